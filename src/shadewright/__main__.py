@@ -1,0 +1,5 @@
+"""Run as ``python -m shadewright``."""
+
+from shadewright.cli import main
+
+main()

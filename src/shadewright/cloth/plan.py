@@ -1,0 +1,123 @@
+"""A cutting plan as frozen data, in the shape of the plan file (format ``shadewright-plan/1``).
+
+Every length is in ticks (1/8128 in). x runs across the cloth from its left usable edge, y along
+it from the start of its piece.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from shadewright.job.model import Draw
+from shadewright.measure import TICKS_PER_INCH, Ticks
+
+FORMAT: Literal["shadewright-plan/1"] = "shadewright-plan/1"
+
+
+class PlanData(BaseModel):
+    """Base of all plan data: frozen, no unknown key, and no silent conversion on reading."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+
+
+class Goal(PlanData):
+    """What one goal reached, and what no plan can beat given the goals before it."""
+
+    goal: Literal["money", "bought", "shades", "used", "widths", "gaps"]
+    value: int | float
+    bound: int | float
+
+
+class Proof(PlanData):
+    """How good the plan is known to be."""
+
+    status: Literal["proved", "gap"]
+    seconds: int | float
+    goals: list[Goal]
+    used: Ticks
+    """Sum over all pieces."""
+    used_bound: Ticks
+    """No plan of the job uses less."""
+
+
+class Shade(PlanData):
+    """One finished shade."""
+
+    id: str
+    opening: str
+    copy_: int = Field(alias="copy")
+    place: int
+    of: int
+    left: Ticks
+    """Finished left edge from the opening's left edge."""
+    finished_width: Ticks
+    finished_length: Ticks
+    draw: Draw
+    cloth: str
+
+
+class Panel(PlanData):
+    """The rectangle of cloth cut for one shade."""
+
+    shade: str
+    part: Literal["face", "lining"]
+    cloth: str
+    piece: str
+    drop: int
+    x: Ticks
+    y: Ticks
+    across: Ticks
+    along: Ticks
+    railroaded: bool
+    hem_left: Ticks
+    """Panel's edge to finished face, at the shade's side."""
+    hem_top: Ticks
+    """Panel's edge to finished face, at the shade's top."""
+
+
+class Drop(PlanData):
+    """A full-width length cut off a piece."""
+
+    cloth: str
+    piece: str
+    number: int
+    start: Ticks
+    end: Ticks
+
+
+class PieceUse(PlanData):
+    """A piece of cloth that the plan cuts or buys."""
+
+    cloth: str
+    piece: str
+    bought: bool
+    length: Ticks
+    used: Ticks
+    """End of its last drop, square-up included."""
+    cost: int | float
+
+
+class Totals(PlanData):
+    """Sums over the plan."""
+
+    shades: int
+    bought: dict[str, Ticks]
+    cost: int | float
+    waste: float
+    """1 - panel area / (usable width x used)."""
+
+
+class Plan(PlanData):
+    """A whole plan."""
+
+    format: Literal["shadewright-plan/1"] = FORMAT
+    job: str
+    tick_per_inch: Literal[8128] = TICKS_PER_INCH
+    proof: Proof
+    shades: list[Shade]
+    panels: list[Panel]
+    drops: list[Drop]
+    pieces: list[PieceUse]
+    totals: Totals

@@ -1,0 +1,207 @@
+"""A job as frozen data: openings, cloth, and how the shades are made.
+
+Every length is in ticks (see `shadewright.measure`), already defaulted and rounded as the job's
+cutting step asks. Nothing here computes: what follows from these facts is in `shadewright.trade`.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import gcd
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from shadewright.measure import TICKS, Tape, Ticks, Unit
+
+Strategy = Literal["plain", "level", "centred", "continuous"]
+Runs = Literal["up the bolt", "railroaded", "either"]
+Draw = Literal["left", "right", "centre"]
+
+
+class Frozen(BaseModel):
+    """Base of all job data: never changed once read, no key that is not known."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+
+
+class Flaw(Frozen):
+    """A stretch of a piece that no panel may touch, `start` to `end` from the piece's start."""
+
+    start: Ticks
+    end: Ticks
+
+
+class Piece(Frozen):
+    """A length of cloth on hand."""
+
+    name: str
+    length: Ticks
+    start: Ticks | None = None
+    """From its cut end to the first motif row; None where the cloth has no repeat to place."""
+    lot: str | None = None
+    flaws: tuple[Flaw, ...] = ()
+
+
+class Cloth(Frozen):
+    """One fabric as it is sold."""
+
+    name: str
+    width: Ticks
+    """Selvedge to selvedge."""
+    selvedge: Ticks
+    """Unusable at each edge."""
+    repeat_down: Ticks | None
+    """Along the motif's own vertical; None for plain cloth."""
+    repeat_across: Ticks | None
+    column_shift: Ticks
+    """How far the next motif column sits lower; 0 is a straight match, half of `repeat_down` a
+    half-drop."""
+    motif_at: Ticks
+    """From the left usable edge to a motif centre."""
+    runs: Runs
+    start: Literal["any", "motif"] | Ticks
+    """Where the bolt's cut end falls in the repeat: unknown, at a motif row, or this far before
+    the first one."""
+    price: Fraction | None
+    """Money per yard, or per metre in a metric job."""
+    sold_in: Ticks
+    """The buying step."""
+    can_buy: bool
+    weight: float | None
+    """Grams per square metre."""
+    thickness: float | None
+    """Millimetres."""
+    outdoor: bool | None
+    """Rated for outdoor use; None where the job does not say."""
+    shrink_down: Fraction
+    """Fraction lost along the bolt when washed before making up."""
+    shrink_across: Fraction
+    pieces: tuple[Piece, ...] = ()
+
+    @property
+    def usable(self) -> Ticks:
+        """The width panels may lie in: x runs from 0 to here."""
+        return self.width - 2 * self.selvedge
+
+    @property
+    def row_spacing(self) -> Ticks | None:
+        """Distance between heights at which the same motif row comes again in some column.
+
+        Motif centres form a lattice with basis (0, V) and (H, D); the heights that occur in it
+        are the members of gcd(V, D) Z. None for plain cloth.
+        """
+        return None if self.repeat_down is None else gcd(self.repeat_down, self.column_shift)
+
+
+class Stock(Frozen):
+    """Stick lengths sold."""
+
+    board: tuple[Ticks, ...]
+    rod: tuple[Ticks, ...]
+
+
+class Make(Frozen):
+    """How every shade of the job is made."""
+
+    side_fold: Ticks
+    side_folds: Literal[1, 2]
+    lining: str | None
+    """Name of the lining's cloth; None for an unlined shade."""
+    seam: Ticks
+    board: Ticks
+    rod: Ticks
+    board_pocket: Ticks
+    rod_pocket: Ticks
+    turn_under: Ticks
+    take_up: Literal["computed"] | Ticks
+    square_up: Ticks
+    stick_short: Ticks
+    lift_inset: Ticks
+    guide_inset: Ticks
+    tail: Ticks
+    knot: Ticks
+    wood: str
+    stock: Stock
+    kerf: Ticks
+    shade_cost: Fraction
+
+
+class Match(Frozen):
+    """How a motif must fall from shade to shade."""
+
+    strategy: Strategy | None
+    """None: level on cloth with a repeat, plain on cloth without."""
+    centre_on: Literal["motif", "between"]
+    across: Literal["job", "opening"]
+    anchor: Literal["head", "sill", "wall"]
+
+
+class Opening(Frozen):
+    """A gap in a wall to be covered by one or more shades side by side."""
+
+    name: str
+    width: Ticks
+    height: Ticks
+    copies: int
+    cloth: str
+    mount: Literal["inside", "outside"]
+    clearance: Ticks
+    """Left free at each side of an inside mount."""
+    overlap: Ticks
+    """Covered beyond each side and the top by an outside mount."""
+    shades: tuple[int, int] | None
+    """Fewest and most; None: from the fewest that fit to two more."""
+    gap: tuple[Ticks, Ticks]
+    widths: Literal["equal", "mirrored", "free"]
+    narrowest: Ticks
+    """Finished; binds only where the opening is divided."""
+    widest: Ticks
+    head: Ticks
+    draw: Draw | Literal["auto"]
+
+
+class Job(Frozen):
+    """Everything that is asked for."""
+
+    title: str
+    units: Unit
+    step: Ticks
+    """Cutting precision."""
+    cloths: tuple[Cloth, ...]
+    make: Make
+    match: Match
+    openings: tuple[Opening, ...]
+    notes: tuple[str, ...] = ()
+    """What reading the job changed, in plain words (a measurement rounded down, say)."""
+
+    @property
+    def metric(self) -> bool:
+        """Whether bare numbers are metric; it decides defaults, and yards or metres."""
+        return self.units in ("mm", "cm", "m")
+
+    @property
+    def tape(self) -> Tape:
+        return Tape(metric=self.metric, step=self.step)
+
+    @property
+    def price_unit(self) -> Ticks:
+        """The length a cloth's price is for."""
+        return TICKS[self.tape.cloth_unit]
+
+    def cloth(self, name: str) -> Cloth:
+        """The cloth of this name.
+
+        Raises:
+            KeyError: the job has no such cloth; reading a job rules that out.
+        """
+        for cloth in self.cloths:
+            if cloth.name == name:
+                return cloth
+        raise KeyError(name)
+
+    def strategy(self, cloth: Cloth) -> Strategy:
+        """The match strategy this cloth is cut by: a cloth without a repeat is always plain."""
+        if cloth.repeat_down is None:
+            return "plain"
+        return self.match.strategy or "level"

@@ -1,0 +1,1 @@
+"""The constraint model: which divisions, which drops, and a proof."""

@@ -1,0 +1,1 @@
+"""Rules of the trade: pure functions, each naming its source."""
