@@ -1,0 +1,381 @@
+"""The cuts of a plan in the order of work, for one person with scissors.
+
+A drop is cut off the piece, then cut lengthwise into strips, each strip is cut across, and what is
+still too wide is trimmed. Every position runs from zero, so that small errors do not add up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Generic, Literal, TypeVar
+
+from shadewright.cloth.plan import Drop, Panel, PieceUse, Plan
+from shadewright.job.model import Cloth, Job
+from shadewright.measure import TICKS, Tape, Ticks
+from shadewright.trade.buying import start_allowance
+
+Kind = Literal["across the piece", "lengthwise", "across a strip", "trim"]
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class Numbered:
+    """A panel and its number in the order of work, by which sheets and pictures call it."""
+
+    number: int
+    panel: Panel
+
+
+@dataclass(frozen=True)
+class Strip:
+    """Panels of one drop that hang together when it has been cut lengthwise."""
+
+    left: Ticks
+    right: Ticks
+    panels: tuple[Numbered, ...]
+
+
+@dataclass(frozen=True)
+class DropLay:
+    """A drop with its strips, from the near edge on."""
+
+    drop: Drop
+    strips: tuple[Strip, ...]
+
+    @property
+    def panels(self) -> list[Numbered]:
+        return [panel for strip in self.strips for panel in strip.panels]
+
+
+@dataclass(frozen=True)
+class PieceLay:
+    """A piece of cloth with its drops in cutting order."""
+
+    cloth: Cloth
+    use: PieceUse
+    drops: tuple[DropLay, ...]
+
+    @property
+    def panels(self) -> list[Numbered]:
+        return [panel for drop in self.drops for panel in drop.panels]
+
+
+@dataclass(frozen=True)
+class Cut:
+    """One cut.
+
+    Attributes:
+        kind: which way it runs, and through what.
+        what: what to do, in words.
+        measured_from: where the tape's zero lies.
+        at: distance from there; across the cloth it counts the selvedge in.
+        makes: the panels that come free with it.
+    """
+
+    kind: Kind
+    what: str
+    measured_from: str
+    at: Ticks
+    makes: tuple[Numbered, ...] = ()
+
+
+@dataclass(frozen=True)
+class Offcut:
+    """A rectangle of usable cloth that no panel takes; `drop` is None where it lies in none."""
+
+    use: PieceUse
+    drop: int | None
+    where: str
+    across: Ticks
+    along: Ticks
+
+    @property
+    def area(self) -> int:
+        """In square ticks."""
+        return self.across * self.along
+
+
+@dataclass(frozen=True)
+class Stretch(Generic[T]):
+    """Part of a line: what lies there, or None where nothing does."""
+
+    start: Ticks
+    end: Ticks
+    item: T | None
+
+
+def stretches(
+    start: Ticks, end: Ticks, items: Sequence[tuple[Ticks, Ticks, T]]
+) -> list[Stretch[T]]:
+    """Split `start` to `end` into the given disjoint, ascending items and the bare parts between."""
+    found: list[Stretch[T]] = []
+    at = start
+    for low, high, item in items:
+        if low > at:
+            found.append(Stretch(at, low, None))
+        found.append(Stretch(low, high, item))
+        at = high
+    if end > at:
+        found.append(Stretch(at, end, None))
+    return found
+
+
+def lay_out(job: Job, plan: Plan) -> list[PieceLay]:
+    """The pieces of a plan, their drops, strips and panels, all in the order of work."""
+    number = 0
+    pieces = []
+    for use in plan.pieces:
+        where = (use.cloth, use.piece)
+        drops = []
+        for drop in sorted(
+            (d for d in plan.drops if (d.cloth, d.piece) == where), key=lambda d: d.start
+        ):
+            panels = [
+                p for p in plan.panels if (p.cloth, p.piece, p.drop) == (*where, drop.number)
+            ]
+            strips = []
+            for group in _strips(panels):
+                numbered = tuple(Numbered(number + i, p) for i, p in enumerate(group, 1))
+                number += len(group)
+                strips.append(
+                    Strip(
+                        min(p.x for p in group), max(p.x + p.across for p in group), numbered
+                    )
+                )
+            drops.append(DropLay(drop, tuple(strips)))
+        pieces.append(PieceLay(job.cloth(use.cloth), use, tuple(drops)))
+    return pieces
+
+
+def _strips(panels: list[Panel]) -> list[list[Panel]]:
+    """Group a drop's panels by connected overlap across the cloth."""
+    groups: list[list[Panel]] = []
+    reach = 0
+    for panel in sorted(panels, key=lambda p: (p.x, p.y)):
+        if groups and panel.x < reach:
+            groups[-1].append(panel)
+        else:
+            groups.append([panel])
+        reach = max(reach, panel.x + panel.across)
+    return [sorted(group, key=lambda p: p.y) for group in groups]
+
+
+def allowance(job: Job, lay: PieceLay) -> Ticks:
+    """How far from its cut end this piece may be begun: the repeat that was bought to spare."""
+    faces = [p.panel for p in lay.panels if p.panel.part == "face"]
+    if not lay.use.bought or not faces:
+        return 0
+    return start_allowance(job, lay.cloth, faces[0].railroaded)
+
+
+def beginning(job: Job, lay: PieceLay) -> str:
+    """Where zero of the tape lies on a piece, in words."""
+    tape, cloth = job.tape, lay.cloth
+    spare = allowance(job, lay)
+    if spare:
+        return (
+            f"Zero of the tape may lie anywhere in the first {tape.short(spare)} of this piece: "
+            "choose what part of the motif the tops of the shades shall show, and measure "
+            "everything from there. That one repeat was bought to spare."
+        )
+    if job.strategy(cloth) == "plain" or not any(p.panel.part == "face" for p in lay.panels):
+        return "Zero of the tape is the cut end of the piece."
+    start = 0 if cloth.start == "motif" else cloth.start
+    if not lay.use.bought:
+        start = next((p.start for p in cloth.pieces if p.name == lay.use.piece), None) or 0
+    row = "at the cut end" if not start else f"{tape.short(int(start))} from the cut end"
+    return (
+        f"Zero of the tape is the cut end of the piece. Its first motif row must lie {row}: look "
+        "before the first cut."
+    )
+
+
+def cuts(job: Job, lay: PieceLay) -> list[Cut]:
+    """Every cut of one piece, in the order of work."""
+    found: list[Cut] = []
+    end = 0
+    for drop in lay.drops:
+        found += _drop_cuts(job, lay, drop, end)
+        end = drop.drop.end
+    return found
+
+
+def _drop_cuts(job: Job, lay: PieceLay, drop: DropLay, before: Ticks) -> list[Cut]:
+    tape = job.tape
+    name = f"Drop {drop.drop.number}"
+    # Each cut with the numbers of the panels it runs along: the last to touch one sets it free.
+    made: list[tuple[Cut, set[int]]] = []
+    if drop.drop.start > before:
+        made.append((_opening_cut(job, lay, drop.drop, before), set()))
+    made.append((_drop_off(tape, lay, drop), {p.number for p in drop.panels}))
+    across = stretches(
+        0,
+        lay.cloth.width,
+        [
+            (s.left + lay.cloth.selvedge, s.right + lay.cloth.selvedge, s)
+            for s in drop.strips
+        ],
+    )
+    for near, far, beyond in _neighbours(across):
+        what = f"{name}: cut lengthwise. Nearer you: {_band(tape, lay.cloth, near)}."
+        if beyond:
+            what += f" Beyond: {_band(tape, lay.cloth, far)}."
+        touched = {p.number for s in (near, far) if s.item for p in s.item.panels}
+        made.append((Cut("lengthwise", what, "near edge, selvedge counted", near.end), touched))
+    for strip in drop.strips:
+        made += _strip_cuts(tape, drop.drop, strip)
+    freed: dict[int, list[Numbered]] = {}
+    for numbered in drop.panels:
+        last = max(i for i, (_, touched) in enumerate(made) if numbered.number in touched)
+        freed.setdefault(last, []).append(numbered)
+    return [
+        Cut(cut.kind, cut.what, cut.measured_from, cut.at, tuple(freed.get(i, ())))
+        for i, (cut, _) in enumerate(made)
+    ]
+
+
+def _opening_cut(job: Job, lay: PieceLay, drop: Drop, before: Ticks) -> Cut:
+    """The cut at a drop's start where cloth is left out before it."""
+    length = job.tape.short(drop.start - before)
+    if not before and drop.start <= job.make.square_up:
+        why = "Square up the end: cut straight across"
+    elif not before:
+        why = "Square up the end and come to the motif: cut straight across"
+    elif job.strategy(lay.cloth) != "plain":
+        why = "Skip ahead in the motif: cut straight across"
+    else:
+        why = "Cut straight across"
+    what = f"{why}. A strip {length} long is left over."
+    return Cut("across the piece", what, "start of the piece", drop.start)
+
+
+def _drop_off(tape: Tape, lay: PieceLay, drop: DropLay) -> Cut:
+    length = tape.short(drop.drop.end - drop.drop.start)
+    if drop.drop.end == lay.use.length:
+        what = f"The rest of the piece, {length} long, is drop {drop.drop.number}: true its end."
+    else:
+        what = f"Cut straight across. Drop {drop.drop.number} comes off, {length} long."
+    return Cut("across the piece", what, "start of the piece", drop.drop.end)
+
+
+def _strip_cuts(tape: Tape, drop: Drop, strip: Strip) -> list[tuple[Cut, set[int]]]:
+    """Cuts across one strip, then the trims of its panels."""
+    made: list[tuple[Cut, set[int]]] = []
+    whole = f"Drop {drop.number}, strip of {panel_names(strip.panels)}"
+    along = stretches(
+        drop.start,
+        drop.end,
+        [(p.panel.y, p.panel.y + p.panel.along, p) for p in strip.panels],
+    )
+    for near, far, beyond in _neighbours(along):
+        what = f"{whole}: cut straight across. Towards the start: {_block(tape, near)}."
+        if beyond:
+            what += f" Beyond: {_block(tape, far)}."
+        touched = {s.item.number for s in (near, far) if s.item}
+        at = near.end - drop.start
+        made.append((Cut("across a strip", what, f"start end of drop {drop.number}", at), touched))
+    for numbered in strip.panels:
+        panel = numbered.panel
+        over = stretches(
+            strip.left, strip.right, [(panel.x, panel.x + panel.across, numbered)]
+        )
+        for near, far, _ in _neighbours(over):
+            waste = near if near.item is None else far
+            what = (
+                f"Panel {numbered.number}: trim lengthwise. A strip "
+                f"{tape.short(waste.end - waste.start)} wide is left over."
+            )
+            at = near.end - strip.left
+            made.append(
+                (Cut("trim", what, f"near edge of panel {numbered.number}'s strip", at),
+                 {numbered.number})
+            )  # fmt: skip
+    return made
+
+
+def _neighbours(line: list[Stretch[T]]) -> list[tuple[Stretch[T], Stretch[T], bool]]:
+    """Each cut of a line: what lies before it, what after, and whether it is the last cut."""
+    return [(a, b, i == len(line) - 2) for i, (a, b) in enumerate(zip(line, line[1:], strict=False))]
+
+
+def _band(tape: Tape, cloth: Cloth, band: Stretch[Strip]) -> str:
+    if band.item is None:
+        width = band.end - band.start
+        if width == cloth.selvedge and (band.start == 0 or band.end == cloth.width):
+            return "the selvedge, left over"
+        return f"a strip {tape.short(width)} wide, left over"
+    return panel_names(band.item.panels)
+
+
+def _block(tape: Tape, block: Stretch[Numbered]) -> str:
+    if block.item is None:
+        return f"{tape.short(block.end - block.start)} left over"
+    return f"panel {block.item.number}"
+
+
+def panel_names(panels: Sequence[Numbered]) -> str:
+    """``panel 4``, or ``panels 4, 5 and 6``."""
+    numbers = [str(p.number) for p in panels]
+    if len(numbers) == 1:
+        return f"panel {numbers[0]}"
+    return f"panels {', '.join(numbers[:-1])} and {numbers[-1]}"
+
+
+def offcuts(job: Job, lays: list[PieceLay]) -> list[Offcut]:
+    """What is left of every piece in rectangles worth keeping, largest first.
+
+    They are what the cuts leave, so no two share cloth. Worth keeping: about 6 in both ways.
+    """
+    least = 15 * TICKS["cm"] if job.metric else 6 * TICKS["in"]
+    found = [
+        offcut
+        for lay in lays
+        for offcut in _piece_offcuts(lay)
+        if min(offcut.across, offcut.along) >= least
+    ]
+    return sorted(found, key=lambda o: -o.area)
+
+
+def _piece_offcuts(lay: PieceLay) -> list[Offcut]:
+    width = lay.cloth.usable
+    found = []
+    for bare in stretches(
+        0, lay.use.length, [(d.drop.start, d.drop.end, d) for d in lay.drops]
+    ):
+        if bare.item is not None:
+            found += _drop_offcuts(lay, bare.item)
+            continue
+        end = bare.end == lay.use.length
+        where = "end of the piece" if end else "before the drop that follows"
+        found.append(Offcut(lay.use, None, where, width, bare.end - bare.start))
+    return found
+
+
+def _drop_offcuts(lay: PieceLay, drop: DropLay) -> list[Offcut]:
+    number, height = drop.drop.number, drop.drop.end - drop.drop.start
+    found = []
+    for band in stretches(0, lay.cloth.usable, [(s.left, s.right, s) for s in drop.strips]):
+        wide = band.end - band.start
+        if band.item is None:
+            found.append(Offcut(lay.use, number, "whole strip of the drop", wide, height))
+            continue
+        strip = band.item
+        for block in stretches(
+            drop.drop.start,
+            drop.drop.end,
+            [(p.panel.y, p.panel.y + p.panel.along, p) for p in strip.panels],
+        ):
+            long = block.end - block.start
+            if block.item is None:
+                beside = panel_names(strip.panels)
+                found.append(Offcut(lay.use, number, f"in the strip of {beside}", wide, long))
+                continue
+            panel = block.item.panel
+            for trim in stretches(
+                strip.left, strip.right, [(panel.x, panel.x + panel.across, block.item)]
+            ):
+                if trim.item is None:
+                    where = f"beside panel {block.item.number}"
+                    found.append(Offcut(lay.use, number, where, trim.end - trim.start, long))
+    return found

@@ -1,0 +1,118 @@
+"""What a plan says on the terminal."""
+
+from __future__ import annotations
+
+from textwrap import fill
+
+from shadewright.cloth.plan import Plan
+from shadewright.job.model import Job
+from shadewright.report.cautions import SHORT_CAUTION
+from shadewright.report.words import (
+    GOALS,
+    clean,
+    count,
+    divisions,
+    goal_bound,
+    goal_value,
+    has_prices,
+    met,
+    money,
+    verdict,
+)
+from shadewright.trade.naive import Naive
+
+_WIDTH = 76
+
+
+def summary(job: Job, plan: Plan, naive: Naive | None) -> str:
+    """The plan in a screenful of text: what to buy, what to make, how good it is.
+
+    `naive` is what the notepad way would buy, None where it cannot be worked out.
+    """
+    parts = [
+        [_wrapped(clean(job.title), "")],
+        ["Buy", *_buying(job, plan)],
+        [
+            f"Make {count(plan.totals.shades, 'shade')}",
+            *(_wrapped(f"{name}: {told}") for name, told in divisions(job, plan)),
+        ],
+    ]
+    if naive is not None:
+        parts.append(["The notepad way", _wrapped(_comparison(job, plan, naive))])
+    parts += [
+        ["How good this is", *_goodness(job, plan)],
+    ]
+    if job.notes:
+        parts.append(["Notes", *(_wrapped(clean(note)) for note in job.notes)])
+    parts.append(list(SHORT_CAUTION))
+    return "\n\n".join("\n".join(part) for part in parts) + "\n"
+
+
+def _buying(job: Job, plan: Plan) -> list[str]:
+    per = "yard" if job.tape.cloth_unit == "yd" else "metre"
+    lines = []
+    for name, length in plan.totals.bought.items():
+        price = job.cloth(name).price
+        line = f"{job.tape.cloth(length)} of {clean(name)}"
+        if price is not None:
+            cost = sum(p.cost for p in plan.pieces if p.cloth == name)
+            line += f" at {money(float(price))} a {per}: {money(cost)}"
+        lines.append(_wrapped(line))
+    each = job.make.shade_cost
+    if each:
+        cost = float(each * plan.totals.shades)
+        lines.append(
+            _wrapped(
+                f"{count(plan.totals.shades, 'shade')} at {money(float(each))} apart from "
+                f"cloth: {money(cost)}"
+            )
+        )
+    if plan.totals.cost:
+        without = "" if has_prices(job, plan) else ", without the cloth that has no price"
+        lines.append(_wrapped(f"In all: {money(plan.totals.cost)}{without}"))
+    return lines
+
+
+def _comparison(job: Job, plan: Plan, naive: Naive) -> str:
+    tape = job.tape
+    buys = " and ".join(f"{tape.cloth(n)} of {clean(c)}" for c, n in naive.bought.items())
+    said = f"would buy {buys} for {count(naive.shades, 'shade')}"
+    more = [
+        f"{tape.cloth(abs(less))} of {clean(cloth)} {'less' if less > 0 else 'more'}"
+        for cloth, length in naive.bought.items()
+        if (less := length - plan.totals.bought.get(cloth, 0))
+    ]
+    said += f"; this plan buys {' and '.join(more)}" if more else "; this plan buys as much cloth"
+    if has_prices(job, plan):
+        said += f" {_saving(naive.cost - plan.totals.cost)}"
+    return said + "."
+
+
+def _saving(saved: float) -> str:
+    if abs(saved) < 0.005:
+        return "for the same money"
+    return f"and saves {money(saved)}" if saved > 0 else f"and costs {money(-saved)} more"
+
+
+def _goodness(job: Job, plan: Plan) -> list[str]:
+    lines = [_wrapped(verdict(job, plan))]
+    lines += [
+        _wrapped(
+            f"{GOALS[goal.goal]}: {goal_value(job, goal, goal.value)}; none can beat "
+            f"{goal_bound(job, goal)}, given what stands before"
+        )
+        for goal in plan.proof.goals[1:]
+        if not met(goal)
+    ]
+    waste = f"{100 * plan.totals.waste:.1f}% of the usable cloth cut into is waste."
+    return [*lines, _wrapped(waste)]
+
+
+def _wrapped(text: str, indent: str = "  ") -> str:
+    return fill(
+        text,
+        _WIDTH,
+        initial_indent=indent,
+        subsequent_indent=indent and indent + "  ",
+        break_on_hyphens=False,
+    )

@@ -1,0 +1,142 @@
+"""Words and figures that the terminal and the workbook share."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from shadewright.cloth.plan import Goal, Plan, Shade
+from shadewright.job.model import Job
+from shadewright.measure import floor_to
+
+# What XML 1.0 cannot hold, and what would steer a terminal.
+_UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufffe\uffff]+")
+
+_MONEY_TOLERANCE = 1e-6
+
+
+def clean(text: str) -> str:
+    """A text of the job on one line, without characters that steer terminals or spoil files."""
+    return " ".join(_UNPRINTABLE.sub(" ", text).split())
+
+
+def money(amount: float) -> str:
+    """``1,234.50``; a job has no currency."""
+    return f"{amount:,.2f}"
+
+
+def count(number: int, word: str) -> str:
+    """``1 shade``, ``3 shades``."""
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def has_prices(job: Job, plan: Plan) -> bool:
+    """Whether every cloth the plan cuts has a price."""
+    return all(job.cloth(piece.cloth).price is not None for piece in plan.pieces)
+
+
+GOALS: dict[str, str] = {
+    "money": "Money",
+    "bought": "Cloth bought",
+    "shades": "Number of shades",
+    "used": "Cloth used",
+    "widths": "Different cut widths",
+    "gaps": "Gaps, added up",
+}
+
+
+def goal_value(job: Job, goal: Goal, value: float) -> str:
+    """A goal's value as people say it."""
+    match goal.goal:
+        case "money":
+            return money(value)
+        case "bought":
+            return job.tape.cloth(round(value))
+        case "used":
+            return job.tape.long(round(value))
+        case "gaps":
+            return job.tape.short(round(value))
+        case _:
+            return str(round(value))
+
+
+def met(goal: Goal) -> bool:
+    """Whether nothing can beat this goal, given the ones before it."""
+    if goal.goal == "money":
+        return goal.value - goal.bound <= _MONEY_TOLERANCE
+    return goal.value <= goal.bound
+
+
+def goal_bound(job: Job, goal: Goal) -> str:
+    """What no plan can beat. Where that is not reached it is rounded down, so it stays true."""
+    if met(goal):
+        return goal_value(job, goal, goal.value)
+    match goal.goal:
+        case "money":
+            return money(math.floor(goal.bound * 100) / 100)
+        case "used" | "gaps":
+            return goal_value(job, goal, floor_to(math.floor(goal.bound), job.step))
+        case _:
+            return goal_value(job, goal, math.floor(goal.bound))
+
+
+def verdict(job: Job, plan: Plan) -> str:
+    """How good the plan is known to be, in one sentence or two."""
+    first = plan.proof.goals[0]
+    better = "costs less" if first.goal == "money" else "buys less cloth"
+    if plan.proof.status == "proved":
+        return f"Proved: no plan for this job {better}."
+    if met(first):
+        return f"Proved: no plan for this job {better}. Not every lesser goal is proved."
+    spare = (first.value - first.bound) / first.value
+    return (
+        f"Not proved best. No plan for this job can do better than "
+        f"{goal_bound(job, first)}, so at most {100 * spare:.1f}% could still be saved."
+    )
+
+
+def division(job: Job, shades: list[Shade]) -> str:
+    """How one opening is divided: ``3 shades, each 47" wide and 78" long, gaps 1/4"``."""
+    tape = job.tape
+    widths = [s.finished_width for s in shades]
+    length = tape.short(shades[0].finished_length)
+    if len(shades) == 1:
+        return f"1 shade, {tape.short(widths[0])} wide and {length} long"
+    if len(set(widths)) == 1:
+        sizes = f"each {tape.short(widths[0])} wide and {length} long"
+    else:
+        sizes = f"{', '.join(map(tape.short, widths))} wide (left to right), {length} long"
+    gaps = {
+        b.left - a.left - a.finished_width for a, b in zip(shades, shades[1:], strict=False)
+    }
+    told = " and ".join(tape.short(gap) for gap in sorted(gaps))
+    return f"{len(shades)} shades, {sizes}, {'gap' if len(shades) == 2 else 'gaps'} {told}"
+
+
+def divisions(job: Job, plan: Plan) -> list[tuple[str, str]]:
+    """Every opening with the way it is divided; copies divided alike share a line."""
+    lines = []
+    for opening in job.openings:
+        alike: dict[str, list[int]] = {}
+        for copy in range(1, opening.copies + 1):
+            shades = sorted(
+                (s for s in plan.shades if (s.opening, s.copy_) == (opening.name, copy)),
+                key=lambda s: s.place,
+            )
+            if shades:
+                alike.setdefault(division(job, shades), []).append(copy)
+        name = clean(opening.name)
+        for told, copies in alike.items():
+            if opening.copies == 1:
+                lines.append((name, told))
+            elif len(copies) == opening.copies:
+                lines.append((f"{name}, all {opening.copies} alike", told))
+            else:
+                lines.append((f"{name}, {_numbers(copies)}", told))
+    return lines
+
+
+def _numbers(copies: list[int]) -> str:
+    if len(copies) == 1:
+        return f"copy {copies[0]}"
+    return f"copies {', '.join(map(str, copies[:-1]))} and {copies[-1]}"

@@ -1,0 +1,45 @@
+"""Tell a model a candidate it can start from."""
+
+from __future__ import annotations
+
+from shadewright.solve.lanes import CutDrop, LanePacking, Template
+from shadewright.solve.model import Candidate, Model
+from shadewright.solve.problem import Rect
+
+
+def add_hint(model: Model, candidate: Candidate) -> None:
+    """Hint the candidate's options, and how its drops fill the templates of the model.
+
+    The solver completes what is left open, and drops what does not fit.
+    """
+    for kind, row, taken in zip(model.problem.kinds, model.choice, candidate.chosen, strict=True):
+        copies = dict(taken)
+        for option, var in zip(kind.options, row, strict=True):
+            model.cp.add_hint(var, copies.get(option, 0))
+    for name, packing in model.packings.items():
+        if isinstance(packing, LanePacking):
+            _hint_lanes(model, packing, candidate.drops[name])
+
+
+def _hint_lanes(model: Model, packing: LanePacking, drops: tuple[CutDrop, ...]) -> None:
+    filled: dict[tuple[int, int, Rect], int] = {}
+    loads: dict[tuple[int, int], int] = {}
+    for drop in drops:
+        lanes = sorted(drop.lanes, key=lambda lane: -max(r.across for r in lane.rects))
+        widths = tuple(max(r.across for r in lane.rects) for lane in lanes)
+        t = next((t for t, these in enumerate(packing.templates) if _holds(these, widths)), None)
+        if t is None:
+            return
+        # Of lanes of one width the left one must stay the fullest: give it the longest.
+        for lane, cut in enumerate(lanes):
+            for rect in cut.rects:
+                filled[t, lane, rect] = filled.get((t, lane, rect), 0) + 1
+                loads[t, lane] = loads.get((t, lane), 0) + packing.grid.units(rect)
+    for key, var in packing.counts.items():
+        model.cp.add_hint(var, filled.get(key, 0))
+
+
+def _holds(template: Template, widths: Template) -> bool:
+    return len(template) >= len(widths) and all(
+        room >= width for room, width in zip(template, widths, strict=False)
+    )

@@ -1,0 +1,170 @@
+"""What the model decides about: kinds of opening with their options, and rolls to cut from.
+
+This is the job with the trade taken out of it. Each opening must take one option; an option asks
+for rectangles of certain rolls; rectangles lie on a roll in three guillotine stages. All lengths
+are in ticks.
+
+A roll has a *period*: rectangles start only at whole periods from the start of the first drop. On
+cloth matched level the period is the spacing of its motif rows. On plain cloth anything may start
+anywhere, and since the parts of a drop can be pushed together, all starts then lie at sums of
+rectangle lengths: the period is their common divisor. The same holds across the roll for
+railroaded cloth matched level, where rows run lengthwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from shadewright.measure import Ticks
+from shadewright.trade.divisions import Way
+
+
+@dataclass(frozen=True, order=True)
+class Rect:
+    """A rectangle to be cut from a roll; equal rectangles are interchangeable."""
+
+    roll: str
+    across: Ticks
+    along: Ticks
+
+
+@dataclass(frozen=True)
+class Option:
+    """One way to make an opening.
+
+    Attributes:
+        widths: finished widths, left to right.
+        way: how its cloths lie.
+        demand: rectangles and how many of each.
+        gaps: sum of the gaps.
+        cut_widths: the different cut widths among its panels.
+    """
+
+    widths: tuple[Ticks, ...]
+    way: Way
+    demand: tuple[tuple[Rect, int], ...]
+    gaps: Ticks
+    cut_widths: frozenset[Ticks]
+
+    @property
+    def shades(self) -> int:
+        return len(self.widths)
+
+
+@dataclass(frozen=True)
+class Kind:
+    """Openings that are alike in all that matters here, and their options.
+
+    Attributes:
+        copies: how many there are.
+        options: what each may take.
+        complete: whether `options` holds every division the job allows; if not, `floors` bounds
+            what has been left out.
+        floors: optimistic stand-ins, one a family of divisions: no division of the family asks
+            for less of any roll, by any measure. Only used for bounds.
+    """
+
+    copies: int
+    options: tuple[Option, ...]
+    complete: bool = True
+    floors: tuple[Option, ...] = ()
+
+    @property
+    def bounding(self) -> tuple[Option, ...]:
+        """Options that bound every division from below."""
+        return self.options if self.complete else self.floors
+
+
+@dataclass(frozen=True)
+class Roll:
+    """A cloth as the model sees it.
+
+    Attributes:
+        usable: width that rectangles may lie in.
+        lead: where the first drop may start (square-up).
+        period: rectangles start at multiples of this along the roll, from `lead`.
+        period_across: the same across the roll, from the left usable edge.
+        exact: whether the periods say all there is; if not, they are a way to keep the rules that
+            another plan might do without, and bounds are taken without them.
+        allowance: bought beyond what is used.
+        sold_in: buying step.
+        price: money per tick; None if not known.
+    """
+
+    name: str
+    usable: Ticks
+    lead: Ticks = 0
+    period: Ticks = 1
+    period_across: Ticks = 1
+    exact: bool = True
+    allowance: Ticks = 0
+    sold_in: Ticks = 1
+    price: Fraction | None = None
+
+
+@dataclass(frozen=True)
+class Problem:
+    """All openings and all rolls."""
+
+    kinds: tuple[Kind, ...]
+    rolls: tuple[Roll, ...]
+    shade_cost: Fraction = Fraction(0)
+
+    @property
+    def priced(self) -> bool:
+        """Whether money can be the first goal."""
+        return all(roll.price is not None for roll in self.rolls)
+
+    def rects(self, roll: Roll) -> dict[Rect, int]:
+        """Rectangles of a roll that any option asks for, each with the most a plan can need."""
+        most: dict[Rect, int] = {}
+        for kind in self.kinds:
+            here: dict[Rect, int] = {}
+            for option in kind.options:
+                for rect, count in option.demand:
+                    if rect.roll == roll.name:
+                        here[rect] = max(here.get(rect, 0), count)
+            for rect, count in here.items():
+                most[rect] = most.get(rect, 0) + count * kind.copies
+        return dict(sorted(most.items()))
+
+
+def narrowest_options(kinds: Iterable[Kind]) -> tuple[Kind, ...]:
+    """Leave out options that another one beats on every roll.
+
+    Of two options with as many shades, the one whose rectangles are all no larger, matched in
+    order, fits wherever the other fits. So money, shades and length used lose nothing by leaving
+    the larger out; numbers of widths and gaps may, and are decided on all options.
+    """
+    return tuple(
+        Kind(kind.copies, _undominated(kind.options), kind.complete, _undominated(kind.floors))
+        for kind in kinds
+    )
+
+
+def _undominated(options: tuple[Option, ...]) -> tuple[Option, ...]:
+    kept: list[tuple[Option, list[Rect]]] = []
+    # By total size, so that what beats an option is met before it.
+    for option in sorted(options, key=_size):
+        rects = [rect for rect, count in option.demand for _ in range(count)]
+        if not any(_beats(other, other_rects, option, rects) for other, other_rects in kept):
+            kept.append((option, rects))
+    chosen = {id(option) for option, _ in kept}
+    return tuple(option for option in options if id(option) in chosen)
+
+
+def _size(option: Option) -> tuple[Ticks, int]:
+    return sum((r.across + r.along) * n for r, n in option.demand), option.shades
+
+
+def _beats(one: Option, one_rects: list[Rect], other: Option, other_rects: list[Rect]) -> bool:
+    return (
+        one.shades == other.shades
+        and len(one_rects) == len(other_rects)
+        and all(
+            a.roll == b.roll and a.across <= b.across and a.along <= b.along
+            for a, b in zip(sorted(one_rects), sorted(other_rects), strict=True)
+        )
+    )

@@ -1,0 +1,140 @@
+"""One run of the solver: within a time, from a hint, and stoppable by the user.
+
+The only place that talks to the solver about time, seeds and threads.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+# What the solver counts as a second of work takes it less than one on any machine of today. The
+# count, unlike a clock, comes out the same every time, so that a plan does not depend on how busy
+# the machine was; the clock only stands behind it.
+_WORK_PER_SECOND = 0.5
+
+
+class Clock:
+    """Time left for a search, in the solver's own deterministic count and on the wall."""
+
+    def __init__(self, seconds: float) -> None:
+        self._began = time.monotonic()
+        self._seconds = seconds
+        self._work = seconds * _WORK_PER_SECOND
+        self.stopped = False
+        """Whether the user has asked to stop and keep the best."""
+
+    @property
+    def elapsed(self) -> float:
+        """Seconds since the search began."""
+        return time.monotonic() - self._began
+
+    @property
+    def work(self) -> float:
+        """Deterministic work left."""
+        return self._work
+
+    @property
+    def seconds(self) -> float:
+        """Seconds left on the wall."""
+        return max(self._seconds - self.elapsed, 0.0)
+
+    @property
+    def over(self) -> bool:
+        return self.stopped or self._work <= 0 or self.seconds <= 0
+
+    def spend(self, work: float) -> None:
+        self._work -= work
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a run found.
+
+    Attributes:
+        value: of each variable, by its index; None if no solution was found.
+        bound: no solution has a lower objective; None if the run proved none.
+    """
+
+    value: list[int] | None
+    bound: int | None
+
+
+def run(
+    cp: cp_model.CpModel,
+    clock: Clock,
+    share: float,
+    seed: int,
+    report: Callable[[float, float], None] | None = None,
+) -> Outcome:
+    """Solve a model within a share of the time left.
+
+    Args:
+        share: of the work left on the clock, from 0 to 1.
+        report: called now and then with the best objective so far and its bound.
+
+    Raises:
+        RuntimeError: the model is invalid or has no solution, which no model built here should.
+    """
+    solver = cp_model.CpSolver()
+    parameters = solver.parameters
+    parameters.num_workers = 1
+    parameters.random_seed = seed
+    parameters.max_deterministic_time = max(clock.work * share, 1e-3)
+    parameters.max_time_in_seconds = max(clock.seconds, 1e-3)
+    parameters.catch_sigint_signal = False
+    status = _solve(solver, cp, clock, report)
+    clock.spend(solver.response_proto.deterministic_time)
+    if status == cp_model.UNKNOWN:
+        return Outcome(None, None)
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        raise RuntimeError(f"the model came out {solver.status_name()}")
+    # The bound of an integer objective is whole; what is not is on its way up to the next.
+    bound = round(solver.best_objective_bound)
+    return Outcome(list(solver.response_proto.solution), bound)
+
+
+def _solve(
+    solver: cp_model.CpSolver,
+    cp: cp_model.CpModel,
+    clock: Clock,
+    report: Callable[[float, float], None] | None,
+) -> cp_model.CpSolverStatus:
+    """Solve in a thread of its own, so that Ctrl-C reaches this one and stops the search."""
+    done = threading.Event()
+    result: list[cp_model.CpSolverStatus] = []
+    callback = _Progress(report) if report else None
+
+    def work() -> None:
+        try:
+            result.append(solver.solve(cp, callback))
+        finally:
+            done.set()
+
+    thread = threading.Thread(target=work, daemon=True)
+    thread.start()
+    while not done.is_set():
+        try:
+            done.wait(0.2)
+        except KeyboardInterrupt:
+            clock.stopped = True
+            solver.stop_search()
+    thread.join()
+    if not result:
+        raise RuntimeError("the solver stopped without a status")
+    return result[0]
+
+
+class _Progress(cp_model.CpSolverSolutionCallback):
+    """Hands each better solution's objective and bound on."""
+
+    def __init__(self, report: Callable[[float, float], None]) -> None:
+        super().__init__()
+        self._report = report
+
+    def on_solution_callback(self) -> None:
+        self._report(self.objective_value, self.best_objective_bound)

@@ -1,0 +1,246 @@
+"""The search: a first plan at once, then one goal after the other, each with its bound.
+
+1. A first plan from a simple rule, so that there is always one.
+2. Least length used by any plan at all, whatever it costs: its bound is `used_bound`.
+3. Money (or length bought), number of shades, length used, on the narrowest options only: no other
+   option can do better on these (`narrowest_options`).
+4. Number of cut widths, and gaps, on all options.
+
+Each goal is held at what it reached while the next is minimised. Where a roll's templates can all
+be listed (or its rectangles are few) the model is exact and its own bound is the goal's. Elsewhere
+good templates are priced, and the bound comes from a second, bounding model.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+from shadewright.solve.first import first_candidate
+from shadewright.solve.grid import Grid
+from shadewright.solve.hint import add_hint
+from shadewright.solve.lanes import Template, list_templates
+from shadewright.solve.model import (
+    Candidate,
+    Formulation,
+    GoalName,
+    Model,
+    bounding_grid,
+    build,
+    goal_order,
+    money_scale,
+    score,
+)
+from shadewright.solve.pricing import Worth, price
+from shadewright.solve.problem import Kind, Problem, Rect, narrowest_options
+from shadewright.solve.run import Clock, run
+
+# A roll is modelled by listed templates while its lanes times rectangles stay below this,
+_MOST_COUNTS = 12_000
+# else as stacks while it may hold at most so many rectangles.
+_MOST_STACKED = 40
+_MOST_TEMPLATES = 400
+# Share of the work left that one goal may take.
+_SHARE = 0.4
+
+
+@dataclass(frozen=True)
+class Reached:
+    """What a goal reached and its bound; money in units of the problem's money."""
+
+    goal: GoalName
+    value: int
+    bound: int
+
+
+@dataclass(frozen=True)
+class Found:
+    """The best candidate, and how good it is known to be.
+
+    Attributes:
+        money_scale: money values are in this many parts of a unit of money.
+        used_bound: least length used by any plan.
+        stopped: whether the user stopped the search.
+    """
+
+    candidate: Candidate
+    goals: tuple[Reached, ...]
+    money_scale: int
+    used_bound: int
+    seconds: float
+    stopped: bool
+
+    @property
+    def proved(self) -> bool:
+        return all(reached.value == reached.bound for reached in self.goals)
+
+
+Report = Callable[[GoalName, float, float], None]
+
+
+def search(
+    problem: Problem, seconds: float = 20.0, seed: int = 0, report: Report | None = None
+) -> Found:
+    """Find the best candidate within a time.
+
+    Args:
+        seconds: of search in all.
+        seed: the same problem, seconds and seed give the same candidate.
+        report: called now and then with a goal, its value so far and its bound.
+    """
+    clock = Clock(seconds)
+    narrow = replace(problem, kinds=narrowest_options(problem.kinds))
+    best = first_candidate(narrow)
+    scored = score(problem, best)
+    goals: list[Reached] = []
+    order = goal_order(problem)
+
+    stage = _Stage(narrow, clock, seed)
+    best, used_bound = stage.minimise("used", best, {}, report)
+    used_bound = max(used_bound, sum(roll.lead for roll in problem.rolls))
+    scored = score(problem, best)
+
+    held: dict[GoalName, int] = {}
+    for goal in order:
+        if goal == "widths":
+            stage = _Stage(problem, clock, seed)
+        least = _least(problem, goal, used_bound)
+        if least is not None and scored[goal] == least:
+            bound = least
+        else:
+            best, bound = stage.minimise(goal, best, held, report)
+            if least is not None:
+                bound = max(bound, least)
+        scored = score(problem, best)
+        value = scored[goal]
+        goals.append(Reached(goal, value, min(bound, value)))
+        held[goal] = value
+    return Found(
+        candidate=best,
+        goals=tuple(goals),
+        money_scale=money_scale(problem),
+        used_bound=min(used_bound, scored["used"]),
+        seconds=clock.elapsed,
+        stopped=clock.stopped,
+    )
+
+
+def _least(problem: Problem, goal: GoalName, used_bound: int) -> int | None:
+    """A bound of a goal that needs no search."""
+    if len(problem.rolls) == 1 and (
+        goal == "bought" or (goal == "money" and not problem.shade_cost)
+    ):
+        roll = problem.rolls[0]
+        steps = -(-(used_bound + roll.allowance) // roll.sold_in)
+        if goal == "bought":
+            return steps * roll.sold_in
+        return int(steps * roll.sold_in * (roll.price or 0) * money_scale(problem))
+    if goal == "shades":
+        return sum(kind.copies * min(o.shades for o in kind.bounding) for kind in problem.kinds)
+    if goal == "used":
+        return used_bound
+    if goal == "widths":
+        return 1
+    if goal == "gaps":
+        return sum(kind.copies * min(o.gaps for o in kind.bounding) for kind in problem.kinds)
+    return None
+
+
+class _Stage:
+    """Models of one set of options, built once each and solved for one goal after another."""
+
+    def __init__(self, problem: Problem, clock: Clock, seed: int) -> None:
+        self._problem = problem
+        self._clock = clock
+        self._seed = seed
+        self._formulation, self._exact = _formulate(problem)
+        self._bounding = None if self._exact else _bounding(problem)
+
+    def minimise(
+        self,
+        goal: GoalName,
+        best: Candidate,
+        held: Mapping[GoalName, int],
+        report: Report | None,
+    ) -> tuple[Candidate, int]:
+        """A candidate at least as good as `best`, and a bound of the goal given those held."""
+        bound = 0
+        if self._bounding is not None:
+            bound = self._bound(goal, held)
+        value = score(self._problem, best)[goal]
+        if value <= bound or self._clock.over:
+            return best, bound
+        model = self._model(self._formulation, goal, held)
+        add_hint(model, best)
+
+        def tell(objective: float, lower: float) -> None:
+            if report:
+                report(goal, objective, lower if self._bounding is None else bound)
+
+        outcome = run(model.cp, self._clock, _SHARE, self._seed, tell)
+        if outcome.bound is not None and self._exact:
+            bound = max(bound, outcome.bound)
+        if outcome.value is not None:
+            found = model.candidate(outcome.value)
+            if score(self._problem, found)[goal] <= value:
+                best = found
+        return best, bound
+
+    def _bound(self, goal: GoalName, held: Mapping[GoalName, int]) -> int:
+        assert self._bounding is not None
+        if self._clock.over:
+            return 0
+        model = self._model(self._bounding, goal, held)
+        outcome = run(model.cp, self._clock, _SHARE / 2, self._seed)
+        return outcome.bound or 0
+
+    def _model(
+        self, formulation: Formulation, goal: GoalName, held: Mapping[GoalName, int]
+    ) -> Model:
+        model = build(self._problem, formulation)
+        for earlier, most in held.items():
+            model.hold(earlier, most)
+        model.cp.minimize(model.goals[goal])
+        return model
+
+
+def _formulate(problem: Problem) -> tuple[Formulation, bool]:
+    """How to model each roll, and whether that is exact for the problem."""
+    templates: dict[str, list[Template]] = {}
+    stacks: set[str] = set()
+    to_price: list[str] = []
+    exact = all(kind.complete for kind in problem.kinds)
+    for roll in problem.rolls:
+        rects = problem.rects(roll)
+        grid = Grid.of(roll, rects)
+        exact = exact and roll.exact
+        listed = list_templates(grid, rects, _MOST_TEMPLATES)
+        if listed is not None and _size(listed, rects) <= _MOST_COUNTS:
+            templates[roll.name] = listed
+        elif sum(rects.values()) <= _MOST_STACKED and roll.period_across == 1:
+            stacks.add(roll.name)
+        else:
+            to_price.append(roll.name)
+    if to_price:
+        exact = False
+        grids = {roll.name: Grid.of(roll, problem.rects(roll)) for roll in problem.rolls}
+        priced = price(problem.kinds, grids)
+        templates |= {name: priced.templates[name] for name in to_price}
+    return Formulation(templates, frozenset(stacks)), exact
+
+
+def _size(templates: list[Template], rects: Mapping[Rect, int]) -> int:
+    return sum(
+        sum(rect.across <= width for rect in rects) for lanes in templates for width in lanes
+    )
+
+
+def _bounding(problem: Problem) -> Formulation:
+    """A model that every plan satisfies: worths by the prices of all its bounding options."""
+    kinds = tuple(Kind(kind.copies, kind.bounding) for kind in problem.kinds)
+    bounded = replace(problem, kinds=kinds)
+    grids = {roll.name: bounding_grid(roll, bounded.rects(roll)) for roll in bounded.rolls}
+    worths: dict[str, list[Worth]] = {
+        name: [worth] for name, worth in price(kinds, grids).worths.items()
+    }
+    return Formulation(worths=worths)

@@ -1,0 +1,41 @@
+"""What a length of cloth means at the counter: repeats, buying steps, money."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from shadewright.job.model import Cloth, Job
+from shadewright.measure import Ticks, ceil_to
+
+
+def whole_repeats(need: Ticks, repeat: Ticks) -> Ticks:
+    """A cut length taken up to whole repeats, so that every cut starts at the same motif row.
+
+    Source: the rule `cut = ceil(need / repeat) * repeat` of "Figuring Pattern Repeats",
+    diyideas.com, and of *Workroom Threads*, August 2011.
+    """
+    return ceil_to(need, repeat)
+
+
+def start_allowance(job: Job, cloth: Cloth, railroaded: bool) -> Ticks:
+    """Cloth bought so that the first motif row can be found when the bolt's start is unknown.
+
+    One repeat along the roll, once for the whole order. Source: "Figuring Pattern Repeats",
+    diyideas.com. Cloth cut plain, without regard to its motif, needs none.
+    """
+    if cloth.start != "any" or job.strategy(cloth) == "plain":
+        return 0
+    return (cloth.repeat_across if railroaded else cloth.repeat_down) or 0
+
+
+def bought_length(used: Ticks, allowance: Ticks, sold_in: Ticks) -> Ticks:
+    """The length to buy: what is used and the start's allowance, up to the buying step.
+
+    Source: common practice; shops sell by a step (an eighth or a quarter of a yard, 10 cm).
+    """
+    return ceil_to(used + allowance, sold_in)
+
+
+def cloth_cost(job: Job, cloth: Cloth, length: Ticks) -> Fraction:
+    """Money for a length of cloth; nothing where the cloth has no price."""
+    return (cloth.price or Fraction(0)) * length / job.price_unit

@@ -1,0 +1,286 @@
+"""How an opening can be split into shades.
+
+Source: the identity `2 clearance + sum(widths) + sum(gaps) = opening width` for an inside mount
+(an outside mount covers the overlap at each side instead); common practice for the rest: no seams,
+so no shade is wider than its cloth allows, and gaps as even as the cutting step lets them be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from shadewright.job.model import Cloth, Job, Opening
+from shadewright.measure import Ticks, ceil_to, floor_to
+from shadewright.trade.refusal import CannotMeetError, Refusal
+from shadewright.trade.sizes import Panel, panel
+
+# More shades than anybody hangs in one opening: where none of these counts fits, none will.
+_MOST_SHADES = 60
+_EXTRA_SHADES = 2
+
+
+@dataclass(frozen=True)
+class Way:
+    """How a shade's cloths lie on their rolls: up the bolt or railroaded, face and lining."""
+
+    face: bool
+    lining: bool | None
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What a finished shade of an opening must keep to when it lies one way on its cloth."""
+
+    way: Way
+    narrowest: Ticks
+    widest: Ticks
+
+
+def clear_width(opening: Opening) -> Ticks:
+    """What shades and gaps must fill: inside the clearances, or out to the overlaps."""
+    if opening.mount == "inside":
+        return opening.width - 2 * opening.clearance
+    return opening.width + 2 * opening.overlap
+
+
+def finished_length(opening: Opening) -> Ticks:
+    """Finished length of every shade: the height, and an outside mount's overlap at the top."""
+    return opening.height + (opening.overlap if opening.mount == "outside" else 0)
+
+
+def first_left(opening: Opening) -> Ticks:
+    """Left edge of the first shade from the opening's left edge."""
+    return opening.clearance if opening.mount == "inside" else -opening.overlap
+
+
+def cloths_of(job: Job, opening: Opening) -> tuple[Cloth, Cloth | None]:
+    """The cloth of an opening's faces, and of their lining if there is one."""
+    face = job.cloth(opening.cloth)
+    return face, job.cloth(job.make.lining) if job.make.lining else None
+
+
+def panels(job: Job, opening: Opening, way: Way, width: Ticks) -> dict[str, Panel]:
+    """The panels of one shade of finished `width`, by part: its face, and its lining if any."""
+    face, lining = cloths_of(job, opening)
+    length = finished_length(opening)
+    parts = {"face": panel(job, face, width, length, way.face)}
+    if lining is not None:
+        parts["lining"] = panel(job, lining, width, length, bool(way.lining))
+    return parts
+
+
+def ways(job: Job, opening: Opening) -> list[Way]:
+    """Every way the opening's cloths may lie."""
+    face, lining = cloths_of(job, opening)
+    return [
+        Way(turned, turned_lining)
+        for turned in _turns(face)
+        for turned_lining in (_turns(lining) if lining else [None])
+    ]
+
+
+def _turns(cloth: Cloth) -> list[bool]:
+    return {"up the bolt": [False], "railroaded": [True], "either": [False, True]}[cloth.runs]
+
+
+def limits(job: Job, opening: Opening, way: Way) -> Limits | None:
+    """Narrowest and widest finished shade when the cloth lies this way; None if none fits at all.
+
+    Up the bolt the cut width must lie within the usable width; railroaded it is the cut length
+    that must, and the shade may be as wide as the opening asks.
+    """
+    face, lining = cloths_of(job, opening)
+    widest = floor_to(opening.widest, job.step)
+    sides = [(face, way.face)] + ([(lining, bool(way.lining))] if lining else [])
+    length = finished_length(opening)
+    for cloth, railroaded in sides:
+        probe = panel(job, cloth, job.step, length, railroaded)
+        if railroaded:
+            if probe.cut_length > cloth.usable:
+                return None
+            continue
+        # The cut width grows by at least one step with each step of finished width, so the widest
+        # that fits is found by coming down from a width that surely does not.
+        room = min(widest, floor_to(cloth.usable, job.step))
+        while room > 0 and panel(job, cloth, room, length, railroaded).cut_width > cloth.usable:
+            over = panel(job, cloth, room, length, railroaded).cut_width - cloth.usable
+            room -= max(floor_to(int(over * (1 - cloth.shrink_across)), job.step), job.step)
+        if room <= 0:
+            return None
+        widest = room
+    return Limits(way, ceil_to(opening.narrowest, job.step), widest)
+
+
+def width_sum(opening: Opening, count: int) -> tuple[Ticks, Ticks]:
+    """Least and most that the finished widths of `count` shades may add up to."""
+    clear = clear_width(opening)
+    low, high = opening.gap
+    return clear - (count - 1) * high, clear - (count - 1) * low
+
+
+def equal_widths(job: Job, opening: Opening, limit: Limits, count: int) -> list[Ticks]:
+    """Every width of `count` equal shades, narrowest first."""
+    least, most = width_sum(opening, count)
+    low = max(ceil_to(-(-least // count), job.step), limit.narrowest if count > 1 else job.step)
+    high = min(floor_to(most // count, job.step), limit.widest)
+    return list(range(low, high + 1, job.step))
+
+
+def divisible(job: Job, opening: Opening, limit: Limits, count: int) -> bool:
+    """Whether any division into `count` shades exists under the opening's rule of widths."""
+    if opening.widths == "equal" or count == 1:
+        return bool(equal_widths(job, opening, limit, count))
+    least, most = width_sum(opening, count)
+    step = job.step
+    low = max(least, count * limit.narrowest)
+    high = min(most, count * limit.widest)
+    if opening.widths == "mirrored" and count % 2 == 0:
+        low, high = ceil_to(low, 2 * step), floor_to(high, 2 * step)
+    return low <= high
+
+
+def counts(job: Job, opening: Opening) -> list[int]:
+    """The numbers of shades the opening may have, fewest first.
+
+    Stated by the job, or from the fewest that fit, whichever way the cloth lies, to two more.
+
+    Raises:
+        CannotMeetError: none fits; says what stands in the way and the nearest that would do.
+    """
+    allowed = [limit for way in ways(job, opening) if (limit := limits(job, opening, way))]
+    if opening.shades is not None:
+        asked: Iterator[int] | range = range(opening.shades[0], opening.shades[1] + 1)
+    else:
+        fewest = next(
+            (
+                n
+                for n in range(1, _MOST_SHADES + 1)
+                if any(divisible(job, opening, limit, n) for limit in allowed)
+            ),
+            _MOST_SHADES + 1,
+        )
+        asked = range(fewest, fewest + _EXTRA_SHADES + 1)
+    found = [n for n in asked if any(divisible(job, opening, limit, n) for limit in allowed)]
+    if not found:
+        raise CannotMeetError(_why_none(job, opening, allowed))
+    return found
+
+
+def split_gaps(total: Ticks, count: int, step: Ticks) -> tuple[Ticks, ...]:
+    """Share `total` out over `count` gaps that differ by at most one step, larger ones first."""
+    if not count:
+        return ()
+    each, left = divmod(total // step, count)
+    return tuple((each + (i < left)) * step for i in range(count))
+
+
+def _why_none(job: Job, opening: Opening, allowed: list[Limits]) -> Refusal:
+    """What stands in the way of every division, and the smallest change that works."""
+    tape = job.tape
+    where = f'[[opening]] "{opening.name}"'
+    if clear_width(opening) <= 0:
+        return Refusal(
+            f"{where} width",
+            f"{tape.short(opening.width)} leaves nothing between clearances of "
+            f"{tape.short(opening.clearance)} each side",
+            f"it must be more than {tape.short(2 * opening.clearance)}",
+        )
+    if not allowed:
+        return _why_no_cloth(job, opening, where)
+    widest = max(limit.widest for limit in allowed)
+    narrowest = allowed[0].narrowest
+    if narrowest > widest and clear_width(opening) > widest:
+        return Refusal(
+            f"{where} narrowest",
+            f"shades at least {tape.short(narrowest)} wide do not fit the cloth, which allows "
+            f"{tape.short(widest)} finished",
+            f"a narrowest of {tape.short(widest)} or less would do",
+        )
+    possible = [
+        n
+        for n in range(1, _MOST_SHADES + 1)
+        if any(divisible(job, opening, limit, n) for limit in allowed)
+    ]
+    if opening.shades is not None and possible:
+        asked = opening.shades
+        nearest = min(possible, key=lambda n: min(abs(n - asked[0]), abs(n - asked[1])))
+        clear = tape.short(clear_width(opening))
+        return Refusal(
+            f"{where} shades",
+            f"{_span(asked)} do not fit {clear} with shades of "
+            f"{tape.short(narrowest)} to {tape.short(widest)} finished and these gaps",
+            f"{_shades(nearest)} would do",
+        )
+    asked_counts = (
+        range(opening.shades[0], opening.shades[1] + 1)
+        if opening.shades
+        else range(1, _MOST_SHADES + 1)
+    )
+    loosened = _nearest_gap(job, opening, allowed, asked_counts)
+    if loosened is not None:
+        count, gap = loosened
+        return Refusal(
+            f"{where} gap",
+            f"no gap of {_range(job, opening.gap)} lets {opening.widths} shades fill "
+            f"{tape.short(clear_width(opening))} on the cutting step",
+            f"gap = [{tape.short(gap[0])}, {tape.short(gap[1])}] would do, with {_shades(count)}",
+        )
+    return Refusal(
+        f"{where} width",
+        f"{tape.short(clear_width(opening))} cannot be filled by shades of "
+        f"{tape.short(narrowest)} to {tape.short(widest)} finished",
+        "a smaller narrowest, or a larger widest, would do",
+    )
+
+
+def _why_no_cloth(job: Job, opening: Opening, where: str) -> Refusal:
+    tape = job.tape
+    face, lining = cloths_of(job, opening)
+    cloth = min((c for c in (face, lining) if c), key=lambda c: c.usable)
+    probe = panel(job, cloth, job.step, finished_length(opening), cloth.runs == "railroaded")
+    if cloth.runs == "railroaded":
+        over = probe.cut_length - cloth.usable
+        return Refusal(
+            f"{where} height",
+            f"railroaded, its cut length of {tape.short(probe.cut_length)} must lie across "
+            f"{cloth.name}, of which {tape.short(cloth.usable)} is usable",
+            f"cloth at least {tape.short(ceil_to(cloth.width + over, job.step))} wide would do",
+        )
+    least = probe.cut_width
+    return Refusal(
+        f"[cloth.{cloth.name}] width",
+        f"{tape.short(cloth.usable)} usable leaves nothing for a shade of {opening.name} "
+        "once its side hems are taken",
+        f"it must be more than {tape.short(least + 2 * cloth.selvedge)} wide",
+    )
+
+
+def _nearest_gap(
+    job: Job, opening: Opening, allowed: list[Limits], asked: range
+) -> tuple[int, tuple[Ticks, Ticks]] | None:
+    """The range of gaps nearest to the one asked for that lets one of the counts divide."""
+    low, high = opening.gap
+    for more in range(1, 65):
+        for wider in (
+            (low, high + more * job.step),
+            (max(low - more * job.step, 0), high),
+        ):
+            loose = opening.model_copy(update={"gap": wider})
+            for n in asked:
+                if n > 1 and any(divisible(job, loose, limit, n) for limit in allowed):
+                    return n, wider
+    return None
+
+
+def _shades(count: int) -> str:
+    return "1 shade" if count == 1 else f"{count} shades"
+
+
+def _span(asked: tuple[int, int]) -> str:
+    return _shades(asked[0]) if asked[0] == asked[1] else f"{asked[0]} to {asked[1]} shades"
+
+
+def _range(job: Job, gap: tuple[Ticks, Ticks]) -> str:
+    low, high = (job.tape.short(end) for end in gap)
+    return low if low == high else f"{low} to {high}"
