@@ -11,7 +11,11 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from typing import Literal
+from math import isfinite
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    import pint
 
 Ticks = int
 Unit = Literal["in", "ft", "yd", "mm", "cm", "m"]
@@ -28,26 +32,37 @@ TICKS: dict[Unit, Ticks] = {
 METRIC_UNITS: frozenset[Unit] = frozenset({"mm", "cm", "m"})
 
 _UNIT_WORDS: dict[str, Unit] = {
-    "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in", "”": "in", "''": "in",
-    "ft": "ft", "foot": "ft", "feet": "ft", "'": "ft", "′": "ft", "’": "ft",
+    "in": "in", "inch": "in", "inches": "in", '"': "in", "''": "in",
+    "ft": "ft", "foot": "ft", "feet": "ft", "'": "ft",
     "yd": "yd", "yds": "yd", "yard": "yd", "yards": "yd",
     "mm": "mm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm",
     "cm": "cm", "centimetre": "cm", "centimetres": "cm", "centimeter": "cm", "centimeters": "cm",
     "m": "m", "metre": "m", "metres": "m", "meter": "m", "meters": "m",
 }  # fmt: skip
 
-_VULGAR = {
-    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
-    "⅓": "1/3", "⅔": "2/3", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5",
-}  # fmt: skip
+# What keyboards, phones and word processors make of a plain sign.
+_PLAIN_SIGNS = str.maketrans({
+    "″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'",
+    "−": "-", "–": "-", "‐": "-", "‑": "-", "⁄": "/", "∕": "/",
+    "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8",
+    "⅓": " 1/3", "⅔": " 2/3", "⅕": " 1/5", "⅖": " 2/5", "⅗": " 3/5", "⅘": " 4/5", "⅙": " 1/6",
+    "⅚": " 5/6",
+})  # fmt: skip
 
 _NUMBER = r"(?:\d+(?:\s*-\s*|\s+)\d+\s*/\s*\d+|\d+\s*/\s*\d+|\d+\.?\d*|\.\d+)"
-_UNIT = r"(?:''|[a-z]+|[\"'″”′’])"
-_TERM = re.compile(rf"\s*({_NUMBER})\s*({_UNIT})?\.?\s*,?\s*")
+_UNIT = r"(?:''|[a-z]+|[\"'])"
+_TERM = re.compile(rf"\s*({_NUMBER})\s*({_UNIT})?\.?\s*,?\s*", re.ASCII)
+
+# Longer than any length a person writes, short enough that no number in it is slow to read.
+_LONGEST_TEXT = 80
 
 
 class LengthError(ValueError):
-    """A text that does not say a length; the message says what would."""
+    """A text that does not say a length, or another quantity; `advice` says what would."""
+
+    def __init__(self, text: object, advice: str) -> None:
+        super().__init__(f"{text!r}: {advice}")
+        self.advice = advice
 
 
 def parse_length(text: str | int | float | Fraction, unit: Unit) -> Ticks:
@@ -65,54 +80,54 @@ def parse_length(text: str | int | float | Fraction, unit: Unit) -> Ticks:
 
 def parse_exact(text: str | int | float | Fraction, unit: Unit) -> Fraction:
     """Read a length as an exact number of ticks; see `parse_length`."""
-    if isinstance(text, bool):
-        raise LengthError("true and false are no lengths")
-    if isinstance(text, (int, Fraction)):
-        return Fraction(text) * TICKS[unit]
+    if isinstance(text, bool) or not isinstance(text, (str, int, float, Fraction)):
+        raise LengthError(text, _EXAMPLES)
+    if isinstance(text, str):
+        return _parse_text(text, unit)
     if isinstance(text, float):
-        if text != text or text in (float("inf"), float("-inf")):
-            raise LengthError(f"{text} is no length")
+        if not isfinite(text):
+            raise LengthError(text, _EXAMPLES)
         # The decimal text a person typed, not the binary number it became.
         return Fraction(repr(text)) * TICKS[unit]
-    if not isinstance(text, str):
-        raise LengthError(f"a {type(text).__name__} is no length")
-    return _parse_text(text, unit)
+    return Fraction(text) * TICKS[unit]
 
 
 def _parse_text(text: str, unit: Unit) -> Fraction:
-    rest = text.strip().lower()
-    for vulgar, plain in _VULGAR.items():
-        rest = rest.replace(vulgar, " " + plain)
-    rest = rest.strip()
+    if len(text) > _LONGEST_TEXT:
+        raise LengthError(text[:_LONGEST_TEXT], _EXAMPLES)
+    # No-break and thin spaces, which set numbers apart in copied text, become plain ones.
+    rest = " ".join(text.translate(_PLAIN_SIGNS).lower().split())
     sign = 1
-    if rest[:1] in ("-", "−"):
+    if rest.startswith("-"):
         sign, rest = -1, rest[1:]
     if not rest:
-        raise LengthError("an empty text is no length")
+        raise LengthError(text, _EXAMPLES)
     if re.search(r"\d,\d", rest):
-        raise LengthError("write decimals with a point (1.58 m), and no comma between digits")
+        raise LengthError(text, "write decimals with a point (1.58 m), and no comma between digits")
     total = Fraction(0)
     last: Ticks | None = None
+    feet = False
     at = 0
     while at < len(rest):
         found = _TERM.match(rest, at)
         if not found:
-            raise LengthError(f"{text!r} is no length; {_EXAMPLES}")
+            raise LengthError(text, _EXAMPLES)
         number = _number(found[1], text)
         word = found[2]
         if word is None:
-            if last is not None and last != TICKS["ft"]:
-                raise LengthError(f"{text!r} has a number without a unit; {_EXAMPLES}")
+            if last is not None and not feet:
+                raise LengthError(text, f"a number lacks its unit; {_EXAMPLES}")
             # What follows feet is inches (5' 2); a number alone is in the job's unit.
             size = TICKS[unit] if last is None else TICKS["in"]
         elif word in _UNIT_WORDS:
             size = TICKS[_UNIT_WORDS[word]]
         else:
-            raise LengthError(f"{word!r} is no unit of length; use in, ft, yd, mm, cm or m")
+            raise LengthError(text, f"{word!r} is no unit of length; use in, ft, yd, mm, cm or m")
         if last is not None and size >= last:
-            raise LengthError(f"{text!r} must go from the larger unit to the smaller; {_EXAMPLES}")
+            raise LengthError(text, f"go from the larger unit to the smaller; {_EXAMPLES}")
         total += number * size
         last = size
+        feet = word is not None and size == TICKS["ft"]
         at = found.end()
     return sign * total
 
@@ -126,7 +141,7 @@ def _number(text: str, whole: str) -> Fraction:
     parts = re.split(r"[\s-]+", re.sub(r"\s*/\s*", "/", text.strip()))
     top, bottom = parts[-1].split("/")
     if int(bottom) == 0:
-        raise LengthError(f"{whole!r} divides by zero")
+        raise LengthError(whole, "nothing can be divided by zero")
     lead = int(parts[0]) if len(parts) == 2 else 0
     return lead + Fraction(int(top), int(bottom))
 
@@ -207,34 +222,53 @@ def _decimal(exact: Fraction, places: int) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+# A unit of pint's: words joined by signs, each with at most a one-digit power. pint works out
+# whatever arithmetic it is given, so a text with longer powers could keep it busy for hours.
+_POWER = r"(?:\s?(?:\^|\*\*)\s?-?\d|[²³])?"
+_UNITS = re.compile(rf"[A-Za-zµ]+{_POWER}(?:\s?[ /*·]\s?[A-Za-zµ]+{_POWER})*")
+
+# Beyond any quantity, and well within a float.
+_HUGE = 1e30
+
+
 @cache
-def _pint_registry() -> object:
-    import pint  # noqa: PLC0415 - a slow import that only weighed or thick cloths need
+def _pint_registry() -> pint.UnitRegistry[float]:
+    import pint  # noqa: PLC0415 - a slow import that only weighed cloths need
 
-    return pint.UnitRegistry()
+    registry: pint.UnitRegistry[float] = pint.UnitRegistry()
+    registry.define("gsm = gram / meter ** 2")  # as cloth's weight is labelled
+    return registry
 
 
-def parse_quantity(text: str | int | float, unit: str) -> float:
-    """Read a weight, thickness or stiffness such as ``9.25 oz/yd^2`` and give it in `unit`.
+def parse_quantity(text: str | int | float, unit: str, bare: str | None = None) -> float:
+    """Read a weight or stiffness such as ``9.25 oz/yd^2`` and give it in `unit`.
 
-    A bare number is taken to be in `unit` already.
+    A bare number is in the unit `bare`; None: in `unit`. pint knows the units, and ``gsm``.
 
     Raises:
         LengthError: the text is no such quantity.
     """
-    import pint  # noqa: PLC0415
-
-    if isinstance(text, bool) or not isinstance(text, (str, int, float)):
-        raise LengthError(f"{text!r} is no quantity in {unit}")
-    if isinstance(text, (int, float)):
-        return float(text)
-    registry = _pint_registry()
-    assert isinstance(registry, pint.UnitRegistry)
+    advice = f"write it with a unit, in {unit} or another of its kind"
+    if isinstance(text, str):
+        plain = " ".join(text.translate(_PLAIN_SIGNS).split())
+        found = re.match(_NUMBER, plain, re.ASCII)
+        if len(text) > _LONGEST_TEXT or not found:
+            raise LengthError(text[:_LONGEST_TEXT], advice)
+        # pint itself reads 9 1/4 as 9 times 1/4.
+        number = float(_number(found[0], text))
+        word = plain[found.end() :].strip() or bare or unit
+    elif isinstance(text, (int, float)) and not isinstance(text, bool):
+        if not abs(text) < _HUGE:
+            raise LengthError(text, advice)
+        number, word = float(text), bare or unit
+    else:
+        raise LengthError(text, advice)
+    if word == unit:
+        return number
+    if not _UNITS.fullmatch(word):
+        raise LengthError(text, advice)
     try:
-        read = registry.Quantity(text)
-        if read.dimensionless:
-            read = read.magnitude * registry.Unit(unit)
-        return float(read.to(unit).magnitude)
+        return float(_pint_registry().Quantity(number, word).to(unit).magnitude)
     except Exception as why:
         # pint raises errors of many kinds, from its tokenizer's up; each means the same to a maker.
-        raise LengthError(f"{text!r} is no quantity in {unit}") from why
+        raise LengthError(text, advice) from why

@@ -11,7 +11,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from shadewright.job.model import Draw
-from shadewright.measure import TICKS_PER_INCH, Ticks
+from shadewright.measure import Ticks
 
 FORMAT: Literal["shadewright-plan/1"] = "shadewright-plan/1"
 
@@ -114,7 +114,7 @@ class Plan(PlanData):
 
     format: Literal["shadewright-plan/1"] = FORMAT
     job: str
-    tick_per_inch: Literal[8128] = TICKS_PER_INCH
+    tick_per_inch: Literal[8128] = 8128
     proof: Proof
     shades: list[Shade]
     panels: list[Panel]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Generic, Literal, TypeVar
 
 from shadewright.cloth.plan import Drop, Panel, PieceUse, Plan
@@ -108,7 +109,7 @@ class Stretch(Generic[T]):
 def stretches(
     start: Ticks, end: Ticks, items: Sequence[tuple[Ticks, Ticks, T]]
 ) -> list[Stretch[T]]:
-    """Split `start` to `end` into the given disjoint, ascending items and the bare parts between."""
+    """Split a line into the given disjoint, ascending items and the bare parts between them."""
     found: list[Stretch[T]] = []
     at = start
     for low, high, item in items:
@@ -131,17 +132,13 @@ def lay_out(job: Job, plan: Plan) -> list[PieceLay]:
         for drop in sorted(
             (d for d in plan.drops if (d.cloth, d.piece) == where), key=lambda d: d.start
         ):
-            panels = [
-                p for p in plan.panels if (p.cloth, p.piece, p.drop) == (*where, drop.number)
-            ]
+            panels = [p for p in plan.panels if (p.cloth, p.piece, p.drop) == (*where, drop.number)]
             strips = []
             for group in _strips(panels):
                 numbered = tuple(Numbered(number + i, p) for i, p in enumerate(group, 1))
                 number += len(group)
                 strips.append(
-                    Strip(
-                        min(p.x for p in group), max(p.x + p.across for p in group), numbered
-                    )
+                    Strip(min(p.x for p in group), max(p.x + p.across for p in group), numbered)
                 )
             drops.append(DropLay(drop, tuple(strips)))
         pieces.append(PieceLay(job.cloth(use.cloth), use, tuple(drops)))
@@ -181,14 +178,19 @@ def beginning(job: Job, lay: PieceLay) -> str:
         )
     if job.strategy(cloth) == "plain" or not any(p.panel.part == "face" for p in lay.panels):
         return "Zero of the tape is the cut end of the piece."
-    start = 0 if cloth.start == "motif" else cloth.start
-    if not lay.use.bought:
-        start = next((p.start for p in cloth.pieces if p.name == lay.use.piece), None) or 0
-    row = "at the cut end" if not start else f"{tape.short(int(start))} from the cut end"
+    start = _first_row(lay)
+    row = "at the cut end" if not start else f"{tape.short(start)} from the cut end"
     return (
         f"Zero of the tape is the cut end of the piece. Its first motif row must lie {row}: look "
         "before the first cut."
     )
+
+
+def _first_row(lay: PieceLay) -> Ticks:
+    """From the piece's cut end to its first motif row, where that is known."""
+    if lay.use.bought:
+        return lay.cloth.start if isinstance(lay.cloth.start, int) else 0
+    return next((p.start or 0 for p in lay.cloth.pieces if p.name == lay.use.piece), 0)
 
 
 def cuts(job: Job, lay: PieceLay) -> list[Cut]:
@@ -212,17 +214,14 @@ def _drop_cuts(job: Job, lay: PieceLay, drop: DropLay, before: Ticks) -> list[Cu
     across = stretches(
         0,
         lay.cloth.width,
-        [
-            (s.left + lay.cloth.selvedge, s.right + lay.cloth.selvedge, s)
-            for s in drop.strips
-        ],
+        [(s.left + lay.cloth.selvedge, s.right + lay.cloth.selvedge, s) for s in drop.strips],
     )
     for near, far, beyond in _neighbours(across):
         what = f"{name}: cut lengthwise. Nearer you: {_band(tape, lay.cloth, near)}."
         if beyond:
             what += f" Beyond: {_band(tape, lay.cloth, far)}."
         touched = {p.number for s in (near, far) if s.item for p in s.item.panels}
-        made.append((Cut("lengthwise", what, "near edge, selvedge counted", near.end), touched))
+        made.append((Cut("lengthwise", what, "near edge", near.end), touched))
     for strip in drop.strips:
         made += _strip_cuts(tape, drop.drop, strip)
     freed: dict[int, list[Numbered]] = {}
@@ -239,14 +238,13 @@ def _opening_cut(job: Job, lay: PieceLay, drop: Drop, before: Ticks) -> Cut:
     """The cut at a drop's start where cloth is left out before it."""
     length = job.tape.short(drop.start - before)
     if not before and drop.start <= job.make.square_up:
-        why = "Square up the end: cut straight across"
+        what = f"Square up: cut {length} off, straight across."
     elif not before:
-        why = "Square up the end and come to the motif: cut straight across"
+        what = f"Square up and come to the motif: cut {length} off, straight across."
     elif job.strategy(lay.cloth) != "plain":
-        why = "Skip ahead in the motif: cut straight across"
+        what = f"Skip {length} to the motif: cut straight across."
     else:
-        why = "Cut straight across"
-    what = f"{why}. A strip {length} long is left over."
+        what = f"Cut straight across. {length} is left over."
     return Cut("across the piece", what, "start of the piece", drop.start)
 
 
@@ -255,7 +253,7 @@ def _drop_off(tape: Tape, lay: PieceLay, drop: DropLay) -> Cut:
     if drop.drop.end == lay.use.length:
         what = f"The rest of the piece, {length} long, is drop {drop.drop.number}: true its end."
     else:
-        what = f"Cut straight across. Drop {drop.drop.number} comes off, {length} long."
+        what = f"Cut straight across: drop {drop.drop.number} comes off, {length} long."
     return Cut("across the piece", what, "start of the piece", drop.drop.end)
 
 
@@ -277,14 +275,12 @@ def _strip_cuts(tape: Tape, drop: Drop, strip: Strip) -> list[tuple[Cut, set[int
         made.append((Cut("across a strip", what, f"start end of drop {drop.number}", at), touched))
     for numbered in strip.panels:
         panel = numbered.panel
-        over = stretches(
-            strip.left, strip.right, [(panel.x, panel.x + panel.across, numbered)]
-        )
+        over = stretches(strip.left, strip.right, [(panel.x, panel.x + panel.across, numbered)])
         for near, far, _ in _neighbours(over):
             waste = near if near.item is None else far
             what = (
-                f"Panel {numbered.number}: trim lengthwise. A strip "
-                f"{tape.short(waste.end - waste.start)} wide is left over."
+                f"Panel {numbered.number}: trim lengthwise, "
+                f"{tape.short(waste.end - waste.start)} is left over."
             )
             at = near.end - strip.left
             made.append(
@@ -296,15 +292,15 @@ def _strip_cuts(tape: Tape, drop: Drop, strip: Strip) -> list[tuple[Cut, set[int
 
 def _neighbours(line: list[Stretch[T]]) -> list[tuple[Stretch[T], Stretch[T], bool]]:
     """Each cut of a line: what lies before it, what after, and whether it is the last cut."""
-    return [(a, b, i == len(line) - 2) for i, (a, b) in enumerate(zip(line, line[1:], strict=False))]
+    return [(a, b, i == len(line) - 2) for i, (a, b) in enumerate(pairwise(line))]
 
 
 def _band(tape: Tape, cloth: Cloth, band: Stretch[Strip]) -> str:
     if band.item is None:
         width = band.end - band.start
         if width == cloth.selvedge and (band.start == 0 or band.end == cloth.width):
-            return "the selvedge, left over"
-        return f"a strip {tape.short(width)} wide, left over"
+            return "the selvedge"
+        return f"{tape.short(width)} left over"
     return panel_names(band.item.panels)
 
 
@@ -322,12 +318,17 @@ def panel_names(panels: Sequence[Numbered]) -> str:
     return f"panels {', '.join(numbers[:-1])} and {numbers[-1]}"
 
 
+def least_offcut(job: Job) -> Ticks:
+    """The smallest side of an offcut worth keeping: 6 in, or 15 cm."""
+    return 15 * TICKS["cm"] if job.metric else 6 * TICKS["in"]
+
+
 def offcuts(job: Job, lays: list[PieceLay]) -> list[Offcut]:
     """What is left of every piece in rectangles worth keeping, largest first.
 
-    They are what the cuts leave, so no two share cloth. Worth keeping: about 6 in both ways.
+    They are what the cuts leave, so no two share cloth.
     """
-    least = 15 * TICKS["cm"] if job.metric else 6 * TICKS["in"]
+    least = least_offcut(job)
     found = [
         offcut
         for lay in lays
@@ -340,16 +341,13 @@ def offcuts(job: Job, lays: list[PieceLay]) -> list[Offcut]:
 def _piece_offcuts(lay: PieceLay) -> list[Offcut]:
     width = lay.cloth.usable
     found = []
-    for bare in stretches(
-        0, lay.use.length, [(d.drop.start, d.drop.end, d) for d in lay.drops]
-    ):
-        if bare.item is not None:
-            found += _drop_offcuts(lay, bare.item)
-            continue
-        end = bare.end == lay.use.length
-        where = "end of the piece" if end else "before the drop that follows"
-        found.append(Offcut(lay.use, None, where, width, bare.end - bare.start))
-    return found
+    at = 0
+    for drop in lay.drops:
+        where = f"skipped before drop {drop.drop.number}"
+        found.append(Offcut(lay.use, None, where, width, drop.drop.start - at))
+        found += _drop_offcuts(lay, drop)
+        at = drop.drop.end
+    return [*found, Offcut(lay.use, None, "end of the piece", width, lay.use.length - at)]
 
 
 def _drop_offcuts(lay: PieceLay, drop: DropLay) -> list[Offcut]:
@@ -358,7 +356,9 @@ def _drop_offcuts(lay: PieceLay, drop: DropLay) -> list[Offcut]:
     for band in stretches(0, lay.cloth.usable, [(s.left, s.right, s) for s in drop.strips]):
         wide = band.end - band.start
         if band.item is None:
-            found.append(Offcut(lay.use, number, "whole strip of the drop", wide, height))
+            found.append(
+                Offcut(lay.use, number, "beside the panels, as long as the drop", wide, height)
+            )
             continue
         strip = band.item
         for block in stretches(

@@ -11,8 +11,10 @@ import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
-from textwrap import wrap
+from typing import Any
 from unicodedata import east_asian_width
 
 import matplotlib as mpl
@@ -26,7 +28,7 @@ from shadewright.cloth.plan import Plan, Shade
 from shadewright.job.model import Job
 from shadewright.measure import TICKS, Ticks
 from shadewright.report.cuts import Numbered, PieceLay, lay_out
-from shadewright.report.words import clean
+from shadewright.report.words import brief, clean
 
 PAGE_WIDTH = 10.0
 PAGE_HEIGHT = 6.3
@@ -40,7 +42,7 @@ _WIDEST_CLOTH, _NARROWEST_CLOTH = 2.6, 1.3
 """How wide a cloth may be drawn, in inches of paper."""
 
 _FACE, _LINING, _SELVEDGE = "#f4ead8", "#e3ebef", "#d5d5d5"
-_INK, _FAINT, _ROWS = "#222222", "#8a8a8a", "#b7653f"
+_INK, _FAINT, _ROWS = "#222222", "#6a6a6a", "#b7653f"
 
 # DejaVu Sans, taken a little wide: a label judged to fit does fit.
 _EM = 0.64
@@ -71,7 +73,7 @@ class _Row:
 
 def draw_roll(job: Job, plan: Plan) -> list[Figure]:
     """The roll map as figures of one printed page each; a new piece begins a new page."""
-    pages = [page for lay in lay_out(job, plan) for page in _pages(job, plan, _rows(lay))]
+    pages = [page for lay in lay_out(job, plan) for page in _pages(job, _rows(job, lay))]
     return [
         _figure(job, plan, page, f"page {i} of {len(pages)}" if len(pages) > 1 else "")
         for i, page in enumerate(pages, 1)
@@ -96,7 +98,7 @@ def save_pictures(path: Path, job: Job, plan: Plan) -> list[Path]:
                 for page in draw_roll(job, plan):
                     pdf.savefig(page)
             return [path]
-        rows = [row for lay in lay_out(job, plan) for row in _rows(lay)]
+        rows = [row for lay in lay_out(job, plan) for row in _rows(job, lay)]
         figure = _figure(job, plan, rows, "")
         if suffix == ".svg":
             figure.savefig(path, format="svg", metadata={"Date": None})
@@ -107,8 +109,6 @@ def save_pictures(path: Path, job: Job, plan: Plan) -> list[Path]:
 
 def png_bytes(figure: Figure, dpi: int = 200) -> bytes:
     """A figure as a PNG."""
-    from io import BytesIO  # noqa: PLC0415
-
     held = BytesIO()
     with _plain_drawing():
         figure.savefig(held, format="png", dpi=dpi)
@@ -127,7 +127,7 @@ def _plain_drawing() -> Iterator[None]:
     A name may hold signs that matplotlib's own font lacks; they come out as boxes, and the number
     beside them still tells the panel.
     """
-    settings = {
+    settings: dict[Any, Any] = {
         "svg.hashsalt": "shadewright",
         "svg.fonttype": "path",
         "pdf.fonttype": 42,
@@ -140,25 +140,33 @@ def _plain_drawing() -> Iterator[None]:
         yield
 
 
-def _rows(lay: PieceLay) -> list[_Row]:
-    """Cut a piece into rows at drop ends, as large as lets it fit one page, but never too small."""
+def _rows(job: Job, lay: PieceLay) -> list[_Row]:
+    """Cut a piece into rows at drop ends: on one page if that is legible, as large as it goes.
+
+    A fifth of the size is given up gladly where that saves a row.
+    """
     width = lay.cloth.width
     shown = min(lay.use.length, lay.use.used + width)
-    scale = _WIDEST_CLOTH / width
-    while True:
-        # A drop is never drawn in two parts.
-        scale = min([scale, *(_ROOM / d for d in _steps(lay))])
-        rows = _split(lay, shown, scale)
-        if _TITLE + sum(row.height for row in rows) <= PAGE_HEIGHT:
-            return rows
-        if scale * width <= _NARROWEST_CLOTH:
-            return rows
-        scale = max(scale * 0.96, _NARROWEST_CLOTH / width)
+    # A drop is never drawn in two parts.
+    most = min([_WIDEST_CLOTH / width, *(_ROOM / length for length in _steps(lay))])
+    least = min(_NARROWEST_CLOTH / width, most)
+    best = _split(lay, shown, least)
+    if _page_height(job, best) > PAGE_HEIGHT:
+        return best
+    for i in range(24):
+        rows = _split(lay, shown, most * (least / most) ** (i / 24))
+        if _page_height(job, rows) <= PAGE_HEIGHT and _worth(rows) > _worth(best):
+            best = rows
+    return best
+
+
+def _worth(rows: list[_Row]) -> float:
+    return rows[0].scale * 0.8 ** len(rows)
 
 
 def _steps(lay: PieceLay) -> list[Ticks]:
     ends = [0, *(d.drop.end for d in lay.drops)]
-    return [b - a for a, b in zip(ends, ends[1:], strict=False)]
+    return [b - a for a, b in pairwise(ends)]
 
 
 def _split(lay: PieceLay, shown: Ticks, scale: float) -> list[_Row]:
@@ -173,21 +181,21 @@ def _split(lay: PieceLay, shown: Ticks, scale: float) -> list[_Row]:
     return [*rows, _Row(lay, start, min(shown, max(start + longest, end)), scale)]
 
 
-def _pages(job: Job, plan: Plan, rows: list[_Row]) -> list[list[_Row]]:
+def _pages(job: Job, rows: list[_Row]) -> list[list[_Row]]:
     pages: list[list[_Row]] = [[]]
     for row in rows:
-        if pages[-1] and _page_height(job, plan, [*pages[-1], row]) > PAGE_HEIGHT:
+        if pages[-1] and _page_height(job, [*pages[-1], row]) > PAGE_HEIGHT:
             pages.append([])
         pages[-1].append(row)
     return pages
 
 
-def _page_height(job: Job, plan: Plan, rows: list[_Row]) -> float:
-    return _TITLE + sum(row.height for row in rows) + _KEY_LINE * len(_key(job, plan, rows))
+def _page_height(job: Job, rows: list[_Row]) -> float:
+    return _TITLE + sum(row.height for row in rows) + _KEY_LINE * len(_key(job, rows))
 
 
 def _figure(job: Job, plan: Plan, rows: list[_Row], page: str) -> Figure:
-    height = _page_height(job, plan, rows)
+    height = _page_height(job, rows)
     figure = Figure(figsize=(PAGE_WIDTH, height))
     FigureCanvasAgg(figure)
     axes = figure.add_axes((0, 0, 1, 1))
@@ -195,66 +203,66 @@ def _figure(job: Job, plan: Plan, rows: list[_Row], page: str) -> Figure:
     axes.set_xlim(0, PAGE_WIDTH)
     axes.set_ylim(0, height)
     top = height - _TITLE
-    title = wrap(f"Roll map: {clean(plan.job)}", 90, max_lines=1, placeholder=" …")[0]
+    title = brief(f"Roll map: {clean(plan.job)}", 90)
     _text(axes, _LEFT, top + 0.12, title, 10, weight="bold")
     _text(axes, PAGE_WIDTH - _RIGHT, top + 0.12, page, 7, ha="right", color=_FAINT)
     for row in rows:
         _draw_row(axes, job, plan, row, top)
         top -= row.height
-    for i, line in enumerate(_key(job, plan, rows)):
+    for i, line in enumerate(_key(job, rows)):
         for x, entry in line:
             _text(axes, _LEFT + x, top - _KEY_LINE * (i + 0.4), entry, 6.5)
     return figure
 
 
+@dataclass(frozen=True)
+class _Canvas:
+    """A row of a piece on paper; `bottom` is the height of the cloth's near edge."""
+
+    axes: Axes
+    job: Job
+    plan: Plan
+    row: _Row
+    bottom: float
+
+    def at(self, x: Ticks, y: Ticks) -> tuple[float, float]:
+        """Paper position of a point of the cloth: x across from the left usable edge."""
+        across = (x + self.row.lay.cloth.selvedge) * self.row.scale
+        return _LEFT + (y - self.row.start) * self.row.scale, self.bottom + across
+
+    def box(self, x: Ticks, y: Ticks, across: Ticks, along: Ticks, **look: Any) -> None:
+        """A rectangle of the cloth."""
+        scale = self.row.scale
+        self.axes.add_patch(Rectangle(self.at(x, y), along * scale, across * scale, **look))
+
+    def line(self, start: tuple[Ticks, Ticks], end: tuple[Ticks, Ticks], **look: Any) -> None:
+        """A line between two points of the cloth."""
+        (x0, y0), (x1, y1) = self.at(*start), self.at(*end)
+        self.axes.plot([x0, x1], [y0, y1], **look)
+
+
 def _draw_row(axes: Axes, job: Job, plan: Plan, row: _Row, top: float) -> None:
-    cloth, scale = row.lay.cloth, row.scale
+    cloth = row.lay.cloth
     if row.first:
         _caption(axes, job, plan, row.lay, top)
         top -= _CAPTION
-    bottom = top - _TAPE - cloth.width * scale
-
-    def at(x: Ticks, y: Ticks) -> tuple[float, float]:
-        """Paper position of a point of the cloth (x across from the left usable edge)."""
-        return _LEFT + (y - row.start) * scale, bottom + (x + cloth.selvedge) * scale
-
-    def box(x: Ticks, y: Ticks, across: float, along: float, **look: object) -> None:
-        axes.add_patch(Rectangle(at(x, y), along * scale, across * scale, **look))  # type: ignore[arg-type]
-
+    canvas = _Canvas(axes, job, plan, row, top - _TAPE - cloth.width * row.scale)
     long = row.end - row.start
-    box(0, row.start, cloth.usable, long, fc="white", ec="#c4c4c4", hatch="////", lw=0)
+    canvas.box(0, row.start, cloth.usable, long, fc="white", ec="#c4c4c4", hatch="////", lw=0)
     for edge in (-cloth.selvedge, cloth.usable):
         if cloth.selvedge:
-            box(edge, row.start, cloth.selvedge, long, fc=_SELVEDGE, ec="none")
-    _tape_marks(axes, job, row, bottom + cloth.width * scale)
+            canvas.box(edge, row.start, cloth.selvedge, long, fc=_SELVEDGE, ec="none")
+    _tape_marks(canvas)
     for numbered in row.panels:
         panel = numbered.panel
         fill = _FACE if panel.part == "face" else _LINING
-        box(panel.x, panel.y, panel.across, panel.along, fc=fill, ec=_INK, lw=0.7)
-    _motif_rows(axes, job, plan, row, bottom)
+        canvas.box(panel.x, panel.y, panel.across, panel.along, fc=fill, ec=_INK, lw=0.7)
+    _motif_rows(canvas)
     for numbered in row.panels:
-        _finished(axes, job, plan, row, numbered, at)
-        _label(axes, job, plan, row, numbered, at)
-    box(-cloth.selvedge, row.start, cloth.width, long, fill=False, ec=_INK, lw=0.9)
-    for drop in row.lay.drops:
-        if not row.start <= drop.drop.start < row.end:
-            continue
-        for y in (drop.drop.start, drop.drop.end):
-            x0, y0 = at(-cloth.selvedge, y)
-            axes.plot([x0, x0], [y0 - 0.05, y0 + cloth.width * scale], color=_INK, lw=1.4)
-        middle = at(0, (drop.drop.start + drop.drop.end) // 2)[0]
-        length = job.tape.short(drop.drop.end - drop.drop.start)
-        room = (drop.drop.end - drop.drop.start) * scale
-        words = [f"drop {drop.drop.number}: {length}", str(drop.drop.number)]
-        said = next((w for w in words if _width(w, 6.5) <= room), words[-1])
-        _text(axes, middle, bottom - 0.1, said, 6.5, ha="center")
-    after = row.lay.use.length - row.lay.use.used
-    if after and row.end > row.lay.use.used >= row.start:
-        room = (row.end - row.lay.use.used) * scale
-        said = f"left over: {job.tape.short(after)}"
-        if _width(said, 6.5) <= room:
-            middle = at(0, (row.lay.use.used + row.end) // 2)[0]
-            _text(axes, middle, bottom - 0.1, said, 6.5, ha="center")
+        _finished(canvas, numbered)
+        _label(canvas, numbered)
+    canvas.box(-cloth.selvedge, row.start, cloth.width, long, fill=False, ec=_INK, lw=0.9)
+    _drops(canvas)
 
 
 def _caption(axes: Axes, job: Job, plan: Plan, lay: PieceLay, top: float) -> None:
@@ -267,73 +275,112 @@ def _caption(axes: Axes, job: Job, plan: Plan, lay: PieceLay, top: float) -> Non
     )
     _text(axes, _LEFT, top - 0.1, said, 8.5)
     note = (
-        "Start of the piece at left, near edge below.  Dashed: finished face, heavy line at its top.  "
-        "Hatched: left over."
+        "Start of the piece at left, near edge below.  "
+        "Dashed: finished face, heavy line at its top.  Hatched: left over."
     )
     if _row_phase(job, plan, lay) is not None:
         note += "  Faint lines: the same place of the motif again."
     _text(axes, _LEFT, top - 0.27, note, 6.5, color=_FAINT)
 
 
-def _tape_marks(axes: Axes, job: Job, row: _Row, top: float) -> None:
+def _tape_marks(canvas: _Canvas) -> None:
     """Marks each foot and named yards, or each 10 cm and named metres."""
+    job, row = canvas.job, canvas.row
     small, big = (TICKS["cm"] * 10, TICKS["m"]) if job.metric else (TICKS["ft"], TICKS["yd"])
     if small * row.scale < 0.04:
         small = big
-    unit = job.tape.cloth_unit
+    top = canvas.bottom + row.lay.cloth.width * row.scale
     for mark in range(-(-row.start // small), row.end // small + 1):
         y = mark * small
-        x = _LEFT + (y - row.start) * row.scale
+        x = canvas.at(0, y)[0]
         main = y % big == 0
-        axes.plot([x, x], [top, top + (0.09 if main else 0.05)], color=_INK, lw=0.6)
+        canvas.axes.plot([x, x], [top, top + (0.09 if main else 0.05)], color=_INK, lw=0.6)
         if main and big * row.scale > 0.3:
-            _text(axes, x, top + 0.15, f"{y // big} {unit}", 6, ha="center", color=_FAINT)
+            said = f"{y // big} {job.tape.cloth_unit}"
+            _text(canvas.axes, x, top + 0.15, said, 6, ha="center", color=_FAINT)
 
 
-def _finished(axes: Axes, job: Job, plan: Plan, row: _Row, numbered: Numbered, at: _At) -> None:
+def _drops(canvas: _Canvas) -> None:
+    """Heavy lines where the piece is cut across, and what each drop is called."""
+    job, row = canvas.job, canvas.row
+    far, near = row.lay.cloth.usable + row.lay.cloth.selvedge, -row.lay.cloth.selvedge
+    tail = round(0.05 / row.scale)
+    for lay in row.lay.drops:
+        drop = lay.drop
+        if not row.start <= drop.start < row.end:
+            continue
+        for y in (drop.start, drop.end):
+            canvas.line((near - tail, y), (far, y), color=_INK, lw=1.4)
+        length = job.tape.short(drop.end - drop.start)
+        names = [f"drop {drop.number}: {length}", str(drop.number)]
+        _below(canvas, drop.start, drop.end, names)
+    use = row.lay.use
+    if row.end > use.used >= row.start:
+        _below(canvas, use.used, row.end, [f"left over: {job.tape.short(use.length - use.used)}"])
+
+
+def _below(canvas: _Canvas, start: Ticks, end: Ticks, names: list[str]) -> None:
+    """Write under a stretch of the piece the first of its names that fits."""
+    room = (end - start) * canvas.row.scale
+    for name in names:
+        if _width(name, 6.5) <= room:
+            middle = canvas.at(0, (start + end) // 2)[0]
+            _text(canvas.axes, middle, canvas.bottom - 0.1, name, 6.5, ha="center")
+            return
+
+
+def _finished(canvas: _Canvas, numbered: Numbered) -> None:
     """Dash the finished face inside a panel, its top heavy."""
-    panel, cloth = numbered.panel, row.lay.cloth
-    shade = _shade(plan, numbered)
+    panel, cloth = numbered.panel, canvas.row.lay.cloth
     shrink = cloth.shrink_across if panel.railroaded else cloth.shrink_down
-    length = round(shade.finished_length / (1 - shrink))
+    length = round(_shade(canvas.plan, numbered).finished_length / (1 - shrink))
     if panel.railroaded:
         x, y = panel.x + panel.hem_top, panel.y + panel.hem_left
         across, along = length, panel.along - 2 * panel.hem_left
-        top = [at(x, y), at(x, y + along)]
+        end = (x, y + along)
     else:
         x, y = panel.x + panel.hem_left, panel.y + panel.hem_top
         across, along = panel.across - 2 * panel.hem_left, length
-        top = [at(x, y), at(x + across, y)]
-    axes.add_patch(
-        Rectangle(
-            at(x, y),
-            along * row.scale,
-            across * row.scale,
-            fill=False,
-            ec=_FAINT,
-            lw=0.6,
-            linestyle=(0, (4, 3)),
+        end = (x + across, y)
+    dashed = {"fill": False, "ec": _FAINT, "lw": 0.6, "linestyle": (0, (4, 3))}
+    canvas.box(x, y, across, along, **dashed)
+    canvas.line((x, y), end, color=_INK, lw=1.3)
+
+
+@dataclass(frozen=True)
+class _Label:
+    """What is written on a panel; `full` where it tells all, so that the key need not."""
+
+    lines: list[str]
+    size: float
+    upright: bool
+    full: bool
+
+
+def _label(canvas: _Canvas, numbered: Numbered) -> None:
+    panel, scale = numbered.panel, canvas.row.scale
+    x, y = canvas.at(panel.x, panel.y)
+    middle, centre = x + panel.along * scale / 2, y + panel.across * scale / 2
+    label = _fitting(canvas.job, canvas.row, numbered)
+    pitch = 1.3 * label.size / 72
+    fill = _FACE if panel.part == "face" else _LINING
+    for i, line in enumerate(label.lines):
+        off = pitch * ((len(label.lines) - 1) / 2 - i)
+        place = (middle - off, centre) if label.upright else (middle, centre + off)
+        _text(
+            canvas.axes,
+            *place,
+            line,
+            label.size,
+            ha="center",
+            weight="bold" if i == 0 else "normal",
+            upright=label.upright,
+            behind=fill,
         )
-    )
-    axes.plot([p[0] for p in top], [p[1] for p in top], color=_INK, lw=1.3)
 
 
-def _label(axes: Axes, job: Job, plan: Plan, row: _Row, numbered: Numbered, at: _At) -> None:
-    panel = numbered.panel
-    x, y = at(panel.x, panel.y)
-    middle, centre = x + panel.along * row.scale / 2, y + panel.across * row.scale / 2
-    lines, size = _fitting(job, plan, row, numbered) or ([str(numbered.number)], 7.0)
-    pitch = 1.3 * size / 72
-    for i, line in enumerate(lines):
-        up = centre + pitch * ((len(lines) - 1) / 2 - i)
-        weight = "bold" if i == 0 else "normal"
-        _text(axes, middle, up, line, size, ha="center", weight=weight)
-
-
-def _fitting(
-    job: Job, plan: Plan, row: _Row, numbered: Numbered
-) -> tuple[list[str], float] | None:
-    """The panel's full label in the largest size that fits it; None if it must go in the key."""
+def _fitting(job: Job, row: _Row, numbered: Numbered) -> _Label:
+    """The panel's label in the largest size that fits, along the roll or across it."""
     panel = numbered.panel
     name, size = _called(numbered), _cut_size(job, numbered)
     high, wide = panel.across * row.scale - 0.08, panel.along * row.scale - 0.12
@@ -343,10 +390,15 @@ def _fitting(
             [f"{numbered.number}   {name}", size],
             [f"{numbered.number}   {name}   {size}"],
         ):
-            tall = len(lines) * 1.3 * points / 72
-            if tall <= high and max(_width(line, points, bold=True) for line in lines) <= wide:
-                return lines, points
-    return None
+            deep = len(lines) * 1.3 * points / 72
+            long = max(_width(line, points, bold=True) for line in lines)
+            if deep <= high and long <= wide:
+                return _Label(lines, points, upright=False, full=True)
+            if deep <= wide and long <= high:
+                return _Label(lines, points, upright=True, full=True)
+    short = [str(numbered.number), size]
+    fits = high >= 2 * 1.3 * 7.0 / 72 and wide >= _width(size, 7.0)
+    return _Label(short if fits else short[:1], 7.0, upright=False, full=False)
 
 
 def _called(numbered: Numbered) -> str:
@@ -361,13 +413,13 @@ def _cut_size(job: Job, numbered: Numbered) -> str:
     return " × ".join(job.tape.short(side) for side in sides)
 
 
-def _key(job: Job, plan: Plan, rows: list[_Row]) -> list[list[tuple[float, str]]]:
+def _key(job: Job, rows: list[_Row]) -> list[list[tuple[float, str]]]:
     """Lines of the key to panels too small for their labels: each entry with its place."""
     entries = [
-        wrap(f"{p.number}   {_called(p)}, {_cut_size(job, p)}", 130, max_lines=1)[0]
+        brief(f"{p.number}   {_called(p)}, {_cut_size(job, p)}", 130)
         for row in rows
         for p in row.panels
-        if _fitting(job, plan, row, p) is None
+        if not _fitting(job, row, p).full
     ]
     if not entries:
         return []
@@ -409,24 +461,20 @@ def _anchor(job: Job, plan: Plan, lay: PieceLay, face: Numbered) -> Ticks:
     return top
 
 
-def _motif_rows(axes: Axes, job: Job, plan: Plan, row: _Row, bottom: float) -> None:
-    found, cloth = _row_phase(job, plan, row.lay), row.lay.cloth
-    spacing = cloth.row_spacing
+def _motif_rows(canvas: _Canvas) -> None:
+    row = canvas.row
+    cloth = row.lay.cloth
+    found, spacing = _row_phase(canvas.job, canvas.plan, row.lay), cloth.row_spacing
     if found is None or spacing is None or spacing * row.scale < 0.06:
         return
-    across, phase = found
+    turned, phase = found
     look = {"color": _ROWS, "lw": 0.5, "alpha": 0.55}
-    right = _LEFT + (row.end - row.start) * row.scale
-    low, high = (0, cloth.usable) if across else (row.start, row.end)
-    first = low + (phase - low) % spacing
-    for at in range(first, high + 1, spacing):
-        if across:
-            y = bottom + (at + cloth.selvedge) * row.scale
-            axes.plot([_LEFT, right], [y, y], **look)  # type: ignore[arg-type]
+    low, high = (0, cloth.usable) if turned else (row.start, row.end)
+    for at in range(low + (phase - low) % spacing, high + 1, spacing):
+        if turned:
+            canvas.line((at, row.start), (at, row.end), **look)
         else:
-            x = _LEFT + (at - row.start) * row.scale
-            edge = bottom + cloth.selvedge * row.scale
-            axes.plot([x, x], [edge, edge + cloth.usable * row.scale], **look)  # type: ignore[arg-type]
+            canvas.line((0, at), (cloth.usable, at), **look)
 
 
 def _shade(plan: Plan, numbered: Numbered) -> Shade:
@@ -449,6 +497,8 @@ def _text(
     ha: str = "left",
     color: str = _INK,
     weight: str = "normal",
+    upright: bool = False,
+    behind: str | None = None,
 ) -> None:
     # A job's text is text: a dollar sign in a name starts no formula.
     axes.text(
@@ -460,6 +510,8 @@ def _text(
         va="center",
         color=color,
         weight=weight,
+        rotation=90 if upright else 0,
+        bbox={"fc": behind, "ec": "none", "pad": 0.6} if behind else None,
         family="DejaVu Sans",
         parse_math=False,
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from itertools import pairwise
 
 from shadewright.cloth.plan import Goal, Plan, Shade
 from shadewright.job.model import Job
@@ -18,6 +19,11 @@ _MONEY_TOLERANCE = 1e-6
 def clean(text: str) -> str:
     """A text of the job on one line, without characters that steer terminals or spoil files."""
     return " ".join(_UNPRINTABLE.sub(" ", text).split())
+
+
+def brief(text: str, most: int) -> str:
+    """The text, cut to `most` signs."""
+    return text if len(text) <= most else text[: most - 1].rstrip() + "…"
 
 
 def money(amount: float) -> str:
@@ -106,37 +112,41 @@ def division(job: Job, shades: list[Shade]) -> str:
         sizes = f"each {tape.short(widths[0])} wide and {length} long"
     else:
         sizes = f"{', '.join(map(tape.short, widths))} wide (left to right), {length} long"
-    gaps = {
-        b.left - a.left - a.finished_width for a, b in zip(shades, shades[1:], strict=False)
-    }
+    gaps = {b.left - a.left - a.finished_width for a, b in pairwise(shades)}
     told = " and ".join(tape.short(gap) for gap in sorted(gaps))
     return f"{len(shades)} shades, {sizes}, {'gap' if len(shades) == 2 else 'gaps'} {told}"
 
 
 def divisions(job: Job, plan: Plan) -> list[tuple[str, str]]:
-    """Every opening with the way it is divided; copies divided alike share a line."""
-    lines = []
+    """Every opening with the way it is divided; what is divided alike shares a line."""
+    alike: dict[str, list[str]] = {}
     for opening in job.openings:
-        alike: dict[str, list[int]] = {}
+        copies: dict[str, list[int]] = {}
         for copy in range(1, opening.copies + 1):
             shades = sorted(
                 (s for s in plan.shades if (s.opening, s.copy_) == (opening.name, copy)),
                 key=lambda s: s.place,
             )
             if shades:
-                alike.setdefault(division(job, shades), []).append(copy)
+                copies.setdefault(division(job, shades), []).append(copy)
         name = clean(opening.name)
-        for told, copies in alike.items():
-            if opening.copies == 1:
-                lines.append((name, told))
-            elif len(copies) == opening.copies:
-                lines.append((f"{name}, all {opening.copies} alike", told))
-            else:
-                lines.append((f"{name}, {_numbers(copies)}", told))
-    return lines
+        for told, which in copies.items():
+            called = name
+            if opening.copies > 1:
+                every = len(which) == opening.copies
+                called += f" ({_all(opening.copies) if every else _some(which)})"
+            alike.setdefault(told, []).append(called)
+    return [
+        (names[0] if len(names) == 1 else f"{', '.join(names)}, each", told)
+        for told, names in alike.items()
+    ]
 
 
-def _numbers(copies: list[int]) -> str:
+def _all(copies: int) -> str:
+    return "both copies" if copies == 2 else f"all {copies} copies"
+
+
+def _some(copies: list[int]) -> str:
     if len(copies) == 1:
         return f"copy {copies[0]}"
     return f"copies {', '.join(map(str, copies[:-1]))} and {copies[-1]}"

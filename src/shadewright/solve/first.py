@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, CutLane
-from shadewright.solve.model import Candidate
+from shadewright.solve.model import Candidate, taken_rects
 from shadewright.solve.problem import Option, Problem, Rect, Roll
 
 
@@ -23,14 +23,7 @@ def _cloth(option: Option) -> tuple[int, int]:
 def _rows(
     problem: Problem, roll: Roll, chosen: tuple[tuple[tuple[Option, int], ...], ...]
 ) -> tuple[CutDrop, ...]:
-    rects: list[Rect] = [
-        rect
-        for taken in chosen
-        for option, copies in taken
-        for rect, count in option.demand
-        if rect.roll == roll.name
-        for _ in range(count * copies)
-    ]
+    rects = [rect for rect, count in taken_rects(chosen, roll.name).items() for _ in range(count)]
     grid = Grid.of(roll, problem.rects(roll))
     rows: list[list[Rect]] = []
     for rect in sorted(rects, key=lambda r: (-r.along, -r.across)):

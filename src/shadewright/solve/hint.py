@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from shadewright.solve.lanes import CutDrop, LanePacking, Template
+from shadewright.solve.lanes import CutDrop, Group, LanePacking, Template
 from shadewright.solve.model import Candidate, Model
-from shadewright.solve.problem import Rect
 
 
 def add_hint(model: Model, candidate: Candidate) -> None:
@@ -22,19 +21,17 @@ def add_hint(model: Model, candidate: Candidate) -> None:
 
 
 def _hint_lanes(model: Model, packing: LanePacking, drops: tuple[CutDrop, ...]) -> None:
-    filled: dict[tuple[int, int, Rect], int] = {}
-    loads: dict[tuple[int, int], int] = {}
+    filled: dict[tuple[int, int, Group], int] = {}
     for drop in drops:
         lanes = sorted(drop.lanes, key=lambda lane: -max(r.across for r in lane.rects))
         widths = tuple(max(r.across for r in lane.rects) for lane in lanes)
         t = next((t for t, these in enumerate(packing.templates) if _holds(these, widths)), None)
         if t is None:
             return
-        # Of lanes of one width the left one must stay the fullest: give it the longest.
         for lane, cut in enumerate(lanes):
             for rect in cut.rects:
-                filled[t, lane, rect] = filled.get((t, lane, rect), 0) + 1
-                loads[t, lane] = loads.get((t, lane), 0) + packing.grid.units(rect)
+                key = t, lane, packing.group(rect)
+                filled[key] = filled.get(key, 0) + 1
     for key, var in packing.counts.items():
         model.cp.add_hint(var, filled.get(key, 0))
 

@@ -111,39 +111,57 @@ class Packing:
     longest: int
 
 
+@dataclass(frozen=True, order=True)
+class Group:
+    """Rectangles that no lane tells apart: as long as each other, and held by the same lanes."""
+
+    units: int
+    tail: Ticks
+    lane: Ticks
+    """Width of the narrowest lane that holds them."""
+
+
 @dataclass
 class LanePacking(Packing):
     """Variables of a roll packed by lane templates."""
 
     grid: Grid
     templates: list[Template]
-    counts: dict[tuple[int, int, Rect], cp_model.IntVar]
+    counts: dict[tuple[int, int, Group], cp_model.IntVar]
     last_template: list[cp_model.IntVar]
-    last_rect: dict[tuple[int, int, Rect], cp_model.IntVar]
+    last_group: dict[tuple[int, int, Group], cp_model.IntVar]
 
-    def cut_drops(self, value: Sequence[int]) -> list[CutDrop]:
+    def group(self, rect: Rect) -> Group:
+        """The group a rectangle belongs to."""
+        return _group(self.grid, self.templates, rect)
+
+    def cut_drops(self, value: Sequence[int], rects: Mapping[Rect, int]) -> list[CutDrop]:
         """The drops of a solution, the one that ends the roll last.
 
         Args:
             value: of each variable, by its index.
+            rects: what the options taken ask of this roll.
         """
+        waiting: dict[Group, list[Rect]] = {}
+        for rect, count in sorted(rects.items()):
+            waiting.setdefault(self.group(rect), []).extend([rect] * count)
         drops: list[tuple[bool, CutDrop]] = []
         for t, template in enumerate(self.templates):
             lanes = []
             for lane, width in enumerate(template):
-                rects: list[Rect] = []
-                ending: list[Rect] = []
-                for (tt, ll, rect), count in self.counts.items():
-                    if (tt, ll) == (t, lane):
-                        rects += [rect] * value[count.index]
-                for rect in set(rects):
-                    last = self.last_rect.get((t, lane, rect))
+                groups = [
+                    group
+                    for (tt, ll, group), count in self.counts.items()
+                    if (tt, ll) == (t, lane)
+                    for _ in range(value[count.index])
+                ]
+                for group in set(groups):
+                    last = self.last_group.get((t, lane, group))
                     if last is not None and value[last.index]:
-                        ending.append(rect)
-                for rect in ending:
-                    rects.remove(rect)
-                if rects or ending:
-                    lanes.append(CutLane(width, (*rects, *ending)))
+                        groups.remove(group)
+                        groups.append(group)
+                if groups:
+                    lanes.append(CutLane(width, tuple(waiting[group].pop() for group in groups)))
             if lanes:
                 last_here = bool(self.last_template) and bool(value[self.last_template[t].index])
                 drops.append((last_here, CutDrop(tuple(lanes))))
@@ -151,15 +169,32 @@ class LanePacking(Packing):
         return [drop for _, drop in drops]
 
 
+def _group(grid: Grid, templates: list[Template], rect: Rect) -> Group:
+    lane = min(width for lanes in templates for width in lanes if width >= rect.across)
+    return Group(grid.units(rect), grid.tail(rect), lane)
+
+
 def add_lanes(
     model: cp_model.CpModel,
     grid: Grid,
     templates: list[Template],
-    demand: Mapping[Rect, cp_model.LinearExpr],
+    demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
     most: Mapping[Rect, int],
 ) -> LanePacking:
-    """Add variables and constraints that cut `demand` from a roll by these templates."""
-    counts: dict[tuple[int, int, Rect], cp_model.IntVar] = {}
+    """Add variables and constraints that cut `demand` from a roll by these templates.
+
+    Args:
+        demand: of each rectangle, as terms of a sum.
+        most: that any plan needs of each.
+    """
+    asked: dict[Group, list[tuple[int, cp_model.IntVar]]] = {}
+    room: dict[Group, int] = {}
+    for rect, terms in demand.items():
+        group = _group(grid, templates, rect)
+        asked.setdefault(group, []).extend(terms)
+        room[group] = room.get(group, 0) + most[rect]
+    groups = sorted(asked)
+    counts: dict[tuple[int, int, Group], cp_model.IntVar] = {}
     lengths: list[cp_model.IntVar] = []
     loads: list[list[cp_model.LinearExpr]] = []
     longest = sum(grid.units(rect) * n for rect, n in most.items())
@@ -168,58 +203,55 @@ def add_lanes(
         lengths.append(length)
         loads.append([])
         for lane, width in enumerate(template):
-            for rect, n in most.items():
-                if rect.across <= width:
-                    counts[t, lane, rect] = model.new_int_var(0, n, "")
+            for group in groups:
+                if group.lane <= width:
+                    counts[t, lane, group] = model.new_int_var(0, room[group], "")
             load = total(
-                (grid.units(rect), counts[t, lane, rect])
-                for rect in most
-                if (t, lane, rect) in counts
+                (group.units, counts[t, lane, group])
+                for group in groups
+                if (t, lane, group) in counts
             )
             model.add(load <= length)
             if lane and template[lane - 1] == width:
                 # Lanes of one width are alike: fill the left one most.
                 model.add(load <= loads[t][-1])
             loads[t].append(load)
-    for rect in most:
-        model.add(total((1, n) for (_, _, r), n in counts.items() if r == rect) == demand[rect])
+    for group in groups:
+        cut = total((1, count) for (_, _, g), count in counts.items() if g == group)
+        model.add(cut == total(asked[group]))
     whole = total((grid.unit, length) for length in lengths)
-    if not grid.has_tails:
-        return LanePacking(whole, grid.unit * longest, grid, templates, counts, [], {})
-    tail, last_template, last_rect = _add_tail(model, grid, templates, most, counts, lengths, loads)
-    return LanePacking(
-        whole - tail, grid.unit * longest, grid, templates, counts, last_template, last_rect
-    )
+    packing = LanePacking(whole, grid.unit * longest, grid, templates, counts, [], {})
+    if grid.has_tails:
+        packing.length = whole - _add_tail(model, packing, groups, lengths, loads)
+    return packing
 
 
 def _add_tail(
     model: cp_model.CpModel,
-    grid: Grid,
-    templates: list[Template],
-    most: Mapping[Rect, int],
-    counts: Mapping[tuple[int, int, Rect], cp_model.IntVar],
+    packing: LanePacking,
+    groups: list[Group],
     lengths: list[cp_model.IntVar],
     loads: list[list[cp_model.LinearExpr]],
-) -> tuple[cp_model.IntVar, list[cp_model.IntVar], dict[tuple[int, int, Rect], cp_model.IntVar]]:
+) -> cp_model.IntVar:
     """Which drop comes last, which rectangle ends each of its lanes, and the tail they leave."""
-    longest_tail = max(grid.tail(rect) for rect in most)
-    tail = model.new_int_var(0, longest_tail, f"{grid.roll.name} tail")
-    last_template = [model.new_bool_var("") for _ in templates]
-    last_rect: dict[tuple[int, int, Rect], cp_model.IntVar] = {}
-    model.add_exactly_one(last_template)
-    for t, template in enumerate(templates):
+    grid = packing.grid
+    tail = model.new_int_var(0, max(group.tail for group in groups), f"{grid.roll.name} tail")
+    packing.last_template = [model.new_bool_var("") for _ in packing.templates]
+    model.add_exactly_one(packing.last_template)
+    for t, template in enumerate(packing.templates):
+        here = packing.last_template[t]
         # The drop that comes last is not empty. (Lengths are units, so at least one.)
-        model.add(lengths[t] >= 1).only_enforce_if(last_template[t])
+        model.add(lengths[t] >= 1).only_enforce_if(here)
         for lane in range(len(template)):
             ends = []
-            for rect in most:
-                if (t, lane, rect) in counts:
+            for group in groups:
+                if (t, lane, group) in packing.counts:
                     last = model.new_bool_var("")
-                    last_rect[t, lane, rect] = last
-                    model.add_implication(last, last_template[t])
-                    model.add(counts[t, lane, rect] >= 1).only_enforce_if(last)
-                    ends.append((grid.tail(rect), last))
+                    packing.last_group[t, lane, group] = last
+                    model.add_implication(last, here)
+                    model.add(packing.counts[t, lane, group] >= 1).only_enforce_if(last)
+                    ends.append((group.tail, last))
             model.add_at_most_one(last for _, last in ends)
             spare = grid.unit * (lengths[t] - loads[t][lane])
-            model.add(tail <= spare + total(ends)).only_enforce_if(last_template[t])
-    return tail, last_template, last_rect
+            model.add(tail <= spare + total(ends)).only_enforce_if(here)
+    return tail

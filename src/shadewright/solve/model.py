@@ -42,6 +42,17 @@ class Candidate:
     drops: Mapping[str, tuple[CutDrop, ...]]
 
 
+def taken_rects(chosen: tuple[tuple[tuple[Option, int], ...], ...], roll: str) -> dict[Rect, int]:
+    """What the options taken ask of a roll."""
+    asked: dict[Rect, int] = {}
+    for taken in chosen:
+        for option, copies in taken:
+            for rect, count in option.demand:
+                if rect.roll == roll:
+                    asked[rect] = asked.get(rect, 0) + count * copies
+    return asked
+
+
 @dataclass(frozen=True)
 class Formulation:
     """How each roll is modelled: by listed templates, as stacks, or only bounded by worths."""
@@ -59,8 +70,9 @@ class Model:
     cp: cp_model.CpModel
     choice: list[list[cp_model.IntVar]]
     packings: dict[str, LanePacking | StackPacking]
+    units: dict[str, cp_model.IntVar]
+    """Length of each bounded roll."""
     goals: dict[GoalName, cp_model.LinearExpr]
-    money_scale: int
 
     def hold(self, goal: GoalName, most: int) -> None:
         """Keep a goal at or below a value."""
@@ -76,14 +88,21 @@ class Model:
             )
             for kind, row in zip(self.problem.kinds, self.choice, strict=True)
         )
-        drops = {name: tuple(packing.cut_drops(value)) for name, packing in self.packings.items()}
+        drops = {}
+        for name, packing in self.packings.items():
+            if isinstance(packing, LanePacking):
+                drops[name] = tuple(packing.cut_drops(value, taken_rects(chosen, name)))
+            else:
+                drops[name] = tuple(packing.cut_drops(value))
         return Candidate(chosen, drops)
 
 
 def build(problem: Problem, formulation: Formulation) -> Model:
     """Build the model of a problem; where it only bounds, kinds take their bounding options."""
+    if formulation.worths:
+        problem = problem.bounding()
     cp = cp_model.CpModel()
-    options = [kind.bounding if formulation.worths else kind.options for kind in problem.kinds]
+    options = [kind.options for kind in problem.kinds]
     choice = [
         [cp.new_int_var(0, kind.copies, "") for _ in these]
         for kind, these in zip(problem.kinds, options, strict=True)
@@ -92,6 +111,7 @@ def build(problem: Problem, formulation: Formulation) -> Model:
         cp.add(total((1, var) for var in row) == kind.copies)
 
     packings: dict[str, LanePacking | StackPacking] = {}
+    bounded: dict[str, cp_model.IntVar] = {}
     used: list[cp_model.LinearExpr] = []
     steps: list[cp_model.IntVar] = []
     for roll in problem.rolls:
@@ -102,7 +122,21 @@ def build(problem: Problem, formulation: Formulation) -> Model:
                     if rect.roll == roll.name:
                         demand.setdefault(rect, []).append((count, var))
         if formulation.worths:
-            length, longest = _bounded_length(cp, roll, demand, formulation.worths[roll.name])
+            grid = bounding_grid(roll, demand)
+            longest = sum(grid.units(rect) * n for rect, n in problem.rects(roll).items())
+            units = cp.new_int_var(0, longest, f"{roll.name} length")
+            for worth in formulation.worths[roll.name]:
+                cp.add(
+                    worth.kappa * units
+                    >= total(
+                        (worth.of(grid, rect) * by, var)
+                        for rect, terms in demand.items()
+                        for by, var in terms
+                    )
+                )
+            bounded[roll.name] = units
+            length = grid.unit * units - max(grid.tail(rect) for rect in demand)
+            longest *= grid.unit
         else:
             packing = _packing(cp, problem, roll, demand, formulation)
             packings[roll.name] = packing
@@ -113,7 +147,7 @@ def build(problem: Problem, formulation: Formulation) -> Model:
         cp.add(roll.sold_in * step >= roll.lead + length + roll.allowance)
         steps.append(step)
 
-    scale, coefficients, shade_cost = _money(problem)
+    _, coefficients, shade_cost = _money(problem)
     shades = _weighted(choice, [[o.shades for o in these] for these in options])
     goals: dict[GoalName, cp_model.LinearExpr] = {
         "shades": shades,
@@ -123,7 +157,7 @@ def build(problem: Problem, formulation: Formulation) -> Model:
         "bought": total((roll.sold_in, s) for roll, s in zip(problem.rolls, steps, strict=True)),
         "money": total(zip(coefficients, steps, strict=True)) + shade_cost * shades,
     }
-    return Model(problem, cp, choice, packings, goals, scale)
+    return Model(problem, cp, choice, packings, bounded, goals)
 
 
 def _weighted(choice: list[list[cp_model.IntVar]], weights: list[list[int]]) -> cp_model.LinearExpr:
@@ -143,39 +177,9 @@ def _packing(
 ) -> LanePacking | StackPacking:
     most = problem.rects(roll)
     grid = Grid.of(roll, most)
-    asked = {rect: total(demand[rect]) for rect in most}
     if roll.name in formulation.stacks:
-        return add_stacks(cp, grid, asked, most)
-    return add_lanes(cp, grid, formulation.templates[roll.name], asked, most)
-
-
-def _bounded_length(
-    cp: cp_model.CpModel,
-    roll: Roll,
-    demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
-    worths: list[Worth],
-) -> tuple[cp_model.LinearExpr, int]:
-    """A length that is at least what its rectangles are worth."""
-    grid = bounding_grid(roll, demand)
-    longest = sum(
-        grid.units(rect) * by * _upper(var) for rect, terms in demand.items() for by, var in terms
-    )
-    units = cp.new_int_var(0, longest, f"{roll.name} length")
-    for worth in worths:
-        cp.add(
-            worth.kappa * units
-            >= total(
-                (worth.of(grid, rect) * by, var)
-                for rect, terms in demand.items()
-                for by, var in terms
-            )
-        )
-    tail = max((grid.tail(rect) for rect in demand), default=0)
-    return grid.unit * units - tail, grid.unit * longest
-
-
-def _upper(var: cp_model.IntVar) -> int:
-    return int(var.proto.domain[-1])
+        return add_stacks(cp, grid, demand, most)
+    return add_lanes(cp, grid, formulation.templates[roll.name], demand, most)
 
 
 def bounding_grid(roll: Roll, rects: Mapping[Rect, object]) -> Grid:
@@ -238,6 +242,22 @@ def score(problem: Problem, candidate: Candidate) -> dict[GoalName, int]:
         "widths": len({width for option, _ in taken for width in option.cut_widths}),
         "gaps": sum(option.gaps * n for option, n in taken),
     }
+
+
+def used_most(problem: Problem, held: Mapping[GoalName, int]) -> Ticks:
+    """The most length that goals already held leave to be used."""
+    limits = [held[goal] for goal in ("used", "bought") if goal in held]
+    if "money" in held:
+        _, coefficients, _ = _money(problem)
+        if all(coefficients):
+            # No more than if all the money went on the cloth that is cheapest by length.
+            limits.append(
+                max(
+                    held["money"] * roll.sold_in // by
+                    for roll, by in zip(problem.rolls, coefficients, strict=True)
+                )
+            )
+    return min(limits)
 
 
 def used_length(problem: Problem, roll: Roll, candidate: Candidate) -> Ticks:

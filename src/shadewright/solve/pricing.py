@@ -98,7 +98,7 @@ def price(kinds: tuple[Kind, ...], grids: Mapping[str, Grid]) -> Priced:
             for name, grid in grids.items()
         },
         {
-            name: _worth(grid, {w: duals[name, w] for w in widths[name]})
+            name: worth_of(grid, {w: duals[name, w] for w in widths[name]})
             for name, grid in grids.items()
         },
     )
@@ -111,12 +111,15 @@ def _template(grid: Grid, pattern: tuple[Ticks, ...], widths: list[Ticks]) -> Te
     return widened(grid, tuple(lanes), widths)
 
 
-def _worth(grid: Grid, duals: Mapping[Ticks, float]) -> Worth:
+def worth_of(grid: Grid, duals: Mapping[Ticks, float]) -> Worth:
+    """The worth that follows from any prices of widths, rounded and made safe."""
+    dearest = max(duals.values())
+    scale = _PRICE_SCALE / dearest if dearest > 0 else 0.0
     prices: dict[Ticks, int] = {}
     highest = 0
     for width in sorted(duals):
         # What fits in place of a narrower rectangle can be worth as much, never less.
-        highest = max(highest, int(max(duals[width], 0.0) * _PRICE_SCALE))
+        highest = max(highest, int(max(duals[width], 0.0) * scale))
         prices[width] = highest
     kappa, _ = knapsack(grid, prices)
     return Worth(prices, max(int(kappa), 1))

@@ -14,8 +14,9 @@ railroaded cloth matched level, where rows run lengthwise.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property
 
 from shadewright.measure import Ticks
 from shadewright.trade.divisions import Way
@@ -51,6 +52,11 @@ class Option:
     @property
     def shades(self) -> int:
         return len(self.widths)
+
+    @cached_property
+    def rects(self) -> tuple[Rect, ...]:
+        """Its rectangles one by one, sorted."""
+        return tuple(rect for rect, count in self.demand for _ in range(count))
 
 
 @dataclass(frozen=True)
@@ -117,6 +123,11 @@ class Problem:
         """Whether money can be the first goal."""
         return all(roll.price is not None for roll in self.rolls)
 
+    def bounding(self) -> Problem:
+        """The problem whose every option bounds: what is best there, no plan of this one beats."""
+        kinds = tuple(Kind(kind.copies, kind.bounding) for kind in self.kinds)
+        return replace(self, kinds=kinds)
+
     def rects(self, roll: Roll) -> dict[Rect, int]:
         """Rectangles of a roll that any option asks for, each with the most a plan can need."""
         most: dict[Rect, int] = {}
@@ -145,13 +156,12 @@ def narrowest_options(kinds: Iterable[Kind]) -> tuple[Kind, ...]:
 
 
 def _undominated(options: tuple[Option, ...]) -> tuple[Option, ...]:
-    kept: list[tuple[Option, list[Rect]]] = []
+    kept: list[Option] = []
     # By total size, so that what beats an option is met before it.
     for option in sorted(options, key=_size):
-        rects = [rect for rect, count in option.demand for _ in range(count)]
-        if not any(_beats(other, other_rects, option, rects) for other, other_rects in kept):
-            kept.append((option, rects))
-    chosen = {id(option) for option, _ in kept}
+        if not any(beats(other, option) for other in kept):
+            kept.append(option)
+    chosen = {id(option) for option in kept}
     return tuple(option for option in options if id(option) in chosen)
 
 
@@ -159,12 +169,13 @@ def _size(option: Option) -> tuple[Ticks, int]:
     return sum((r.across + r.along) * n for r, n in option.demand), option.shades
 
 
-def _beats(one: Option, one_rects: list[Rect], other: Option, other_rects: list[Rect]) -> bool:
+def beats(one: Option, other: Option) -> bool:
+    """Whether `one` has as many shades as `other` and rectangles that are all no larger."""
     return (
         one.shades == other.shades
-        and len(one_rects) == len(other_rects)
+        and len(one.rects) == len(other.rects)
         and all(
             a.roll == b.roll and a.across <= b.across and a.along <= b.along
-            for a, b in zip(sorted(one_rects), sorted(other_rects), strict=True)
+            for a, b in zip(one.rects, other.rects, strict=True)
         )
     )

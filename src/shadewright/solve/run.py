@@ -15,7 +15,7 @@ from ortools.sat.python import cp_model
 # What the solver counts as a second of work takes it less than one on any machine of today. The
 # count, unlike a clock, comes out the same every time, so that a plan does not depend on how busy
 # the machine was; the clock only stands behind it.
-_WORK_PER_SECOND = 0.5
+_WORK_PER_SECOND = 0.8
 
 
 class Clock:
@@ -58,10 +58,14 @@ class Outcome:
     Attributes:
         value: of each variable, by its index; None if no solution was found.
         bound: no solution has a lower objective; None if the run proved none.
+        optimal: whether the objective meets the bound.
+        infeasible: whether the run proved that there is no solution.
     """
 
     value: list[int] | None
     bound: int | None
+    optimal: bool = False
+    infeasible: bool = False
 
 
 def run(
@@ -78,7 +82,7 @@ def run(
         report: called now and then with the best objective so far and its bound.
 
     Raises:
-        RuntimeError: the model is invalid or has no solution, which no model built here should.
+        RuntimeError: the model is invalid, which no model built here should be.
     """
     solver = cp_model.CpSolver()
     parameters = solver.parameters
@@ -91,11 +95,14 @@ def run(
     clock.spend(solver.response_proto.deterministic_time)
     if status == cp_model.UNKNOWN:
         return Outcome(None, None)
+    if status == cp_model.INFEASIBLE:
+        return Outcome(None, None, infeasible=True)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        raise RuntimeError(f"the model came out {solver.status_name()}")
+        raise RuntimeError(f"the model came out {solver.status_name(status)}")
     # The bound of an integer objective is whole; what is not is on its way up to the next.
     bound = round(solver.best_objective_bound)
-    return Outcome(list(solver.response_proto.solution), bound)
+    value = list(solver.response_proto.solution)
+    return Outcome(value, bound, optimal=status == cp_model.OPTIMAL)
 
 
 def _solve(

@@ -32,7 +32,8 @@ from shadewright.solve.model import (
     score,
 )
 from shadewright.solve.pricing import Worth, price
-from shadewright.solve.problem import Kind, Problem, Rect, narrowest_options
+from shadewright.solve.problem import Problem, Rect, narrowest_options
+from shadewright.solve.refine import Refiner
 from shadewright.solve.run import Clock, run
 
 # A roll is modelled by listed templates while its lanes times rectangles stay below this,
@@ -42,6 +43,8 @@ _MOST_STACKED = 40
 _MOST_TEMPLATES = 400
 # Share of the work left that one goal may take.
 _SHARE = 0.4
+# A look at the whole model before its goal is refined: easy ones are done with it.
+_GLANCE = 0.03
 
 
 @dataclass(frozen=True)
@@ -153,8 +156,9 @@ class _Stage:
         self._problem = problem
         self._clock = clock
         self._seed = seed
+        self._refiner: Refiner | None = None
         self._formulation, self._exact = _formulate(problem)
-        self._bounding = None if self._exact else _bounding(problem)
+        self._bounding = None if self._exact else Formulation(worths=_worths(problem))
 
     def minimise(
         self,
@@ -167,6 +171,22 @@ class _Stage:
         bound = 0
         if self._bounding is not None:
             bound = self._bound(goal, held)
+        elif goal in ("widths", "gaps"):
+            best, bound = self._try(goal, best, held, bound, _GLANCE, report)
+            if score(self._problem, best)[goal] > bound:
+                best, bound = self._refine(goal, best, held, bound, report)
+        return self._try(goal, best, held, bound, _SHARE, report)
+
+    def _try(
+        self,
+        goal: GoalName,
+        best: Candidate,
+        held: Mapping[GoalName, int],
+        bound: int,
+        share: float,
+        report: Report | None,
+    ) -> tuple[Candidate, int]:
+        """Minimise on the whole model."""
         value = score(self._problem, best)[goal]
         if value <= bound or self._clock.over:
             return best, bound
@@ -175,9 +195,9 @@ class _Stage:
 
         def tell(objective: float, lower: float) -> None:
             if report:
-                report(goal, objective, lower if self._bounding is None else bound)
+                report(goal, objective, max(lower, bound) if self._exact else bound)
 
-        outcome = run(model.cp, self._clock, _SHARE, self._seed, tell)
+        outcome = run(model.cp, self._clock, share, self._seed, tell)
         if outcome.bound is not None and self._exact:
             bound = max(bound, outcome.bound)
         if outcome.value is not None:
@@ -185,6 +205,31 @@ class _Stage:
             if score(self._problem, found)[goal] <= value:
                 best = found
         return best, bound
+
+    def _refine(
+        self,
+        goal: GoalName,
+        best: Candidate,
+        held: Mapping[GoalName, int],
+        bound: int,
+        report: Report | None,
+    ) -> tuple[Candidate, int]:
+        """Minimise over options alone, learning which can be cut."""
+        if self._refiner is None:
+            self._refiner = Refiner(
+                self._problem,
+                _worths(self._problem),
+                lambda fixed: _formulate(fixed)[0],
+                self._seed,
+            )
+        value = score(self._problem, best)[goal]
+
+        def tell(lower: int) -> None:
+            if report:
+                report(goal, value, lower)
+
+        refined = self._refiner.minimise(goal, held, value, self._clock, _SHARE, tell)
+        return refined.candidate or best, max(bound, refined.bound)
 
     def _bound(self, goal: GoalName, held: Mapping[GoalName, int]) -> int:
         assert self._bounding is not None
@@ -235,12 +280,8 @@ def _size(templates: list[Template], rects: Mapping[Rect, int]) -> int:
     )
 
 
-def _bounding(problem: Problem) -> Formulation:
-    """A model that every plan satisfies: worths by the prices of all its bounding options."""
-    kinds = tuple(Kind(kind.copies, kind.bounding) for kind in problem.kinds)
-    bounded = replace(problem, kinds=kinds)
+def _worths(problem: Problem) -> dict[str, list[Worth]]:
+    """What every plan satisfies: worths by the prices of all bounding options."""
+    bounded = problem.bounding()
     grids = {roll.name: bounding_grid(roll, bounded.rects(roll)) for roll in bounded.rolls}
-    worths: dict[str, list[Worth]] = {
-        name: [worth] for name, worth in price(kinds, grids).worths.items()
-    }
-    return Formulation(worths=worths)
+    return {name: [worth] for name, worth in price(bounded.kinds, grids).worths.items()}

@@ -31,7 +31,11 @@ class StackPacking(Packing):
     ends_stack: dict[tuple[int, int], cp_model.IntVar]
 
     def cut_drops(self, value: Sequence[int]) -> list[CutDrop]:
-        """The drops of a solution, the one that ends the roll last."""
+        """The drops of a solution, the one that ends the roll last.
+
+        Args:
+            value: of each variable, by its index.
+        """
         drops: list[tuple[bool, CutDrop]] = []
         for d in range(len(self.rects)):
             lanes = []
@@ -59,7 +63,7 @@ class StackPacking(Packing):
 def add_stacks(
     model: cp_model.CpModel,
     grid: Grid,
-    demand: Mapping[Rect, cp_model.LinearExpr],
+    demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
     most: Mapping[Rect, int],
 ) -> StackPacking:
     """Add variables and constraints that cut `demand` from a roll as stacks in drops.
@@ -115,7 +119,7 @@ def add_stacks(
 def _presence(
     model: cp_model.CpModel,
     order: list[Rect],
-    demand: Mapping[Rect, cp_model.LinearExpr],
+    demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
     most: Mapping[Rect, int],
 ) -> list[cp_model.IntVar]:
     """Which of the rectangles that may be asked for are; of equal ones the first."""
@@ -124,7 +128,7 @@ def _presence(
         these = [model.new_bool_var("") for _ in range(most[rect])]
         for earlier, later in pairwise(these):
             model.add_implication(later, earlier)
-        model.add(total((1, this) for this in these) == demand[rect])
+        model.add(total((1, this) for this in these) == total(demand[rect]))
         present += these
     return present
 

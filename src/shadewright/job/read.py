@@ -1,0 +1,517 @@
+"""Reading a job file into a `Job`, or saying everything that is wrong with it at once.
+
+A TOML file and a workbook come down to the same nested tables (`Source`), which are read here:
+each table on its own first, so that no problem hides another, then what must agree between them.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from pathlib import Path
+from typing import Any, Literal, get_args
+
+from shadewright.job.defaults import default_length, default_lengths, default_texts
+from shadewright.job.model import (
+    Cloth,
+    Flaw,
+    Job,
+    Make,
+    Match,
+    Opening,
+    Piece,
+    Runs,
+    Stock,
+    Strategy,
+)
+from shadewright.job.problems import JobError, Problem, one_of, shown
+from shadewright.job.sheets import workbook_source
+from shadewright.job.table import KeyPath, Reading, Source, Table, is_one_line
+from shadewright.measure import (
+    METRIC_UNITS,
+    TICKS,
+    Tape,
+    Ticks,
+    Unit,
+    ceil_to,
+    floor_to,
+    nearest_to,
+)
+
+# A long job takes some 20 kB; a device or a film would fill the memory.
+_LARGEST_FILE = 10_000_000
+
+# More openings of one kind, or more shades side by side, than anybody sews.
+_MOST_COPIES = 1000
+_MOST_SHADES = 60
+
+_LARGEST_STEP = TICKS["ft"]
+_MOST_MONEY = 10**9
+
+BOLT = "bolt"
+"""What a plan calls the piece that is bought; no piece on hand can be named so."""
+
+NO_LINING = "none"
+
+_HALF: tuple[Literal["half"]] = ("half",)
+
+
+def read_job(path: Path) -> Job:
+    """Read a job file, TOML or workbook by its suffix.
+
+    Raises:
+        JobError: the file cannot be read, or is no good job; carries every problem found.
+    """
+    file = str(path)
+    data = _bytes(path, file)
+    match path.suffix.lower():
+        case ".toml":
+            source = _toml_source(data, file)
+        case ".xlsx":
+            source = workbook_source(data, file)
+        case _:
+            raise _whole_file(file, "a job file's name must end in .toml or .xlsx")
+    return build_job(source, file)
+
+
+def _whole_file(file: str, wanted: str, where: str = "") -> JobError:
+    return JobError(file, [Problem(where, "", wanted)])
+
+
+def _bytes(path: Path, file: str) -> bytes:
+    try:
+        with path.open("rb") as stream:
+            data = stream.read(_LARGEST_FILE + 1)
+    except FileNotFoundError:
+        raise _whole_file(file, "there is no such file") from None
+    except IsADirectoryError:
+        raise _whole_file(file, "this is a folder, not a job file") from None
+    except OSError as why:
+        raise _whole_file(file, f"the file cannot be read: {why.strerror}") from why
+    if len(data) > _LARGEST_FILE:
+        raise _whole_file(file, "this is too large for a job file")
+    return data
+
+
+def _toml_source(data: bytes, file: str) -> Source:
+    try:
+        text = data.decode("utf-8-sig")  # some editors begin a file with a byte order mark
+    except UnicodeDecodeError as why:
+        line = data.count(b"\n", 0, why.start) + 1
+        raise _whole_file(file, "this is no UTF-8 text", f"line {line}") from None
+    try:
+        tables = tomllib.loads(text)
+    except RecursionError:
+        raise _whole_file(file, "this is no TOML: brackets within brackets without end") from None
+    except ValueError as why:  # TOMLDecodeError, and int's own for a number of thousands of digits
+        said = re.fullmatch(r"(.*) \(at (.*)\)", str(why), re.DOTALL)
+        reason, where = said.groups() if said else (str(why), "")
+        raise _whole_file(file, f"this is no TOML: {reason}", where) from None
+    return Source(tables, _toml_place(tables))
+
+
+def _toml_place(tables: Mapping[str, object]) -> Callable[[KeyPath], str]:
+    def named(heading: str, path: KeyPath) -> str:
+        """A heading that occurs more than once, with its number and, if it has one, its name."""
+        table: Any = tables
+        for part in path:
+            table = table[part]
+        name = table.get("name")
+        said = f" {shown(name)}" if isinstance(name, str) else ""
+        return f"{heading} {int(path[-1]) + 1}{said}"
+
+    def place(path: KeyPath) -> str:
+        match path:
+            case ("opening", int(), *keys):
+                head = named("[[opening]]", path[:2])
+            case ("cloth", str(name), "piece", int(), *keys):
+                head = named(f"[[cloth.{_toml_key(name)}.piece]]", path[:4])
+            case ("cloth", str(name), *keys) if _is_table(tables, path[:2]):
+                head = f"[cloth.{_toml_key(name)}]"
+            case ("cloth" | "make" | "match" as table, *keys):
+                head = f"[{table}]"
+            case (str(key),) if _is_table(tables, path):
+                head, keys = f"[{_toml_key(key)}]", []
+            case (str(key),) if key == "opening" or _is_list_of_tables(tables.get(key)):
+                head, keys = f"[[{_toml_key(key)}]]", []
+            case _:
+                head, keys = "", list(path)
+        return f"{head} {_toml_keys(keys)}".strip()
+
+    return place
+
+
+def _toml_keys(keys: list[str | int]) -> str:
+    """Dotted keys, and the items of lists by their number: ``stock.board``, ``flaws 1 from``."""
+    text = ""
+    for i, key in enumerate(keys):
+        if isinstance(key, int):
+            text += f" {key + 1}"
+        else:
+            text += ("" if i == 0 else " " if isinstance(keys[i - 1], int) else ".") + _toml_key(
+                key
+            )
+    return text
+
+
+def _toml_key(key: str) -> str:
+    return key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else shown(key)
+
+
+def _is_table(tables: Mapping[str, object], path: KeyPath) -> bool:
+    value: object = tables
+    for part in path:
+        value = value.get(str(part)) if isinstance(value, Mapping) else None
+    return isinstance(value, Mapping)
+
+
+def _is_list_of_tables(value: object) -> bool:
+    return isinstance(value, list) and any(isinstance(item, Mapping) for item in value)
+
+
+@dataclass
+class _Facts:
+    """What every table is read by, and the notes that reading leaves."""
+
+    unit: Unit
+    step: Ticks
+    notes: list[str] = field(default_factory=list)
+
+    @property
+    def metric(self) -> bool:
+        return self.unit in METRIC_UNITS
+
+    @property
+    def tape(self) -> Tape:
+        return Tape(self.metric, self.step)
+
+    def length(self, key: str) -> Ticks:
+        """The default of a key that holds one length."""
+        return default_length(key, self.metric)
+
+    def lengths(self, key: str) -> tuple[Ticks, ...]:
+        """The default of a key that holds several."""
+        return default_lengths(key, self.metric)
+
+    def note(self, table: Table, key: str, whose: str, became: str, *taken: Ticks) -> None:
+        """Tell the maker what became of a stated length that is off the cutting step."""
+        if not table.given(key):
+            return
+        stated = table.raw(key)
+        ends = stated if isinstance(stated, list) else [stated]
+        said = " to ".join(end if isinstance(end, str) else f"{end} {self.unit}" for end in ends)
+        now = " to ".join(dict.fromkeys(self.tape.short(length) for length in taken))
+        step = self.tape.short(self.step)
+        self.notes.append(f"{whose} {key}: {said} {became} {now}, as the cutting step is {step}")
+
+
+def build_job(source: Source, file: str) -> Job:
+    """Turn the tables of a job file into a job; `file` is named in the error.
+
+    Raises:
+        JobError: carries every problem found.
+    """
+    reading = Reading(source, problems=list(source.problems))
+    top = Table(source.tables, (), reading)
+    title = top.text("title")
+    reading.unit = top.choice("units", get_args(Unit), "in")
+    default_step = default_length("step", reading.unit in METRIC_UNITS)
+    step = top.length("step", default_step, above=0)
+    if step > _LARGEST_STEP:
+        top.refuse("step", "a step of at most 1 ft")
+    facts = _Facts(reading.unit, step if top.ok("step") else default_step)
+
+    cloth_tables = top.named_tables("cloth", "at least one cloth, by name, with its width")
+    names = list(cloth_tables)
+    cloths = [_cloth(table, name, facts) for name, table in cloth_tables.items()]
+    reading.problems += _bad_names(source, names)
+    make = _make(top.table("make"), names, facts)
+    match_table = top.table("match")
+    match = _match(match_table)
+    opening_tables = top.tables("opening")
+    if not opening_tables and top.ok("opening"):
+        top.refuse("opening", "at least one opening with its name, width and height")
+    openings = [_opening(table, names, facts) for table in opening_tables]
+    top.finish()
+
+    _refuse_same_names(opening_tables, [opening.name for opening in openings], "opening")
+    if match.strategy != "plain" and match_table.ok("strategy"):
+        for table, cloth in zip(cloth_tables.values(), cloths, strict=True):
+            _refuse_turning(table, cloth)
+    if reading.problems:
+        raise JobError(file, reading.problems)
+    return Job(
+        title=title,
+        units=facts.unit,
+        step=facts.step,
+        cloths=tuple(cloths),
+        make=make,
+        match=match,
+        openings=tuple(openings),
+        notes=tuple(facts.notes),
+    )
+
+
+def _bad_names(source: Source, names: list[str]) -> list[Problem]:
+    """Problems with the names of cloths, which TOML allows to be anything."""
+    return [
+        Problem(
+            source.place(("cloth", name)),
+            "",
+            "this names no cloth: it means a shade without lining"
+            if name == NO_LINING
+            else "a cloth's name must be a text on one line",
+        )
+        for name in names
+        if name == NO_LINING or not name.strip() or not is_one_line(name)
+    ]
+
+
+def _refuse_same_names(tables: list[Table], names: list[str], kind: str) -> None:
+    for i, (table, name) in enumerate(zip(tables, names, strict=True)):
+        if table.ok("name") and name in names[:i]:
+            table.refuse("name", f"a name of its own; {kind} {names.index(name) + 1} has this one")
+
+
+def _refuse_turning(table: Table, cloth: Cloth) -> None:
+    """A motif must keep one way up, unless it is cut without regard to it."""
+    if cloth.runs == "either" and (cloth.repeat_down or cloth.repeat_across):
+        wanted = one_of(["up the bolt", "railroaded"])
+        table.refuse(
+            "runs", f'{wanted} on cloth with a repeat, unless the match strategy is "plain"'
+        )
+
+
+def _cloth(table: Table, name: str, facts: _Facts) -> Cloth:
+    width = table.length("width", above=0)
+    selvedge = table.length("selvedge", 0)
+    if table.ok("width", "selvedge") and 2 * selvedge >= width:
+        half = facts.tape.short(width)
+        table.refuse("selvedge", f"less than half of the width, which is {half}")
+    # Half of one tick is none: a repeat must be longer than that to be halved.
+    repeat_down = table.length_or_none("repeat_down", above=1)
+    repeat_across = table.length_or_none("repeat_across", above=0)
+    shift = table.length_or_word("column_shift", _HALF, 0)
+    if shift == "half":
+        # An odd repeat gives way by a tick, 1/8128 in, so that its half is exact.
+        if repeat_down:
+            repeat_down -= repeat_down % 2
+        column_shift = (repeat_down or 0) // 2
+    else:
+        column_shift = shift
+    if shift and not repeat_down and table.ok("repeat_down", "column_shift"):
+        table.refuse("column_shift", "none, or a repeat_down as well")
+    patterned = bool(repeat_down or repeat_across)
+    bare_weight = "g/m^2" if facts.metric else "oz/yd^2"
+    cloth = Cloth(
+        name=name,
+        width=width,
+        selvedge=selvedge,
+        repeat_down=repeat_down,
+        repeat_across=repeat_across,
+        column_shift=column_shift,
+        motif_at=table.length("motif_at", (repeat_across or 0) // 2),
+        runs=table.choice("runs", get_args(Runs), "up the bolt" if patterned else "either"),
+        start=table.length_or_word("start", ("any", "motif"), "any"),
+        price=_money(table, "price"),
+        sold_in=table.length("sold_in", facts.length("sold_in"), above=0),
+        can_buy=table.flag("can_buy") is not False,
+        weight=table.quantity(
+            "weight", "g/m^2", bare_weight, 'a weight such as "9.25 oz/yd^2" or "313 g/m^2"'
+        ),
+        thickness=table.millimetres("thickness"),
+        outdoor=table.flag("outdoor"),
+        shrink_down=_shrink(table, "shrink_down"),
+        shrink_across=_shrink(table, "shrink_across"),
+        pieces=_pieces(table.tables("piece")),
+    )
+    table.finish()
+    return cloth
+
+
+def _money(table: Table, key: str) -> Fraction | None:
+    wanted = "an amount of money, 0 or more, such as 38.5"
+    return table.number(key, wanted, lambda amount: 0 <= amount <= _MOST_MONEY)
+
+
+def _shrink(table: Table, key: str) -> Fraction:
+    wanted = "a fraction from 0 to below 1, such as 0.03"
+    return table.number(key, wanted, lambda lost: 0 <= lost < 1) or Fraction(0)
+
+
+def _pieces(tables: list[Table]) -> tuple[Piece, ...]:
+    pieces = [_piece(table) for table in tables]
+    _refuse_same_names(tables, [piece.name for piece in pieces], "piece")
+    return tuple(pieces)
+
+
+def _piece(table: Table) -> Piece:
+    name = table.text("name")
+    if name == BOLT:
+        table.refuse("name", "another name; this one is the bought cloth's in every plan")
+    length = table.length("length", above=0)
+    piece = Piece(
+        name=name,
+        length=length,
+        start=table.length_or_none("start"),
+        lot=table.text_or_none("lot"),
+        flaws=tuple(
+            _flaw(flaw, length if table.ok("length") else None) for flaw in table.tables("flaws")
+        ),
+    )
+    table.finish()
+    return piece
+
+
+def _flaw(table: Table, length: Ticks | None) -> Flaw:
+    flaw = Flaw(start=table.length("from"), end=table.length("to"))
+    if table.ok("from", "to") and flaw.end <= flaw.start:
+        table.refuse("to", "a length more than where the flaw begins")
+    if table.ok("to") and length is not None and flaw.end > length:
+        table.refuse("to", "at most the length of the piece")
+    table.finish()
+    return flaw
+
+
+def _make(table: Table, cloths: list[str], facts: _Facts) -> Make:
+    def length(key: str, above: Ticks = -1) -> Ticks:
+        return table.length(key, facts.length(key), above)
+
+    square_up = length("square_up")
+    rounded = ceil_to(square_up, facts.step)
+    if rounded != square_up:
+        facts.note(table, "square_up", "make", "is rounded up to", rounded)
+    lining = table.name_of("lining", [NO_LINING, *cloths] if cloths else [])
+    make = Make(
+        side_fold=length("side_fold"),
+        side_folds=1 if table.count("side_folds", 2, 1, 2) == 1 else 2,
+        lining=None if lining == NO_LINING else lining,
+        seam=length("seam"),
+        board=length("board", above=0),
+        rod=length("rod", above=0),
+        board_pocket=length("board_pocket"),
+        rod_pocket=length("rod_pocket"),
+        turn_under=length("turn_under"),
+        take_up=table.length_or_word("take_up", ("computed",), "computed"),
+        square_up=rounded,
+        stick_short=length("stick_short"),
+        lift_inset=length("lift_inset"),
+        guide_inset=length("guide_inset"),
+        tail=length("tail"),
+        knot=length("knot"),
+        wood=table.text_or_none("wood") or "eastern white pine",
+        stock=_stock(table.table("stock"), facts),
+        kerf=length("kerf"),
+        shade_cost=_money(table, "shade_cost") or Fraction(0),
+    )
+    table.finish()
+    return make
+
+
+def _stock(table: Table, facts: _Facts) -> Stock:
+    stock = Stock(
+        board=table.lengths("board", facts.lengths("stock.board")),
+        rod=table.lengths("rod", facts.lengths("stock.rod")),
+    )
+    table.finish()
+    return stock
+
+
+def _match(table: Table) -> Match:
+    strategy: Strategy = table.choice("strategy", get_args(Strategy), "level")
+    match = Match(
+        strategy=strategy if table.given("strategy") else None,
+        centre_on=table.choice("centre_on", ("motif", "between"), "motif"),
+        across=table.choice("across", ("job", "opening"), "job"),
+        anchor=table.choice("anchor", ("head", "sill", "wall"), "head"),
+    )
+    table.finish()
+    return match
+
+
+def _opening(table: Table, cloths: list[str], facts: _Facts) -> Opening:
+    name = table.text("name")
+    whose = name or "an opening"
+    step = facts.tape.short(facts.step)
+
+    def rounded(key: str, length: Ticks, to_step: Callable[[Ticks, Ticks], Ticks]) -> Ticks:
+        taken = to_step(length, facts.step)
+        if taken != length:
+            way = "down" if taken < length else "up"
+            facts.note(table, key, whose, f"is rounded {way} to", taken)
+        return taken
+
+    # A measured opening is never taken larger than it is, room to hang never smaller.
+    width = rounded("width", table.length("width", above=0), floor_to)
+    height = rounded("height", table.length("height", above=0), floor_to)
+    head = rounded("head", table.length("head", 0, above=None), floor_to)
+    clearance = rounded("clearance", table.length("clearance", facts.length("clearance")), ceil_to)
+    overlap = rounded("overlap", table.length("overlap", 0), ceil_to)
+    narrowest = table.length("narrowest", facts.length("narrowest"), above=0)
+    narrowest = rounded("narrowest", narrowest, ceil_to)
+    widest = rounded("widest", table.length("widest", facts.length("widest"), above=0), floor_to)
+    for key, length in (("width", width), ("height", height), ("widest", widest)):
+        if table.ok(key) and not length:
+            table.refuse(key, f"at least one cutting step, {step}")
+    if table.ok("narrowest", "widest") and narrowest > widest:
+        if table.given("narrowest"):
+            table.refuse("narrowest", f"at most the widest, which is {facts.tape.short(widest)}")
+        else:
+            low = facts.tape.short(narrowest)
+            table.refuse("widest", f"at least the narrowest, which is {low}")
+    mount = table.choice("mount", ("inside", "outside"), "inside")
+    unused, by = ("overlap", overlap) if mount == "inside" else ("clearance", clearance)
+    if by and table.given(unused):
+        facts.notes.append(f"{whose} {unused}: not used, as the mount is {mount}")
+    opening = Opening(
+        name=name,
+        width=width,
+        height=height,
+        copies=table.count("copies", 1, 1, _MOST_COPIES),
+        cloth=_cloth_of(table, cloths),
+        mount=mount,
+        clearance=clearance,
+        overlap=overlap,
+        shades=table.count_range("shades", 1, _MOST_SHADES),
+        gap=_gap(table, whose, facts),
+        widths=table.choice("widths", ("equal", "mirrored", "free"), "equal"),
+        narrowest=narrowest,
+        widest=widest,
+        head=head,
+        draw=table.choice("draw", ("left", "right", "centre", "auto"), "auto"),
+    )
+    table.finish()
+    return opening
+
+
+def _cloth_of(table: Table, cloths: list[str]) -> str:
+    name = table.name_of("cloth", cloths)
+    if name is None and len(cloths) == 1:
+        return cloths[0]
+    if name is None and cloths and table.ok("cloth"):
+        table.refuse("cloth", f"{one_of(cloths)}, as there is more than one cloth")
+    return name or ""
+
+
+def _gap(table: Table, whose: str, facts: _Facts) -> tuple[Ticks, Ticks]:
+    """The range of gaps, narrowed to the cutting step; a single gap goes to the nearest step."""
+    low, high = table.length_range("gap", facts.lengths("gap"))
+    if not table.ok("gap"):
+        return low, high
+    taken = (
+        (nearest_to(low, facts.step), nearest_to(high, facts.step))
+        if low == high
+        else (ceil_to(low, facts.step), floor_to(high, facts.step))
+    )
+    if taken[0] > taken[1]:
+        found = None
+        if not table.given("gap"):
+            found = " to ".join(default_texts("gap", facts.metric)) + ", the default"
+        step = facts.tape.short(facts.step)
+        table.refuse("gap", f"a range that holds a whole number of cutting steps of {step}", found)
+    elif taken != (low, high):
+        facts.note(table, "gap", whose, "becomes", *taken)
+    return taken

@@ -1,0 +1,342 @@
+"""The workbook form of a job: the same tables as sheets, the same keys as columns and rows.
+
+Sheets `Job`, `Make` and `Match` hold a key, a value and a note in each row; `Cloth`, `Pieces` and
+`Openings` a heading for each key and a row for each thing. A blank cell is a key left out.
+"""
+
+from __future__ import annotations
+
+import re
+import warnings
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date, time, timedelta
+from io import BytesIO
+from typing import Any
+from zipfile import ZipFile
+
+from openpyxl import Workbook, load_workbook
+from openpyxl.utils import get_column_letter
+
+from shadewright.job.model import Cloth, Make, Match, Opening, Piece
+from shadewright.job.problems import JobError, Problem, did_you_mean, no_such_key, one_of, shown
+from shadewright.job.table import REPORTED, KeyPath, Source
+
+PAIR_SHEETS: dict[str, tuple[str, ...]] = {
+    "Job": ("title", "units", "step"),
+    "Make": tuple(
+        key
+        for field_ in Make.model_fields
+        for key in (("stock.board", "stock.rod") if field_ == "stock" else (field_,))
+    ),
+    "Match": tuple(Match.model_fields),
+}
+"""Sheets of keys and values, and their keys."""
+
+ROW_SHEETS: dict[str, tuple[str, ...]] = {
+    "Cloth": tuple(key for key in Cloth.model_fields if key != "pieces"),
+    "Pieces": ("cloth", *Piece.model_fields),
+    "Openings": tuple(Opening.model_fields),
+}
+"""Sheets of headings and rows, and their headings."""
+
+NOTES = ("note", "notes")
+"""Headings of columns for people only."""
+
+LISTS = {"stock.board", "stock.rod"}
+"""Keys that hold a list, written with ``;`` between."""
+
+_TEXTS = {"title", "name", "cloth", "lining", "wood", "lot"}
+_FLAGS = {"can_buy", "outdoor"}
+_RANGES = {"shades", "gap"}
+_FLAG_WORDS = {"yes": True, "true": True, "no": False, "false": False}
+
+_MOST_ROWS = 5000
+_MOST_COLUMNS = 200
+_LARGEST_UNPACKED = 100_000_000
+
+
+@dataclass(frozen=True)
+class _Cell:
+    where: str
+    """Sheet and cell, as in ``Openings!C4``."""
+    value: object
+    """None where it is blank."""
+
+
+@dataclass
+class _Taken:
+    """What has been taken from the workbook so far."""
+
+    tables: dict[str, Any] = field(default_factory=dict)
+    places: dict[KeyPath, str] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+
+    def refuse(self, cell: _Cell, key: str, wanted: str) -> None:
+        self.problems.append(Problem(f"{cell.where} ({key})", shown(cell.value), wanted))
+
+    def place(self, path: KeyPath) -> str:
+        """The cell of a value; where it has none, the row or sheet it would be in."""
+        for end in range(len(path), -1, -1):
+            known = self.places.get(path[:end])
+            if known is None:
+                continue
+            rest = path[end:]
+            return known if "!" in known or not rest else f"{known} ({rest[0]})"
+        return ""
+
+
+def workbook_source(data: bytes, file: str) -> Source:
+    """Take a job's tables from a workbook.
+
+    Raises:
+        JobError: this is no workbook, or no job's.
+    """
+    taken = _Taken(places={(): "Job"})
+    grids = _grids(*_load(data, file), taken)
+    if not grids:
+        known = one_of([*PAIR_SHEETS, *ROW_SHEETS])
+        raise JobError(file, [Problem("", "", f"this workbook has no sheet named {known}")])
+    taken.tables.update(_pairs(grids, "Job", (), taken))
+    for sheet, key in (("Make", "make"), ("Match", "match")):
+        taken.places[(key,)] = sheet
+        taken.tables[key] = _pairs(grids, sheet, (key,), taken)
+    taken.places[("cloth",)] = "Cloth"
+    taken.places[("opening",)] = "Openings"
+    cloths = _cloths(grids, taken)
+    _pieces(grids, cloths, taken)
+    taken.tables["cloth"] = cloths
+    taken.tables["opening"] = [
+        _values(cells, ("opening", i), f"Openings row {row}", taken)
+        for i, (row, cells) in enumerate(_rows(grids, "Openings", taken))
+    ]
+    return Source(taken.tables, taken.place, tuple(taken.problems))
+
+
+def _load(data: bytes, file: str) -> tuple[Workbook, Workbook]:
+    """The workbook with the values of its formulas, and with the formulas themselves."""
+    try:
+        with ZipFile(BytesIO(data)) as archive:
+            unpacked = sum(part.file_size for part in archive.infolist())
+        if unpacked > _LARGEST_UNPACKED:
+            raise ValueError("too large")
+        with warnings.catch_warnings():
+            # openpyxl warns of features it would lose on saving; nothing is saved here.
+            warnings.simplefilter("ignore")
+            return load_workbook(BytesIO(data), data_only=True), load_workbook(BytesIO(data))
+    except Exception as why:
+        # A damaged workbook makes openpyxl raise errors of many kinds, from the zip's up.
+        said = "this is no workbook (.xlsx) that can be read"
+        raise JobError(file, [Problem("", "", said)]) from why
+
+
+_Grid = list[list[_Cell]]
+
+
+def _grids(values: Workbook, formulas: Workbook, taken: _Taken) -> dict[str, _Grid]:
+    """The cells of every sheet of a job, by the sheet's name; other sheets are the maker's own."""
+    known = {name.casefold(): name for name in (*PAIR_SHEETS, *ROW_SHEETS)}
+    titles = {sheet.title.strip().casefold(): sheet.title for sheet in values.worksheets}
+    missing = [name for name in known.values() if name.casefold() not in titles]
+    grids = {}
+    for plain, title in titles.items():
+        if plain in known:
+            grids[known[plain]] = _grid(known[plain], values[title], formulas[title], taken)
+        elif hint := did_you_mean(title, missing):
+            taken.problems.append(Problem(title, "", f"no such sheet{hint}"))
+    return grids
+
+
+def _grid(name: str, values: Any, formulas: Any, taken: _Taken) -> _Grid:
+    rows, columns = values.max_row, values.max_column
+    if rows > _MOST_ROWS or columns > _MOST_COLUMNS:
+        last = f"{get_column_letter(columns)}{rows}"
+        limit = f"at most {_MOST_ROWS} rows and {_MOST_COLUMNS} columns; delete what lies beyond"
+        taken.problems.append(Problem(name, f"cells in use as far as {last}", limit))
+    bounds = {"max_row": min(rows, _MOST_ROWS), "max_col": min(columns, _MOST_COLUMNS)}
+    pairs = zip(values.iter_rows(**bounds), formulas.iter_rows(**bounds), strict=True)
+    return [
+        [_cell(name, value, formula, taken) for value, formula in zip(*row, strict=True)]
+        for row in pairs
+    ]
+
+
+def _cell(sheet: str, value: Any, formula: Any, taken: _Taken) -> _Cell:
+    where = f"{sheet}!{value.coordinate}"
+    held = value.value
+    if isinstance(held, str):
+        held = held.strip() or None
+    if value.data_type == "e":
+        problem = Problem(where, str(held), "a value; the formula here is in error")
+    elif formula.data_type == "f" and value.value is None:
+        problem = Problem(
+            where,
+            "a formula without its value",
+            "a value; save the workbook in a spreadsheet program, which works formulas out",
+        )
+    elif isinstance(held, (date, time, timedelta)):
+        problem = Problem(
+            where,
+            shown(held),
+            "a number or text; format the cell as text, so that 3/8 stays as it is typed",
+        )
+    else:
+        return _Cell(where, held)
+    taken.problems.append(problem)
+    return _Cell(where, REPORTED)
+
+
+def _pairs(
+    grids: Mapping[str, _Grid], sheet: str, path: KeyPath, taken: _Taken
+) -> dict[str, object]:
+    """A sheet of keys and values as a table."""
+    table: dict[str, Any] = {}
+    first_seen: dict[str, str] = {}
+    for row in grids.get(sheet, []):
+        key_cell, value_cell = (*row, *[_Cell("", None)] * 2)[:2]
+        key = _key(key_cell)
+        if key == "key" or (value_cell.value is None and key not in PAIR_SHEETS[sheet]):
+            continue  # the heading row, or a line between the keys for people
+        if not key:
+            taken.refuse(key_cell, "key", "the key of the value beside it")
+        elif key not in PAIR_SHEETS[sheet]:
+            where = f"{key_cell.where} ({key})"
+            taken.problems.append(no_such_key(where, key, PAIR_SHEETS[sheet]))
+        elif key in first_seen:
+            taken.refuse(key_cell, key, f"each key once; {first_seen[key]} has it already")
+        else:
+            first_seen[key] = key_cell.where
+            parts = tuple(key.split("."))
+            taken.places[(*path, *parts)] = f"{value_cell.where} ({key})"
+            if value_cell.value is not None:
+                inner = table.setdefault(parts[0], {}) if len(parts) > 1 else table
+                inner[parts[-1]] = _value(key, value_cell, taken)
+    return table
+
+
+def _rows(
+    grids: Mapping[str, _Grid], sheet: str, taken: _Taken
+) -> Iterator[tuple[int, dict[str, _Cell]]]:
+    """The rows of a sheet that hold anything: number of the row, and its cells by heading."""
+    grid = grids.get(sheet, [])
+    if not grid:
+        return
+    columns = _columns(grid, sheet, taken)
+    for number, row in enumerate(grid[1:], start=2):
+        cells = {key: row[at] for key, at in columns.items()}
+        if any(cell.value is not None for cell in cells.values()):
+            yield number, cells
+
+
+def _columns(grid: _Grid, sheet: str, taken: _Taken) -> dict[str, int]:
+    """Where the column of each key is."""
+    columns: dict[str, int] = {}
+    for at, cell in enumerate(grid[0]):
+        key = _key(cell)
+        if key in columns:
+            first = grid[0][columns[key]].where
+            taken.refuse(cell, key, f"each heading once; {first} has it already")
+        elif key in ROW_SHEETS[sheet]:
+            columns[key] = at
+        elif key and key not in NOTES:
+            where = f"{cell.where} ({key})"
+            taken.problems.append(no_such_key(where, key, ROW_SHEETS[sheet]))
+        elif not key and any(row[at].value is not None for row in grid[1:]):
+            taken.refuse(cell, "heading", "a heading, as cells below it are filled")
+    return columns
+
+
+def _key(cell: _Cell) -> str:
+    """A heading or key as keys are written: ``Repeat down`` is ``repeat_down``."""
+    if cell.value is None or cell.value is REPORTED:
+        return ""
+    return "_".join(str(cell.value).casefold().split())
+
+
+def _values(
+    cells: Mapping[str, _Cell], path: KeyPath, place: str, taken: _Taken
+) -> dict[str, object]:
+    """One row as a table; the places of its cells are kept under `path`."""
+    taken.places[path] = place
+    for key, cell in cells.items():
+        taken.places[(*path, key)] = f"{cell.where} ({key})"
+    return {key: _value(key, cell, taken) for key, cell in cells.items() if cell.value is not None}
+
+
+def _cloths(grids: Mapping[str, _Grid], taken: _Taken) -> dict[str, dict[str, object]]:
+    cloths: dict[str, dict[str, object]] = {}
+    for row, cells in _rows(grids, "Cloth", taken):
+        place = f"Cloth row {row}"
+        name_cell = cells.pop("name", _Cell(place, None))
+        name = _value("name", name_cell, taken)
+        if not isinstance(name, str) or name in cloths:
+            if name is not REPORTED:
+                taken.refuse(name_cell, "name", "a name that no other cloth has")
+            name = place  # the rest of the row is checked all the same
+        cloths[name] = _values(cells, ("cloth", name), place, taken)
+    return cloths
+
+
+def _pieces(
+    grids: Mapping[str, _Grid], cloths: dict[str, dict[str, object]], taken: _Taken
+) -> None:
+    """Put each piece on hand under its cloth."""
+    for row, cells in _rows(grids, "Pieces", taken):
+        place = f"Pieces row {row}"
+        cloth_cell = cells.pop("cloth", _Cell(place, None))
+        cloth = _value("cloth", cloth_cell, taken)
+        if cloth is None and len(cloths) == 1:
+            cloth = next(iter(cloths))
+        if not isinstance(cloth, str) or cloth not in cloths:
+            if cloths and cloth is not REPORTED:
+                hint = did_you_mean(str(cloth), cloths)
+                taken.refuse(cloth_cell, "cloth", one_of(cloths) + hint)
+            continue
+        pieces = cloths[cloth].setdefault("piece", [])
+        assert isinstance(pieces, list)
+        path = ("cloth", cloth, "piece", len(pieces))
+        pieces.append(_values(cells, path, place, taken))
+
+
+def _value(key: str, cell: _Cell, taken: _Taken) -> object:
+    """A cell's value as TOML would give it."""
+    value = cell.value
+    if value is REPORTED:
+        return value
+    if key in _TEXTS:
+        return str(_plain(value)) if isinstance(value, float) or type(value) is int else value
+    if not isinstance(value, str):
+        return _plain(value)
+    if key in _FLAGS:
+        return _FLAG_WORDS.get(value.casefold(), value)
+    if key == "flaws":
+        return _flaws(cell, value, taken)
+    parts = re.split(r"\s+to\s+", value) if key in _RANGES else [value]
+    if key in LISTS:
+        parts = [part.strip() for part in value.split(";") if part.strip()]
+    read = [_plain(part) for part in parts]
+    return read[0] if len(read) == 1 else read
+
+
+def _plain(value: object) -> object:
+    """A number for a text that is one, and a whole number for a decimal that is one.
+
+    Cells formatted as text hold numbers as texts; some programs store every number as a decimal.
+    """
+    if isinstance(value, str) and re.fullmatch(r"-?\d{1,15}(\.\d{1,15})?", value, re.ASCII):
+        value = float(value) if "." in value else int(value)
+    return int(value) if isinstance(value, float) and value.is_integer() else value
+
+
+def _flaws(cell: _Cell, text: str, taken: _Taken) -> object:
+    """``2 yd 4 in to 2 yd 7 in; ...`` as a list of tables."""
+    flaws = []
+    for part in text.split(";"):
+        ends = re.split(r"\s+to\s+", part.strip())
+        if len(ends) != 2:
+            taken.refuse(
+                cell, "flaws", 'stretches such as "2 yd 4 in to 2 yd 7 in", with ; between'
+            )
+            return REPORTED
+        flaws.append({"from": _plain(ends[0]), "to": _plain(ends[1])})
+    return flaws

@@ -1,0 +1,351 @@
+"""One table of a job file: each key read as what it must be, each misfit noted as a problem."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from math import isfinite
+from typing import TypeGuard, TypeVar
+
+from shadewright.job.problems import Problem, did_you_mean, no_such_key, one_of, shown
+from shadewright.measure import (
+    TICKS,
+    LengthError,
+    Ticks,
+    Unit,
+    parse_exact,
+    parse_length,
+    parse_quantity,
+)
+
+KeyPath = tuple[str | int, ...]
+Word = TypeVar("Word", bound=str)
+
+LONGEST: Ticks = 1000 * TICKS["m"]
+"""No job needs a length beyond 1 km; sums of these stay small enough for any solver."""
+
+REPORTED = object()
+"""Stands for a value that could not be made out, where a problem says so already."""
+
+# Control characters, halves of surrogate pairs, and line ends.
+_NO_TEXT = {"Cc", "Cs", "Zl", "Zp"}
+
+
+@dataclass(frozen=True)
+class Source:
+    """What a job file holds, whatever its form: nested tables as TOML gives them.
+
+    Attributes:
+        tables: keys and values.
+        place: where in the file the value at a path stands, or would stand.
+        problems: what could not even be taken from the file.
+    """
+
+    tables: Mapping[str, object]
+    place: Callable[[KeyPath], str]
+    problems: tuple[Problem, ...] = ()
+
+
+@dataclass
+class Reading:
+    """What the tables of one job share while they are read."""
+
+    source: Source
+    unit: Unit = "in"
+    problems: list[Problem] = field(default_factory=list)
+
+
+class Table:
+    """A table being read.
+
+    Every method reads one key. A misfit adds a problem and a harmless stand-in is returned, so
+    that one reading finds them all; `ok` tells real values from stand-ins.
+    """
+
+    def __init__(self, raw: Mapping[str, object], path: KeyPath, reading: Reading) -> None:
+        self._raw = raw
+        self._path = path
+        self._reading = reading
+        self._asked: dict[str, None] = {}
+        self._bad: set[str] = set()
+
+    def ok(self, *keys: str) -> bool:
+        """Whether these keys, read before, held nothing wrong."""
+        return self._bad.isdisjoint(keys)
+
+    def given(self, key: str) -> bool:
+        """Whether the job states this key."""
+        return key in self._raw
+
+    def raw(self, key: str) -> object:
+        """The value as it stands in the file; None where it is left out or past reading."""
+        self._asked[key] = None
+        value = self._raw.get(key)
+        if value is REPORTED:
+            self._bad.add(key)
+            return None
+        return value
+
+    def refuse(self, key: str, wanted: str, found: str | None = None) -> None:
+        """Note a problem with the value of `key`."""
+        self._bad.add(key)
+        place = self._reading.source.place((*self._path, key))
+        self._reading.problems.append(
+            Problem(place, shown(self._raw.get(key)) if found is None else found, wanted)
+        )
+
+    def finish(self) -> None:
+        """Note a problem for every key that nothing asked for."""
+        for key in self._raw:
+            if key not in self._asked:
+                place = self._reading.source.place((*self._path, key))
+                self._reading.problems.append(no_such_key(place, key, self._asked))
+
+    def text(self, key: str) -> str:
+        """A text that must be there."""
+        value = self._text(key, "a text")
+        if value is None and self.ok(key):
+            self.refuse(key, "a text")
+        return value or ""
+
+    def text_or_none(self, key: str) -> str | None:
+        """A text that may be left out."""
+        return self._text(key, "a text")
+
+    def _text(self, key: str, wanted: str) -> str | None:
+        value = self.raw(key)
+        if value is None:
+            return None
+        if not isinstance(value, str) or not value.strip():
+            self.refuse(key, wanted)
+        elif not is_one_line(value):
+            self.refuse(key, f"{wanted} on one line, without control characters")
+        else:
+            return value
+        return None
+
+    def name_of(self, key: str, names: Collection[str]) -> str | None:
+        """A text that must be one of `names`, if there are any; None where it is left out."""
+        value = self._text(key, one_of(names) if names else "a text")
+        if value is None or not names or value in names:
+            return value
+        self.refuse(key, one_of(names) + did_you_mean(value, names))
+        return None
+
+    def choice(self, key: str, words: Sequence[Word], default: Word) -> Word:
+        """One of some words."""
+        value = self.raw(key)
+        if value is None:
+            return default
+        for word in words:
+            if value == word:
+                return word
+        hint = did_you_mean(value, words) if isinstance(value, str) else ""
+        self.refuse(key, one_of(words) + hint)
+        return default
+
+    def flag(self, key: str) -> bool | None:
+        """True or false; None where it is left out."""
+        value = self.raw(key)
+        if value is None or isinstance(value, bool):
+            return value
+        self.refuse(key, "true or false")
+        return None
+
+    def count(self, key: str, default: int, least: int, most: int) -> int:
+        """A whole number."""
+        value = self.raw(key)
+        if value is None:
+            return default
+        if _is_count(value) and least <= value <= most:
+            return value
+        self.refuse(key, f"a whole number from {least} to {most}")
+        return default
+
+    def count_range(self, key: str, least: int, most: int) -> tuple[int, int] | None:
+        """One whole number, or the lesser and the greater; None where it is left out."""
+        value = self.raw(key)
+        if value is None:
+            return None
+        ends = value if isinstance(value, list) else [value, value]
+        wanted = f"one whole number from {least} to {most}, or two, the lesser first"
+        if len(ends) == 2:
+            low, high = ends
+            if _is_count(low) and _is_count(high) and least <= low <= high <= most:
+                return low, high
+        self.refuse(key, wanted)
+        return None
+
+    def number(self, key: str, wanted: str, within: Callable[[Fraction], bool]) -> Fraction | None:
+        """An exact number, the decimal that was written; None where it is left out."""
+        value = self.raw(key)
+        if value is None:
+            return None
+        if _is_count(value) or (isinstance(value, float) and isfinite(value)):
+            exact = Fraction(repr(value)) if isinstance(value, float) else Fraction(value)
+            if within(exact):
+                return exact
+        self.refuse(key, wanted)
+        return None
+
+    def quantity(self, key: str, unit: str, bare: str, wanted: str) -> float | None:
+        """A quantity more than 0, in `unit`; a bare number is in `bare`."""
+        value = self.raw(key)
+        if value is None:
+            return None
+        if isinstance(value, (str, int, float)):
+            try:
+                amount = parse_quantity(value, unit, bare)
+            except LengthError:
+                amount = 0.0
+            if amount > 0:
+                return amount
+        self.refuse(key, wanted)
+        return None
+
+    def millimetres(self, key: str) -> float | None:
+        """A length more than 0 too small to be rounded to ticks; None where it is left out."""
+        value = self.raw(key)
+        if value is None or self._length(key, value, None, _wanted(0)) is None:
+            return None
+        assert isinstance(value, (str, int, float))
+        exact = parse_exact(value, self._reading.unit) / TICKS["mm"]
+        if exact > 0:
+            return float(exact)
+        self.refuse(key, _wanted(0))
+        return None
+
+    def length(self, key: str, default: Ticks | None = None, above: Ticks | None = -1) -> Ticks:
+        """A length more than `above` (None: any); it must be there if there is no default."""
+        length = self.length_or_none(key, above)
+        if length is None and self.ok(key):
+            if default is None:
+                self.refuse(key, _wanted(above))
+            return default or 0
+        return length or 0
+
+    def length_or_none(self, key: str, above: Ticks | None = -1) -> Ticks | None:
+        """A length more than `above`; None where it is left out."""
+        value = self.raw(key)
+        return None if value is None else self._length(key, value, above, _wanted(above))
+
+    def length_or_word(
+        self, key: str, words: Sequence[Word], default: Word | Ticks
+    ) -> Word | Ticks:
+        """One of some words, or a length of 0 or more."""
+        value = self.raw(key)
+        if value is None:
+            return default
+        for word in words:
+            if value == word:
+                return word
+        hint = did_you_mean(value, words) if isinstance(value, str) else ""
+        wanted = f"{one_of(words)}, or {_wanted(-1)}"
+        if hint:
+            self.refuse(key, wanted + hint)
+            return default
+        length = self._length(key, value, -1, wanted)
+        return default if length is None else length
+
+    def lengths(self, key: str, default: tuple[Ticks, ...]) -> tuple[Ticks, ...]:
+        """One length or a list of them, each more than 0."""
+        value = self.raw(key)
+        if value is None:
+            return default
+        items = value if isinstance(value, list) else [value]
+        wanted = "one length more than 0, or a list of them"
+        if not items:
+            self.refuse(key, wanted)
+        read = [self._length(key, item, 0, wanted) for item in items]
+        return tuple(length for length in read if length is not None)
+
+    def length_range(self, key: str, default: tuple[Ticks, ...]) -> tuple[Ticks, Ticks]:
+        """One length of 0 or more, or the lesser and the greater."""
+        low, high = default
+        value = self.raw(key)
+        if value is None:
+            return low, high
+        ends = value if isinstance(value, list) else [value, value]
+        wanted = "one length of 0 or more, or two, the lesser first"
+        if len(ends) != 2:
+            self.refuse(key, wanted)
+            return low, high
+        # The same value twice is one problem, not two.
+        first = self._length(key, ends[0], -1, wanted)
+        second = self._length(key, ends[1], -1, wanted) if isinstance(value, list) else first
+        if first is None or second is None:
+            return low, high
+        if first > second:
+            self.refuse(key, wanted)
+        return first, second
+
+    def _length(self, key: str, value: object, above: Ticks | None, wanted: str) -> Ticks | None:
+        if not isinstance(value, (str, int, float)):
+            self.refuse(key, wanted, shown(value))
+            return None
+        try:
+            length = parse_length(value, self._reading.unit)
+        except LengthError as why:
+            advice = "" if isinstance(value, bool) else f"; {why.advice}"
+            self.refuse(key, wanted + advice, shown(value))
+            return None
+        if above is not None and length <= above:
+            self.refuse(key, wanted, shown(value))
+        elif abs(length) > LONGEST:
+            self.refuse(key, "a length of at most 1 km", shown(value))
+        else:
+            return length
+        return None
+
+    def table(self, key: str) -> Table:
+        """A table within this one; empty where it is left out."""
+        value = self.raw(key)
+        if value is not None and not isinstance(value, Mapping):
+            self.refuse(key, "a table")
+            value = None
+        return Table(value or {}, (*self._path, key), self._reading)
+
+    def tables(self, key: str) -> list[Table]:
+        """A list of tables within this one; empty where it is left out."""
+        value = self.raw(key)
+        if value is None:
+            return []
+        if not isinstance(value, list) or not all(isinstance(item, Mapping) for item in value):
+            self.refuse(key, "tables, each under its own [[ ]]")
+            return []
+        path = (*self._path, key)
+        return [Table(item, (*path, i), self._reading) for i, item in enumerate(value)]
+
+    def named_tables(self, key: str, wanted: str) -> dict[str, Table]:
+        """Tables within this one, by name; at least one."""
+        value = self.raw(key)
+        if not isinstance(value, Mapping) or not value:
+            if self.ok(key):
+                self.refuse(key, wanted)
+            return {}
+        path = (*self._path, key)
+        tables = {}
+        for name, item in value.items():
+            if isinstance(item, Mapping):
+                tables[name] = Table(item, (*path, name), self._reading)
+            else:
+                place = self._reading.source.place((*path, name))
+                self._reading.problems.append(Problem(place, shown(item), wanted))
+        return tables
+
+
+def is_one_line(text: str) -> bool:
+    """Whether a text has no character that spoils names in sheets and terminals."""
+    return not any(unicodedata.category(sign) in _NO_TEXT for sign in text)
+
+
+def _is_count(value: object) -> TypeGuard[int]:
+    return isinstance(value, int) and not isinstance(value, bool)
+
+
+def _wanted(above: Ticks | None) -> str:
+    if above is None:
+        return "a length"
+    return "a length of 0 or more" if above < 0 else "a length more than 0"

@@ -1,0 +1,1002 @@
+"""The judge of plans: clean plans made by hand pass, and each way of spoiling one is caught by the
+one rule that is about it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from copy import deepcopy
+from fractions import Fraction
+from itertools import pairwise
+from typing import Any, TypeVar
+
+import mpmath
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pydantic import BaseModel
+
+import plans
+from plans import STEP, Json, inch, mm
+from shadewright.cloth import replay
+from shadewright.cloth.plan import Plan
+from shadewright.cloth.replay import RULES, judge
+from shadewright.job.model import Job
+
+# --- helpers ----------------------------------------------------------------------------------
+
+
+def faulting(job: Job, plan: Json) -> set[str]:
+    """Names of the rules that find a fault."""
+    read = Plan.model_validate(plan)
+    return {rule.__name__ for rule in RULES if any(rule(job, read))}
+
+
+Model = TypeVar("Model", bound=BaseModel)
+
+
+def change(thing: Model, **facts: Any) -> Model:
+    """The same thing with other facts."""
+    return thing.model_copy(update=facts)
+
+
+def with_opening(job: Job, name: str, **facts: Any) -> Job:
+    openings = tuple(change(o, **facts) if o.name == name else o for o in job.openings)
+    return change(job, openings=openings)
+
+
+def with_cloth(job: Job, **facts: Any) -> Job:
+    """The same job with other facts of its first cloth."""
+    first, *others = job.cloths
+    return change(job, cloths=(change(first, **facts), *others))
+
+
+def settle(job: Job, plan: Json) -> None:
+    """Set everything right again that only sums up other parts of the plan."""
+    pieces, panels = plan["pieces"], plan["panels"]
+    usable = {cloth.name: cloth.usable for cloth in job.cloths}
+    area = sum(p["across"] * p["along"] for p in panels)
+    used = sum(p["used"] for p in pieces)
+    rolled = sum(usable[p["cloth"]] * p["used"] for p in pieces)
+    rows: dict[tuple[str, int], list[Json]] = {}
+    for shade in plan["shades"]:
+        rows.setdefault((shade["opening"], shade["copy"]), []).append(shade)
+    gaps = [
+        b["left"] - a["left"] - a["finished_width"]
+        for row in rows.values()
+        for a, b in pairwise(row)
+    ]
+    cost = sum(p["cost"] for p in pieces) + float(job.make.shade_cost) * len(plan["shades"])
+    bought = {p["cloth"]: 0 for p in pieces if p["bought"]}
+    for p in pieces:
+        if p["bought"]:
+            bought[p["cloth"]] += p["length"]
+    plan["totals"] = {
+        "shades": len(plan["shades"]),
+        "bought": bought,
+        "cost": cost,
+        "waste": 1 - area / rolled if rolled else 0.0,
+    }
+    reached = {
+        "money": cost,
+        "bought": sum(bought.values()),
+        "shades": len(plan["shades"]),
+        "used": used,
+        "widths": len({p["along"] if p["railroaded"] else p["across"] for p in panels}),
+        "gaps": sum(gaps),
+    }
+    proof = plan["proof"]
+    proof["used"], proof["used_bound"] = used, min(used, proof["used_bound"])
+    for goal in proof["goals"]:
+        goal["value"] = reached[goal["goal"]]
+        goal["bound"] = min(goal["bound"], goal["value"])
+    met = all(goal["value"] == goal["bound"] for goal in proof["goals"])
+    proof["status"] = "proved" if met else "gap"
+
+
+def cut_to(plan: Json, number: int, end: int) -> None:
+    """Let drop `number`, the last of the only piece, end elsewhere."""
+    plan["drops"][number - 1]["end"] = end
+    plan["pieces"][0]["used"] = end
+
+
+# --- clean plans ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", plans.CLEAN)
+def test_clean_plans_pass(name: str) -> None:
+    assert judge(*plans.CLEAN[name]()) == []
+
+
+def test_a_row_within_an_opening_need_not_be_kept_through_the_job() -> None:
+    job, plan = plans.level()
+    plan["panels"][2]["y"] += 1
+    assert faulting(job, plan) == {"motifs_are_level"}
+    within = change(job, match=change(job.match, across="opening"))
+    assert judge(within, plan) == []
+
+
+def test_three_stages_allow_what_one_lengthwise_cut_parts() -> None:
+    # The third panel of Row under the first, in one drop of two columns.
+    job, plan = plans.plain()
+    join_last_drops(plan)
+    assert judge(job, plan) == []
+
+
+def join_last_drops(plan: Json) -> None:
+    plan["drops"][1]["end"] = plan["drops"].pop(2)["end"]
+    plan["panels"][5]["drop"] = 2
+
+
+@pytest.mark.parametrize("piece_first", [True, False])
+def test_order_of_lists_does_not_matter_but_for_drops(piece_first: bool) -> None:
+    job, plan = plans.lined()
+    for key in ("shades", "panels") + (("pieces",) if piece_first else ()):
+        plan[key].reverse()
+    assert judge(job, plan) == []
+
+
+# --- spoilt plans -----------------------------------------------------------------------------
+
+Spoil = Callable[[Job, Json], Job | None]
+SPOILT: list[tuple[str, str, tuple[str, ...], Spoil]] = []
+
+
+def spoilt(base: str, rule: str, *words: str) -> Callable[[Spoil], Spoil]:
+    """A way to spoil a clean plan, or to change its job, that `rule` and no other must catch, and
+    speak of in these words."""
+
+    def add(spoil: Spoil) -> Spoil:
+        SPOILT.append((base, rule, words, spoil))
+        return spoil
+
+    return add
+
+
+@spoilt("plain", "title_is_the_jobs", "Heron Cottage", "Otter")
+def other_job(_job: Job, plan: Json) -> None:
+    plan["job"] = "Otter Cottage"
+
+
+# Shades in their openings.
+
+
+@spoilt("lined", "openings_are_covered", "Studio", "copy 3", "no shade")
+def copy_without_shades(job: Job, _plan: Json) -> Job:
+    return with_opening(job, "Studio", copies=3)
+
+
+@spoilt("lined", "openings_are_covered", "Studio 2.1/1", "no opening")
+def copy_not_asked_for(job: Job, _plan: Json) -> Job:
+    return with_opening(job, "Studio", copies=1)
+
+
+@spoilt("plain", "openings_are_covered", "Row 1.2/3", "middle")
+def misnamed(_job: Job, plan: Json) -> None:
+    plan["shades"][4]["id"] = plan["panels"][4]["shade"] = "middle"
+
+
+@spoilt("plain", "openings_are_covered", "Row", "1/4, 2/4, 3/4")
+def place_left_out(_job: Job, plan: Json) -> None:
+    for shade, panel in zip(plan["shades"][3:], plan["panels"][3:], strict=True):
+        shade["of"] = 4
+        shade["id"] = panel["shade"] = shade["id"].replace("/3", "/4")
+
+
+@spoilt("plain", "openings_are_covered", "Row", "1/3, 2/3, 4/3")
+def place_beyond_the_last(_job: Job, plan: Json) -> None:
+    plan["shades"][5].update(id="Row 1.4/3", place=4)
+    plan["panels"][5]["shade"] = "Row 1.4/3"
+
+
+@spoilt("plain", "counts_are_asked_for", "Row", "3 shades", "4 to 5")
+def too_few(job: Job, _plan: Json) -> Job:
+    return with_opening(job, "Row", shades=(4, 5))
+
+
+@spoilt("plain", "counts_are_asked_for", "Row", "3 shades", "1 to 2")
+def too_many(job: Job, _plan: Json) -> Job:
+    return with_opening(job, "Row", shades=(1, 2))
+
+
+@spoilt("plain", "widths_are_allowed", "Pair 1.1/2", f"{inch(20) + 1} ticks", "step")
+def width_off_the_step(job: Job, plan: Json) -> None:
+    # A tick from the second to the first: its panel takes a whole step more, 24 1/16 in.
+    first, second = plan["shades"][1:3]
+    first["finished_width"] += 1
+    second["finished_width"] -= 1
+    second["left"] += 1
+    plan["panels"][1]["across"] += STEP
+    settle(job, plan)
+
+
+@spoilt("plain", "widths_are_allowed", "Row 1.1/3", '18"', 'narrowest, 18 1/2"')
+def too_narrow(job: Job, _plan: Json) -> Job:
+    return with_opening(job, "Row", narrowest=inch(18.5))
+
+
+@spoilt("railroaded", "widths_are_allowed", "Long 1.1/1", '120"', 'widest, 119"')
+def too_wide(job: Job, _plan: Json) -> Job:
+    return with_opening(job, "Long", widest=inch(119), shades=(1, 1))
+
+
+@spoilt("plain", "widths_match", "Row 1.2/3", '20"', '18"', "equal")
+def unequal(job: Job, _plan: Json) -> Job:
+    return with_opening(job, "Row", widths="equal")
+
+
+@spoilt("plain", "widths_match", "Row 1.1/3", '18"', '20"', "mirrored")
+def not_mirrored(_job: Job, plan: Json) -> None:
+    # The second and third shade change widths, and panels with them.
+    second, third = plan["shades"][4:]
+    second["finished_width"], third["finished_width"] = inch(18), inch(20)
+    third["left"] -= inch(2)
+    plan["panels"][4]["shade"], plan["panels"][5]["shade"] = third["id"], second["id"]
+
+
+@spoilt("plain", "gaps_are_allowed", "Row 1.2/3", '1/4"', 'least, 5/16"')
+def gap_too_small(job: Job, _plan: Json) -> Job:
+    return with_opening(job, "Row", gap=(inch(0.3125), inch(0.5)))
+
+
+@spoilt("plain", "gaps_are_allowed", "Row 1.1/3", '5/16"', 'most, 1/4"')
+def gap_too_large(job: Job, _plan: Json) -> Job:
+    return with_opening(job, "Row", gap=(inch(0.125), inch(0.25)))
+
+
+@spoilt("plain", "gaps_are_allowed", '3/8" to 3/16"', "more than a step")
+def gaps_two_steps_apart(job: Job, plan: Json) -> Job:
+    plan["shades"][4]["left"] += STEP
+    return with_opening(job, "Row", gap=(inch(0.125), inch(0.5)))
+
+
+@spoilt("plain", "gaps_are_allowed", "Row 1.3/3", 'gap 5/16" is larger', '1/4"')
+def larger_gap_last(_job: Job, plan: Json) -> None:
+    plan["shades"][4]["left"] -= STEP
+
+
+@spoilt("plain", "gaps_are_allowed", "Row", f"({inch(0.3125) - 1} ticks)", "off the cutting step")
+def gap_off_the_step(_job: Job, plan: Json) -> None:
+    plan["shades"][4]["left"] -= 1
+
+
+@spoilt("plain", "gaps_are_allowed", "Row 1.1/3", "Row 1.2/3", 'overlap by 1/16"')
+def shades_overlap(_job: Job, plan: Json) -> None:
+    plan["shades"][4]["left"] -= 6 * STEP
+
+
+@spoilt("plain", "edges_fill_openings", "Pair 1.1/2", "left edge", '5/16"', '1/4"')
+def shifted_right(_job: Job, plan: Json) -> None:
+    for shade in plan["shades"][1:3]:
+        shade["left"] += STEP
+
+
+@spoilt("plain", "edges_fill_openings", "Row 1.3/3", "right edge", '56 7/8"', '56 13/16"')
+def not_filled(job: Job, plan: Json) -> None:
+    plan["shades"][5]["left"] += STEP
+    settle(job, plan)
+
+
+@spoilt("lined", "edges_fill_openings", "Studio 1.1/1", "(-16001 ticks)", "(-16000 ticks)")
+def a_tick_to_the_left(_job: Job, plan: Json) -> None:
+    plan["shades"][0]["left"] -= 1
+
+
+@spoilt("plain", "lengths_cover_openings", "Door", '75 1/4"', '75 5/16"')
+def opening_higher(job: Job, _plan: Json) -> Job:
+    return with_opening(job, "Door", height=inch(75.3125))
+
+
+@spoilt("lined", "lengths_cover_openings", "Studio", "155 cm", "160 cm")
+def top_not_covered(job: Job, plan: Json) -> Job:
+    # 50 mm more overlap, taken off each side of the opening, but not added at the top.
+    for shade in plan["shades"]:
+        shade["left"] = mm(-100)
+    return with_opening(job, "Studio", overlap=mm(100), width=mm(800))
+
+
+@spoilt("plain", "draws_are_asked_for", "Row 1.2/3", "left", "right")
+def middle_draws_left(_job: Job, plan: Json) -> None:
+    plan["shades"][4]["draw"] = "left"
+
+
+@spoilt("railroaded", "draws_are_asked_for", "Low 1.1/2", "left", "centre")
+def draw_not_as_fixed(_job: Job, plan: Json) -> None:
+    plan["shades"][1]["draw"] = "left"
+
+
+@spoilt("lined", "shades_are_of_their_cloth", "Studio 2.1/1", "calico", "linen")
+def shade_of_other_cloth(_job: Job, plan: Json) -> None:
+    plan["shades"][1]["cloth"] = "calico"
+
+
+# Panels cut for the shades.
+
+
+@spoilt("lined", "panels_are_complete", "Studio 2.1/1", "0 lining")
+def lining_forgotten(job: Job, plan: Json) -> None:
+    del plan["panels"][3]
+    settle(job, plan)
+
+
+@spoilt("plain", "panels_are_complete", "Row 1.3/3", "2 face")
+def cut_twice(job: Job, plan: Json) -> None:
+    plan["panels"].append({**plan["panels"][5], "x": inch(22)})
+    settle(job, plan)
+
+
+@spoilt("plain", "panels_are_complete", "Row 1.3/3", "1 lining")
+def lining_not_asked_for(job: Job, plan: Json) -> None:
+    plan["panels"].append({**plan["panels"][5], "x": inch(22), "part": "lining"})
+    settle(job, plan)
+
+
+@spoilt("plain", "panels_are_complete", "Attic 1.1/1", "no such shade")
+def panel_for_nobody(job: Job, plan: Json) -> None:
+    plan["panels"].append({**plan["panels"][5], "x": inch(22), "shade": "Attic 1.1/1"})
+    settle(job, plan)
+
+
+@spoilt("plain", "panels_are_complete", "face", "Row 1.1/3", '"plain"', '"other"')
+def panel_of_other_cloth(job: Job, plan: Json) -> Job:
+    for shade in plan["shades"][3:]:
+        shade["cloth"] = "other"
+    job = with_opening(job, "Row", cloth="other")
+    return change(job, cloths=(*job.cloths, change(job.cloths[0], name="other")))
+
+
+@spoilt("plain", "panels_are_cut_to_size", "Row 1.3/3", "across", '22 1/16"', '22"')
+def panel_too_wide(job: Job, plan: Json) -> None:
+    plan["panels"][5]["across"] += STEP
+    settle(job, plan)
+
+
+@spoilt("plain", "panels_are_cut_to_size", "Row 1.3/3", "along", f"{inch(40) - 1} ticks")
+def panel_a_tick_short(job: Job, plan: Json) -> None:
+    plan["panels"][5]["along"] -= 1
+    settle(job, plan)
+
+
+@spoilt("railroaded", "panels_are_cut_to_size", "Low 1.1/2", '40 11/16"', '40 3/4"')
+def railroaded_panel_short(job: Job, plan: Json) -> None:
+    plan["panels"][1]["across"] -= STEP
+    settle(job, plan)
+
+
+@spoilt("lined", "panels_are_cut_to_size", "lining", "167.9 cm", "169.6 cm")
+def lining_shrinks_too(job: Job, _plan: Json) -> Job:
+    # 1679 mm / 0.99 = 1695.96; across 1024 fits still.
+    lining = change(job.cloths[1], shrink_down=Fraction(1, 100))
+    # The top hem would be 67 / 0.99 mm; that is another rule's.
+    _plan["panels"][2]["hem_top"] = _plan["panels"][3]["hem_top"] = 21657
+    return change(job, cloths=(job.cloths[0], lining))
+
+
+@spoilt("level", "panels_are_cut_to_size", "West bay 1.1/2", '83"', '82 15/16"')
+def rod_taken_up_less(job: Job, _plan: Json) -> Job:
+    # A rod of 1/2 in takes up 0.180... in: 4.9300 in all, up to 4 15/16.
+    return change(job, make=change(job.make, rod=inch(0.5)))
+
+
+@spoilt("plain", "hems_are_exact", "Door 1.1/1", "side hem", "(16257 ticks)", "(16256 ticks)")
+def side_hem_off(_job: Job, plan: Json) -> None:
+    plan["panels"][0]["hem_left"] += 1
+
+
+@spoilt("lined", "hems_are_exact", "face", "top hem", "(22102 ticks)", "(22103 ticks)")
+def top_hem_off(_job: Job, plan: Json) -> None:
+    plan["panels"][0]["hem_top"] -= 1
+
+
+@spoilt("railroaded", "panels_lie_as_cloth_runs", "Long", "railroaded", "up the bolt")
+def turned_against_the_cloth(job: Job, _plan: Json) -> Job:
+    job = with_opening(job, "Long", shades=(1, 1))
+    return with_cloth(with_opening(job, "Low", shades=(2, 2)), runs="up the bolt")
+
+
+@spoilt("lined", "panels_lie_as_cloth_runs", "lining", "up the bolt", "runs railroaded")
+def lining_turned_against_its_cloth(job: Job, _plan: Json) -> Job:
+    return change(job, cloths=(job.cloths[0], change(job.cloths[1], runs="railroaded")))
+
+
+@spoilt("plain", "panels_lie_as_cloth_runs", "Pair 1.2/2", "up the bolt", "railroaded")
+def one_of_a_pair_turned(job: Job, plan: Json) -> Job:
+    # On cloth 71 in wide it lies beside Row's last: 40 across from 22, 24 along.
+    plan["panels"][1].update(
+        drop=3, x=inch(22), y=inch(121), across=inch(40), along=inch(24), railroaded=True
+    )
+    job = with_cloth(job, width=inch(71), runs="either")
+    settle(job, plan)
+    return job
+
+
+# Where panels and drops lie.
+
+
+@spoilt("plain", "panels_lie_in_their_drops", "Row 1.3/3", '1/16" left of')
+def left_of_the_cloth(_job: Job, plan: Json) -> None:
+    plan["panels"][5]["x"] = -STEP
+
+
+@spoilt("plain", "panels_lie_in_their_drops", "Row 1.3/3", '59 1/16"', '59"')
+def into_the_selvedge(_job: Job, plan: Json) -> None:
+    plan["panels"][5]["x"] = inch(37.0625)
+
+
+@spoilt("plain", "panels_lie_in_their_drops", "Row 1.3/3", "begins at 121", '121 1/16"')
+def before_its_drop(_job: Job, plan: Json) -> None:
+    plan["drops"][2]["start"] += STEP
+
+
+@spoilt("plain", "panels_lie_in_their_drops", "Row 1.3/3", 'ends at 161 1/16"', '161"')
+def beyond_its_drop(_job: Job, plan: Json) -> None:
+    plan["panels"][5]["y"] += STEP
+
+
+@spoilt("plain", "panels_lie_in_their_drops", "Pair 1.2/2", "no drop 9")
+def in_no_drop(_job: Job, plan: Json) -> None:
+    plan["panels"][2]["drop"] = 9
+
+
+@spoilt("plain", "panels_do_not_overlap", "Pair 1.1/2", "Pair 1.2/2", '24" across', '1/16" along')
+def panels_overlap(_job: Job, plan: Json) -> None:
+    plan["panels"][2]["y"] -= STEP
+
+
+@spoilt("plain", "drops_are_cut_in_three_stages", "Row 1.1/3", "Row 1.2/3", "lengthwise")
+def no_lengthwise_cut(_job: Job, plan: Json) -> None:
+    # Row's third panel lies across the line between the first two.
+    join_last_drops(plan)
+    plan["panels"][5]["x"] = inch(10)
+
+
+@spoilt("plain", "drops_follow_one_another", "drop 3", "place 2")
+def numbered_out_of_order(_job: Job, plan: Json) -> None:
+    for drop, number in zip(plan["drops"], (1, 3, 2), strict=True):
+        drop["number"] = number
+    for panel in plan["panels"]:
+        panel["drop"] = {1: 1, 2: 3, 3: 2}[panel["drop"]]
+
+
+@spoilt("plain", "drops_follow_one_another", "drop 3", 'at 121"', "drop 2", '121 1/16"')
+def drops_overlap(_job: Job, plan: Json) -> None:
+    plan["drops"][1]["end"] += STEP
+
+
+@spoilt("plain", "drops_follow_one_another", "drop 1", '1"', "square-up", '1 1/16"')
+def not_squared_up(job: Job, _plan: Json) -> Job:
+    return change(job, make=change(job.make, square_up=inch(1.0625)))
+
+
+@spoilt("plain", "drops_follow_one_another", "drop 4", "empty")
+def empty_drop(_job: Job, plan: Json) -> None:
+    plan["drops"].append({**plan["drops"][2], "number": 4, "start": inch(161)})
+
+
+@spoilt("plain", "positions_lie_on_the_step", "Row 1.3/3", "across", "(1 tick)")
+def x_off_the_step(_job: Job, plan: Json) -> None:
+    plan["panels"][5]["x"] = 1
+
+
+@spoilt("plain", "positions_lie_on_the_step", "Row 1.3/3", "along", f"({inch(121) + 1} ticks)")
+def y_off_the_step(job: Job, plan: Json) -> None:
+    cut_to(plan, 3, inch(161.0625))
+    plan["panels"][5]["y"] += 1
+    settle(job, plan)
+
+
+@spoilt("plain", "positions_lie_on_the_step", "drop 3", "end", f"({inch(161) + 1} ticks)")
+def drop_off_the_step(job: Job, plan: Json) -> None:
+    cut_to(plan, 3, inch(161) + 1)
+    settle(job, plan)
+
+
+@spoilt("level heads", "positions_lie_on_the_step", "Short", "across", f"({inch(34) + 1} ticks)")
+def free_side_off_the_step(_job: Job, plan: Json) -> None:
+    plan["panels"][2]["x"] += 1
+
+
+@spoilt("railroaded level", "positions_lie_on_the_step", "Low 1.1/2", "along")
+def free_side_of_railroaded_off_the_step(job: Job, plan: Json) -> None:
+    cut_to(plan, 1, inch(65.0625))
+    plan["panels"][0]["y"] += 1
+    settle(job, plan)
+
+
+@spoilt("level", "motifs_are_level", "Side 1.1/1", "(1 tick) too high at the head")
+def a_tick_off_the_row(_job: Job, plan: Json) -> None:
+    plan["panels"][2]["y"] += 1
+
+
+@spoilt("level", "motifs_are_level", "Side 1.1/1", "too low")
+def half_a_row_off(_job: Job, plan: Json) -> None:
+    plan["panels"][2]["y"] -= inch(0.5)
+
+
+@spoilt("level", "motifs_are_level", "West bay 1.2/2", f"({inch(12.625)} ticks)")
+def no_half_drop(job: Job, _plan: Json) -> Job:
+    return with_cloth(job, column_shift=0)
+
+
+@spoilt("railroaded level", "motifs_are_level", "Low 1.2/2", "(1 tick)")
+def a_tick_off_the_row_across(_job: Job, plan: Json) -> None:
+    plan["panels"][1]["x"] += 1
+
+
+@spoilt("level sills", "motifs_are_level", "Short", "at the head")
+def sills_level_but_not_heads(job: Job, _plan: Json) -> Job:
+    return change(job, match=change(job.match, anchor="head"))
+
+
+@spoilt("level heads", "motifs_are_level", "Short", "at the sill")
+def heads_level_but_not_sills(job: Job, _plan: Json) -> Job:
+    return change(job, match=change(job.match, anchor="sill"))
+
+
+@spoilt("level sills", "motifs_are_level", "Short", '1/2"', "at the wall")
+def sills_level_but_not_on_the_wall(job: Job, _plan: Json) -> Job:
+    return change(job, match=change(job.match, anchor="wall"))
+
+
+@spoilt("level", "motifs_are_level", "centred", "cannot be judged")
+def strategy_not_judged(job: Job, _plan: Json) -> Job:
+    return change(job, match=change(job.match, strategy="centred"))
+
+
+# Cloth bought, and money.
+
+
+@spoilt("level", "pieces_are_what_is_used", '"leaf" bolt', "bought")
+def off_cloth_on_hand(_job: Job, plan: Json) -> None:
+    plan["pieces"][0]["bought"] = False
+    plan["totals"]["bought"] = {}
+
+
+@spoilt("level", "pieces_are_what_is_used", '"leaf" shelf', "bolt")
+def piece_of_another_name(_job: Job, plan: Json) -> None:
+    for row in plan["panels"] + plan["drops"] + plan["pieces"]:
+        row["piece"] = "shelf"
+
+
+@spoilt("level", "pieces_are_what_is_used", '"leaf" bolt', "not listed")
+def piece_not_listed(job: Job, plan: Json) -> None:
+    plan["pieces"].clear()
+    settle(job, plan)
+
+
+@spoilt("level", "pieces_are_what_is_used", '"leaf" bolt', "2 times")
+def piece_listed_twice(job: Job, plan: Json) -> None:
+    plan["pieces"] *= 2
+    settle(job, plan)
+
+
+@spoilt("plain", "pieces_are_what_is_used", '"spare" bolt', "nothing is cut")
+def bought_for_nothing(job: Job, plan: Json) -> Job:
+    plan["pieces"].append(plans.piece(0, 0, 0, "spare"))
+    plan["totals"]["bought"]["spare"] = 0
+    return change(job, cloths=(*job.cloths, plans.cloth("spare")))
+
+
+@spoilt("plain", "used_is_the_last_drops_end", '"plain" bolt', '160 15/16"', '161"')
+def used_understated(job: Job, plan: Json) -> None:
+    plan["pieces"][0]["used"] -= STEP
+    settle(job, plan)
+
+
+@spoilt("level", "bought_is_just_enough", "5 3/8 yd", "not enough", "5 1/2 yd")
+def no_repeat_for_the_start(job: Job, plan: Json) -> None:
+    # 193 1/2 in is more than the 172 3/8 used, but no repeat more.
+    plan["pieces"][0].update(length=inch(193.5), cost=38.5 * 193.5 / 36)
+    settle(job, plan)
+
+
+@spoilt("level", "bought_is_just_enough", "5 5/8 yd", "more than needed", "5 1/2 yd")
+def a_step_too_much(job: Job, plan: Json) -> None:
+    plan["pieces"][0].update(length=inch(202.5), cost=38.5 * 202.5 / 36)
+    settle(job, plan)
+
+
+@spoilt("level heads", "bought_is_just_enough", "more than needed", "4 yd")
+def start_is_known(job: Job, plan: Json) -> None:
+    plan["pieces"][0]["length"] += inch(27)
+    settle(job, plan)
+
+
+@spoilt("railroaded level", "bought_is_just_enough", "2 yd", "not enough", "2 1/8 yd")
+def repeat_along_the_roll(job: Job, _plan: Json) -> Job:
+    # 65 + 7 1/2 is 72 1/2 in; the 10 in of the motif's height lie across.
+    return with_cloth(job, repeat_across=inch(7.5))
+
+
+@spoilt("level", "bought_is_just_enough", "buying steps of 1/8 yd")
+def not_as_sold(job: Job, plan: Json) -> None:
+    plan["pieces"][0].update(length=inch(198) + 9, cost=38.5 * (inch(198) + 9) / inch(36))
+    settle(job, plan)
+
+
+@spoilt("plain", "cloth_can_be_bought", '"plain" bolt', "no more")
+def not_to_be_had(job: Job, _plan: Json) -> Job:
+    return with_cloth(job, can_buy=False)
+
+
+@spoilt("plain", "costs_are_right", '"plain" bolt', "44.5", "45")
+def piece_costs_less(job: Job, plan: Json) -> None:
+    plan["pieces"][0]["cost"] = 44.5
+    settle(job, plan)
+
+
+@spoilt("lined", "costs_are_right", '"calico" bolt', "cost is 5, not 0")
+def cloth_without_a_price_costs(job: Job, plan: Json) -> None:
+    plan["pieces"][1]["cost"] = 5
+    settle(job, plan)
+
+
+@spoilt("plain", "costs_are_right", "totals", "57.01", "57")
+def total_costs_more(_job: Job, plan: Json) -> None:
+    plan["totals"]["cost"] = plan["proof"]["goals"][0]["value"] = 57.01
+
+
+@spoilt("plain", "costs_are_right", "totals", "57", "58.5")
+def shades_cost_more(job: Job, _plan: Json) -> Job:
+    return change(job, make=change(job.make, shade_cost=Fraction(9, 4)))
+
+
+@spoilt("plain", "totals_are_right", "7 shades", "not 6")
+def shades_miscounted(_job: Job, plan: Json) -> None:
+    plan["totals"]["shades"] = 7
+
+
+@spoilt("plain", "totals_are_right", '"plain"', f"({inch(162) + 1} ticks)")
+def bought_misstated(_job: Job, plan: Json) -> None:
+    plan["totals"]["bought"]["plain"] += 1
+
+
+@spoilt("lined", "totals_are_right", '"calico"', "missing")
+def bought_left_out(_job: Job, plan: Json) -> None:
+    del plan["totals"]["bought"]["calico"]
+
+
+@spoilt("lined", "totals_are_right", '"silk"', "nothing is bought")
+def bought_besides(_job: Job, plan: Json) -> None:
+    plan["totals"]["bought"]["silk"] = 0
+
+
+@spoilt("plain", "totals_are_right", "waste", "0.2251")
+def waste_misstated(_job: Job, plan: Json) -> None:
+    plan["totals"]["waste"] += 1e-6
+
+
+# The proof.
+
+
+@spoilt("plain", "goals_are_reached", "money, used, shades", "money, shades, used")
+def goals_out_of_order(_job: Job, plan: Json) -> None:
+    goals = plan["proof"]["goals"]
+    goals[1], goals[2] = goals[2], goals[1]
+
+
+@spoilt("plain", "goals_are_reached", "used, widths, not money")
+def goal_left_out(_job: Job, plan: Json) -> None:
+    plan["proof"]["goals"].pop()
+
+
+@spoilt("plain", "goals_are_reached", "bought, shades", "money, shades")
+def length_before_money(_job: Job, plan: Json) -> None:
+    plan["proof"]["goals"][0].update(goal="bought", value=inch(162), bound=inch(160))
+
+
+@spoilt("lined", "goals_are_reached", "money, shades", "bought, shades")
+def money_without_a_price(_job: Job, plan: Json) -> None:
+    plan["proof"]["goals"][0].update(goal="money", value=73.0, bound=70)
+
+
+def misstated(number: int, base: str = "plain") -> Spoil:
+    """Claim a little more of a goal than the plan reaches."""
+
+    def spoil(_job: Job, plan: Json) -> None:
+        plan["proof"]["goals"][number]["value"] += 1
+
+    spoil.__name__ = f"{plans.CLEAN[base]()[1]['proof']['goals'][number]['goal']}_misstated"
+    return spoil
+
+
+spoilt("plain", "goals_are_reached", "goal money", "58, not 57")(misstated(0))
+spoilt("plain", "goals_are_reached", "goal shades", "7, not 6")(misstated(1))
+spoilt("plain", "goals_are_reached", "goal used", str(inch(161) + 1))(misstated(2))
+spoilt("plain", "goals_are_reached", "goal widths", "4, not 3")(misstated(3))
+spoilt("plain", "goals_are_reached", "goal gaps", str(inch(0.8125) + 1))(misstated(4))
+spoilt("lined", "goals_are_reached", "goal bought", str(mm(5300) + 1))(misstated(0, "lined"))
+
+
+@spoilt("plain", "bounds_hold", "bound of shades", "7", "6")
+def bound_above_the_value(_job: Job, plan: Json) -> None:
+    plan["proof"]["goals"][1]["bound"] = 7
+
+
+@spoilt("plain", "bounds_hold", "bound of used", "-1", "below nothing")
+def bound_below_nothing(_job: Job, plan: Json) -> None:
+    plan["proof"]["goals"][2]["bound"] = -1
+
+
+@spoilt("plain", "bounds_hold", '160 15/16"', '161"')
+def used_in_all_misstated(_job: Job, plan: Json) -> None:
+    plan["proof"]["used"] -= STEP
+
+
+@spoilt("plain", "bounds_hold", "bound of all", f"({inch(161) + 1} ticks)")
+def used_bound_too_high(_job: Job, plan: Json) -> None:
+    plan["proof"]["used_bound"] = inch(161) + 1
+
+
+@spoilt("plain", "bounds_hold", "-0.5 seconds")
+def no_time_at_all(_job: Job, plan: Json) -> None:
+    plan["proof"]["seconds"] = -0.5
+
+
+@spoilt("plain", "status_is_honest", "proved", "money, shades, used")
+def proved_with_a_gap(_job: Job, plan: Json) -> None:
+    plan["proof"]["status"] = "proved"
+
+
+@spoilt("level", "status_is_honest", "gap", "every goal meets")
+def a_gap_where_all_is_proved(_job: Job, plan: Json) -> None:
+    plan["proof"]["status"] = "gap"
+
+
+@pytest.mark.parametrize(
+    ("base", "rule", "words", "spoil"),
+    [pytest.param(*case, id=case[3].__name__) for case in SPOILT],
+)
+def test_only_the_rule_meant_catches_it(
+    base: str, rule: str, words: tuple[str, ...], spoil: Spoil
+) -> None:
+    job, plan = plans.CLEAN[base]()
+    job = spoil(job, plan) or job
+    assert faulting(job, plan) == {rule}
+    told = " ".join(judge(job, plan))
+    for word in words:
+        assert word in told
+
+
+def test_every_rule_has_a_plan_that_breaks_it() -> None:
+    assert {rule for _, rule, _, _ in SPOILT} == {rule.__name__ for rule in RULES}
+
+
+def test_a_drop_beyond_its_piece_is_told_as_such() -> None:
+    # Other rules catch it as well, since what is bought is then too little.
+    job, plan = plans.plain()
+    plan["pieces"][0]["length"] = inch(144)
+    assert any("drop 3" in fault and "beyond its piece" in fault for fault in judge(job, plan))
+
+
+# --- the number of shades an opening may have -------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("width", "facts", "allowed"),
+    [
+        # 53 in usable leave 49 finished; 1/2 in of the width is clearance.
+        (49.5, {}, "1 to 3"),
+        (49.5625, {}, "2 to 4"),
+        # Two of 49 and a gap of 1/2 fill 98 1/2; a step more takes three.
+        (99, {}, "2 to 4"),
+        (99.0625, {}, "3 to 5"),
+        # The widest asked binds before the cloth does.
+        (99, {"widest": inch(40)}, "3 to 5"),
+        # With gaps of exactly 1/4 in, 60 7/16 is 967 steps of 1/16: 967 - 4 makes no two equal
+        # shades, 967 - 8 no three, and four of 18 in or more are too many.
+        (60.9375, {"gap": (inch(0.25), inch(0.25))}, "no number"),
+        # Mirrored, three are possible with an odd one between; free, two are.
+        (60.9375, {"gap": (inch(0.25), inch(0.25)), "widths": "mirrored"}, "3 to 5"),
+        (60.9375, {"gap": (inch(0.25), inch(0.25)), "widths": "free"}, "2 to 4"),
+        # Two of at least 18 do not go into 36; one does not, with a widest of 30.
+        (36.5, {"widest": inch(30)}, "no number"),
+        (36.75, {"widest": inch(30)}, "2 to 4"),
+        # The narrowest does not bind a shade alone.
+        (10, {}, "1 to 3"),
+    ],
+)
+def test_counts_left_to_the_plan_start_at_the_fewest(
+    width: float, facts: Json, allowed: str
+) -> None:
+    row = plans.opening("Row", inch(width), inch(60), "plain", **facts)
+    assert allowed in counts_fault(plans.job([plans.cloth("plain")], [row]))
+
+
+@pytest.mark.parametrize(
+    ("height", "runs", "allowed"),
+    [
+        # Railroaded, 48 1/4 + 4 3/4 = 53 lie across, and one shade may be 72 wide.
+        (48.25, "either", "1 to 3"),
+        (48.3125, "either", "2 to 4"),
+        (48.25, "railroaded", "1 to 3"),
+        (48.3125, "railroaded", "no number"),
+        (48.25, "up the bolt", "2 to 4"),
+    ],
+)
+def test_fewest_looks_at_every_way_a_cloth_may_lie(height: float, runs: str, allowed: str) -> None:
+    row = plans.opening("Row", inch(70.5), inch(height), "plain")
+    assert allowed in counts_fault(plans.job([plans.cloth("plain", runs=runs)], [row]))
+
+
+def test_fewest_looks_at_the_lining_and_at_shrinkage() -> None:
+    # Knife edge, 1 in: 53 usable less 2 % is 51.94, 50 15/16 on the step of 1/16 after the seams.
+    row = plans.opening("Row", inch(51.4375), inch(60), "plain")
+    wide = plans.cloth("plain", width=inch(90))
+    lining = plans.cloth("lining", shrink_across=Fraction(2, 100))
+    job = plans.job([wide, lining], [row], make=plans.make(lining="lining"))
+    assert "1 to 3" in counts_fault(job)
+    assert "2 to 4" in counts_fault(with_opening(job, "Row", width=inch(51.5)))
+
+
+def counts_fault(job: Job) -> str:
+    """What the judge says of 30 shades in the job's only opening."""
+    _, plan = plans.plain()
+    plan["shades"] = [
+        plans.shade(f"Row 1.{place}/30", 0, (STEP, STEP), "left") for place in range(1, 31)
+    ]
+    (fault,) = replay.counts_are_asked_for(job, Plan.model_validate(plan))
+    return fault
+
+
+# --- take-up ----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("pocket", [1.0, 1.5, 2.0, 3.0])
+@pytest.mark.parametrize("rod", [0.375, 0.5, 0.625])
+def test_take_up_of_a_rod_agrees_with_many_digits(pocket: float, rod: float) -> None:
+    """The equation of a taut belt around a circle and a point, solved by mpmath."""
+    p, r = mpmath.mpf(inch(pocket)), mpmath.mpf(inch(rod)) / 2
+    h = mpmath.findroot(
+        lambda h: (
+            2 * mpmath.sqrt(h**2 - r**2) + r * (2 * mpmath.pi - 2 * mpmath.acos(r / h)) - 2 * p
+        ),
+        (r * 1.001, p),
+        solver="anderson",
+    )
+    assert replay._rod_take_up(inch(pocket), inch(rod)) == pytest.approx(float(p - h - r), abs=1e-6)
+
+
+def test_take_up_of_a_board_is_exact_where_geometry_is() -> None:
+    # 1 3/4 in flat around 3/4 in square: legs of 5/8 over half of 3/4 drop 1/2; 1 3/4 - 1 1/4.
+    assert replay._board_take_up(inch(1.75), inch(0.75)) == inch(0.5)
+
+
+@pytest.mark.parametrize(
+    ("pocket", "smallest"), [("board_pocket", inch(1.5)), ("rod_pocket", 7980)]
+)
+def test_a_pocket_too_small_makes_every_plan_wrong(pocket: str, smallest: int) -> None:
+    # Twice 3/4 in; half the girth of a 5/8 in rod, pi x 5/16 in = 7979.7 ticks.
+    job, plan = plans.level()
+    fits = change(job, make=change(job.make, **{pocket: smallest}))
+    tight = change(job, make=change(job.make, **{pocket: smallest - 1}))
+    assert not any("pocket" in fault for fault in judge(fits, plan))
+    (fault,) = judge(tight, plan)
+    assert "pocket" in fault
+
+
+# --- the plan file's shape --------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("spoil", "words"),
+    [
+        (lambda plan: plan.update(format="shadewright-plan/2"), "format should be"),
+        (lambda plan: plan.pop("format"), "format: is missing"),
+        (lambda plan: plan.pop("totals"), "totals: is missing"),
+        (lambda plan: plan.update(colour="red"), "colour: is no part"),
+        (lambda plan: plan.update(tick_per_inch=64), "tick_per_inch should be"),
+        (lambda plan: plan["shades"][0].update(left=2032.0), "shades 1 left should be"),
+        (lambda plan: plan["shades"][0].update(left=True), "shades 1 left should be"),
+        (lambda plan: plan["panels"][2].update(x="0"), "panels 3 x should be"),
+        (lambda plan: plan["panels"][2].update(part="hem"), "panels 3 part should be"),
+        (lambda plan: plan.update(drops={}), "drops should be"),
+        (lambda plan: plan.update(drops=[7]), "drops 1 should be an object"),
+        (lambda plan: plan["totals"].update(cost=float("nan")), "totals cost: should be"),
+        (lambda plan: plan["totals"].update(cost=float("inf")), "totals cost: should be"),
+        (lambda plan: plan["drops"][0].update(end=10**400), "drops 1 end: should be"),
+        (lambda plan: plan["proof"]["goals"][0].update(bound="0"), "goals 1 bound: should be"),
+    ],
+)
+def test_a_file_of_another_shape_is_one_fault(spoil: Callable[[Json], object], words: str) -> None:
+    job, plan = plans.plain()
+    spoil(plan)
+    (fault,) = judge(job, plan)
+    assert fault.startswith("plan file ")
+    assert words.replace(": should", " should") in fault.replace(": should", " should")
+
+
+def test_faults_are_single_lines_whatever_names_hold() -> None:
+    job, plan = plans.plain()
+    plan["job"] = "a\nb\ud800"
+    plan["panels"][0]["shade"] = "c\rd"
+    for fault in judge(job, plan):
+        assert fault.isprintable()
+
+
+# --- any value at all -------------------------------------------------------------------------
+
+NUMBERS = st.integers(-(10**20), 10**20) | st.floats() | st.just(10**400)
+SCALARS = st.none() | st.booleans() | NUMBERS | st.text(max_size=8)
+VALUES = st.recursive(
+    SCALARS,
+    lambda inner: (
+        st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=8), inner, max_size=4)
+    ),
+    max_leaves=12,
+)
+Path = tuple[str | int, ...]
+
+
+def paths(value: Any, at: Path = ()) -> Iterator[Path]:
+    """Where every value within `value` stands, itself included."""
+    yield at
+    items: Any = ()
+    if isinstance(value, dict):
+        items = value.items()
+    elif isinstance(value, list):
+        items = enumerate(value)
+    for key, inner in items:
+        yield from paths(inner, (*at, key))
+
+
+def value_at(plan: Any, at: Path) -> Any:
+    for key in at:
+        plan = plan[key]
+    return plan
+
+
+def replaced(plan: Json, at: Path, value: Any) -> Any:
+    if not at:
+        return value
+    plan = deepcopy(plan)
+    value_at(plan, at[:-1])[at[-1]] = value
+    return plan
+
+
+@given(VALUES)
+@settings(max_examples=100, deadline=None)
+def test_no_value_raises(value: object) -> None:
+    faults = judge(plans.plain()[0], value)
+    assert faults
+    assert all(isinstance(fault, str) for fault in faults)
+
+
+@given(st.data())
+@settings(max_examples=300, deadline=None)
+def test_no_value_anywhere_in_a_plan_raises(data: st.DataObject) -> None:
+    job, plan = plans.CLEAN[data.draw(st.sampled_from(list(plans.CLEAN)))]()
+    for _ in range(data.draw(st.integers(1, 3))):
+        if not isinstance(plan, dict):
+            break
+        every = list(paths(plan))
+        at = data.draw(st.sampled_from(every))
+        others = st.sampled_from(every).map(lambda other, plan=plan: value_at(plan, other))
+        small = st.integers(-3, 3)
+        plan = replaced(plan, at, data.draw(VALUES | small | others))
+    assert all(isinstance(fault, str) for fault in judge(job, plan))
+
+
+def free(plan: Json, at: Path) -> bool:
+    """Whether a plan may say otherwise here and be as clean: the time it took, a bound, and which
+    of two drops takes the cloth skipped between them to reach the next motif row."""
+    skips = plan["drops"][0]["end"] < plan["drops"][-1]["start"]
+    between = at in (("drops", 0, "end"), ("drops", 1, "start"))
+    return at[-1] in ("seconds", "bound", "used_bound") or (skips and between)
+
+
+@pytest.mark.parametrize("name", plans.CLEAN)
+def test_no_number_or_word_of_a_plan_can_be_changed_unseen(name: str) -> None:
+    job, plan = plans.CLEAN[name]()
+    for at in paths(plan):
+        value = value_at(plan, at)
+        if isinstance(value, (dict, list)) or free(plan, at):
+            continue
+        others: list[Any] = [not value] if isinstance(value, bool) else []
+        if isinstance(value, str):
+            others = ["", f"{value}.", "left", "lining", "calico"]
+        elif not others:
+            # Money and waste are floats; of all else a single tick, or one, must show.
+            others = [value + 1, value - 1] if isinstance(value, int) else [value * 1.001 + 1e-5]
+        for other in others:
+            if other != value:
+                assert judge(job, replaced(plan, at, other)), f"{at}: {value!r} to {other!r}"

@@ -1,0 +1,701 @@
+"""What people see: the cuts in words, the workbook, the roll map, the terminal."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from collections.abc import Iterator
+from fractions import Fraction
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import pytest
+from openpyxl import Workbook, load_workbook
+from openpyxl.worksheet.worksheet import Worksheet
+from PIL import Image
+
+import samples
+from samples import CM, INCH, YARD, cloth, inches, job, make, opening, plan, shades, striped
+from shadewright.cloth.plan import Goal, Plan, Proof
+from shadewright.job.model import Job
+from shadewright.report import cautions, words
+from shadewright.report.cuts import Cut, beginning, cuts, lay_out, offcuts, stretches
+from shadewright.report.picture import PAGE_HEIGHT, PAGE_WIDTH, draw_roll, png_bytes, save_pictures
+from shadewright.report.summary import summary
+from shadewright.report.workbook import SHEETS, write_workbook
+from shadewright.trade.naive import Naive
+
+SAMPLES = {
+    "three shades": samples.three_shades,
+    "mixed": samples.mixed,
+    "lined metric": samples.lined_metric,
+    "porch": samples.porch,
+}
+
+
+@pytest.fixture(params=SAMPLES)
+def sample(request: pytest.FixtureRequest) -> tuple[Job, Plan]:
+    return SAMPLES[request.param]()
+
+
+def one_more(job: Job, plan: Plan) -> Naive:
+    """A notepad way that buys a yard or metre more of each cloth, for one shade more."""
+    bought = {name: length + job.price_unit for name, length in plan.totals.bought.items()}
+    cost = Fraction(0)
+    for name, length in bought.items():
+        cost += (job.cloth(name).price or 0) * length / job.price_unit
+    count = plan.totals.shades + 1
+    priced = all(job.cloth(name).price is not None for name in bought)
+    return Naive(count, bought, float(cost + job.make.shade_cost * count) if priced else 0.0)
+
+
+# --- Cuts ---------------------------------------------------------------------------------------
+
+
+def test_stretches_fill_the_line() -> None:
+    found = stretches(0, 10, [(2, 4, "a"), (4, 7, "b")])
+    assert [(s.start, s.end, s.item) for s in found] == [
+        (0, 2, None),
+        (2, 4, "a"),
+        (4, 7, "b"),
+        (7, 10, None),
+    ]
+    assert stretches(0, 10, [(0, 10, "a")])[0].item == "a"
+
+
+def test_cuts_by_hand() -> None:
+    """The whole cutting order of the mixed sample, worked out on paper.
+
+    Cut sizes: finished + 4 wide, + 5 long (pockets 1 3/4 and 1 1/2, two turn-unders of 1/2, and
+    take-up of 1/2 at the board and a little under 1/4 at the rod). The bolt is 54 with selvedges of
+    1/2; rows come every 13 1/2 and the first face's top lies 1 + 2 3/4 from the start.
+
+        drop 1   1       to  86        Door 44 x 85
+        drop 2   95 1/2  to 180 1/2    two side lights 22 1/2 x 85    (95 1/2 = 1 + 7 x 13 1/2)
+        drop 3   190     to 234        30 3/4 x 17 at 190, 26 x 17 at 217    (190 = 1 + 14 x 13 1/2)
+    """
+    asked, made = samples.mixed()
+    (lay,) = lay_out(asked, made)
+    found = cuts(asked, lay)
+    assert [(cut.kind, cut.at / INCH) for cut in found] == [
+        ("across the piece", 1),
+        ("across the piece", 86),
+        ("lengthwise", 0.5),
+        ("lengthwise", 44.5),
+        ("across the piece", 95.5),
+        ("across the piece", 180.5),
+        ("lengthwise", 0.5),
+        ("lengthwise", 23),
+        ("lengthwise", 45.5),
+        ("across the piece", 190),
+        ("across the piece", 234),
+        ("lengthwise", 0.5),
+        ("lengthwise", 31.25),
+        ("across a strip", 17),
+        ("across a strip", 27),
+        ("trim", 26),
+    ]
+    freed = {i: [p.number for p in cut.makes] for i, cut in enumerate(found, 1) if cut.makes}
+    assert freed == {4: [1], 8: [2], 9: [3], 14: [4], 16: [5]}
+    assert found[4].what == 'Skip 9 1/2" to the motif: cut straight across.'
+    assert found[12].what == (
+        'Drop 3: cut lengthwise. Nearer you: panels 4 and 5. Beyond: 22 3/4" left over.'
+    )
+    assert found[10].what == 'The rest of the piece, 44" long, is drop 3: true its end.'
+
+
+def test_every_panel_comes_free_once(sample: tuple[Job, Plan]) -> None:
+    lays = lay_out(*sample)
+    freed = [p.number for lay in lays for cut in cuts(sample[0], lay) for p in cut.makes]
+    assert sorted(freed) == list(range(1, len(sample[1].panels) + 1))
+
+
+def test_cuts_across_a_piece_only_go_on(sample: tuple[Job, Plan]) -> None:
+    for lay in lay_out(*sample):
+        along = [c.at for c in cuts(sample[0], lay) if c.kind == "across the piece"]
+        assert along == sorted(set(along))
+        assert along[-1] == lay.use.used
+
+
+def test_every_panel_is_what_the_cuts_leave(sample: tuple[Job, Plan]) -> None:
+    """Cut the drops again, cut by cut, and find each panel's rectangle among the parts."""
+    for lay in lay_out(*sample):
+        parts = _cut_up(lay.cloth.width, cuts(sample[0], lay))
+        edge = lay.cloth.selvedge
+        for panel in (p.panel for p in lay.panels):
+            x = panel.x + edge
+            assert (x, panel.y, x + panel.across, panel.y + panel.along) in parts
+
+
+def _cut_up(width: int, made: list[Cut]) -> set[tuple[int, int, int, int]]:
+    """Rectangles (left, top, right, bottom) after cutting as told, in the order told.
+
+    A cut that is measured within a strip may run in any rectangle of its drop where it fits, so
+    this keeps every part that any reading of the words gives.
+    """
+    parts: set[tuple[int, int, int, int]] = set()
+    top = 0
+    drop: set[tuple[int, int, int, int]] = set()
+    start = 0
+    for cut in made:
+        if cut.kind == "across the piece":
+            parts |= drop
+            start, drop = top, {(0, top, width, cut.at)}
+            top = cut.at
+            continue
+        fresh = set()
+        for left, high, right, low in drop:
+            if cut.kind == "lengthwise" and left < cut.at < right:
+                fresh |= {(left, high, cut.at, low), (cut.at, high, right, low)}
+            if cut.kind == "across a strip" and high < start + cut.at < low:
+                at = start + cut.at
+                fresh |= {(left, high, right, at), (left, at, right, low)}
+            if cut.kind == "trim" and left < left + cut.at < right:
+                fresh |= {(left, high, left + cut.at, low), (left + cut.at, high, right, low)}
+        drop |= fresh
+    return parts | drop
+
+
+def test_no_cut_where_there_is_no_selvedge_and_no_room_left() -> None:
+    """A panel as wide as its cloth, at a square end, takes the one cut that ends its drop."""
+    asked = job(
+        [opening("Door", 50.5, 80)],
+        [cloth(selvedge=0)],
+        make=make(square_up=0),
+    )
+    hung = shades(asked, "Door", [50 * INCH], 0)
+    (lay,) = lay_out(asked, plan(asked, hung, {"sailcloth": [[[(hung[0].id, "face")]]]}))
+    (only,) = cuts(asked, lay)
+    assert only.at == 85 * INCH
+    assert [p.number for p in only.makes] == [1]
+
+
+def test_offcuts_by_hand() -> None:
+    """What the mixed sample leaves, from the drawing above `test_cuts_by_hand`."""
+    asked, made = samples.mixed()
+    found = offcuts(asked, lay_out(asked, made))
+    assert [(o.across / INCH, o.along / INCH, o.drop) for o in found] == [
+        (22.25, 44, 3),
+        (9, 85, 1),
+        (8, 85, 2),
+        (53, 9.5, None),
+        (53, 9.5, None),
+        (30.75, 10, 3),
+    ]
+
+
+def test_the_end_of_the_bolt_is_left_over() -> None:
+    asked, made = samples.porch()
+    ends = [o for o in offcuts(asked, lay_out(asked, made)) if o.where == "end of the piece"]
+    (use,) = made.pieces
+    assert [(o.across, o.along) for o in ends] == [(53 * INCH, use.length - use.used)]
+
+
+@pytest.mark.parametrize(
+    ("start", "says"),
+    [
+        ("any", 'anywhere in the first 27"'),
+        ("motif", "must lie at the cut end"),
+        (inches(3.5), 'must lie 3 1/2" from the cut end'),
+    ],
+)
+def test_where_the_tape_begins(start: Any, says: str) -> None:
+    asked = job([opening("Door", 40.5, 80, cloth="stripe")], [striped(start=start)])
+    hung = shades(asked, "Door", [40 * INCH], 0)
+    (lay,) = lay_out(asked, plan(asked, hung, {"stripe": [[[(hung[0].id, "face")]]]}))
+    assert says in beginning(asked, lay)
+
+
+def test_plain_cloth_begins_at_its_cut_end() -> None:
+    asked, made = samples.three_shades()
+    assert (
+        beginning(asked, lay_out(asked, made)[0]) == "Zero of the tape is the cut end of the piece."
+    )
+
+
+# --- Words --------------------------------------------------------------------------------------
+
+
+def test_clean_keeps_text_and_drops_what_steers() -> None:
+    assert words.clean("Küche \x1b[31mred\x00\n 2") == "Küche [31mred 2"
+    assert words.clean("a\ud800b\uffff") == "a b"
+
+
+def test_brief_cuts_what_is_too_long() -> None:
+    assert words.brief("one two three", 13) == "one two three"
+    assert words.brief("one two three", 9) == "one two…"
+    assert words.brief("", 9) == ""
+
+
+def with_goals(made: Plan, *goals: Goal, status: str = "gap") -> Plan:
+    proof = Proof(
+        status="gap" if status == "gap" else "proved",
+        seconds=20,
+        goals=list(goals),
+        used=made.proof.used,
+        used_bound=made.proof.used_bound,
+    )
+    return made.model_copy(update={"proof": proof})
+
+
+def test_verdicts() -> None:
+    asked, made = samples.three_shades()
+    assert words.verdict(asked, made) == "Proved: no plan for this job costs less."
+    shy = with_goals(made, Goal(goal="money", value=200.0, bound=189.999))
+    # 10.001 / 200 is 5.0 %; the bound is rounded down, so that it stays true.
+    assert words.verdict(asked, shy) == (
+        "Not proved best. No plan for this job can do better than 189.99, so at most 5.0% could "
+        "still be saved."
+    )
+    half = with_goals(
+        made,
+        Goal(goal="bought", value=7 * YARD, bound=7 * YARD),
+        Goal(goal="shades", value=3, bound=2),
+    )
+    assert words.verdict(asked, half) == (
+        "Proved: no plan for this job buys less cloth. Not every lesser goal is proved."
+    )
+
+
+def test_a_bound_below_the_step_is_not_printed_as_reached() -> None:
+    asked, _ = samples.three_shades()
+    goal = Goal(goal="used", value=100 * INCH, bound=100 * INCH - 1)
+    assert words.goal_bound(asked, goal) == '2 yd 27 15/16"'
+    assert words.goal_value(asked, goal, goal.value) == '2 yd 28"'
+
+
+# --- Terminal -----------------------------------------------------------------------------------
+
+
+def test_summary_says_what_matters() -> None:
+    asked, made = samples.mixed()
+    said = " ".join(summary(asked, made, one_more(asked, made)).split())
+    for part in (
+        "Back porch & stairs",
+        # 6 1/2 x 38.50 = 250.25, and 5 x 6.25 = 31.25.
+        "6 1/2 yd of stripe at 38.50 a yard: 250.25",
+        "5 shades at 6.25 apart from cloth: 31.25",
+        "In all: 281.50",
+        'Side lights (both copies): 1 shade, 18 1/2" wide and 80" long',
+        'Transom: 2 shades, 26 3/4", 22" wide (left to right), 12" long, gap 1/4"',
+        # A yard and a shade more: 38.50 + 6.25.
+        "would buy 7 1/2 yd of stripe for 6 shades; this plan buys 1 yd of stripe less and saves "
+        "44.75.",
+        "Proved: no plan for this job costs less.",
+        # Panels 44 x 85 + 2 x 22.5 x 85 + 30.75 x 17 + 26 x 17 = 8529.75 of 53 x 234 = 12402.
+        "31.2% of the usable cloth cut into is waste.",
+        'height 80 1/32" was rounded down',
+        "Cords can strangle a child",
+        "1.6 m (63 in)",
+        "Local codes, standards and licensed practice",
+    ):
+        assert part in said
+
+
+def test_summary_without_prices_or_notepad() -> None:
+    asked, made = samples.lined_metric()
+    said = summary(asked, made, None)
+    assert "3 m of linen" in said
+    assert "2.1 m of cotton" in said
+    assert "no plan for this job buys less cloth" in said
+    assert "otepad" not in said
+    assert "In all" not in said
+
+
+def test_summary_tells_an_unproved_goal() -> None:
+    asked, made = samples.mixed()
+    goals = [
+        Goal(goal="money", value=281.5, bound=281.5),
+        Goal(goal="shades", value=5, bound=4),
+        Goal(goal="used", value=234 * INCH, bound=234 * INCH),
+    ]
+    said = summary(asked, with_goals(made, *goals), None)
+    assert "Number of shades: 5; none can beat 4" in said
+    assert "Cloth used" not in said
+
+
+def test_summary_fits_a_terminal(sample: tuple[Job, Plan]) -> None:
+    said = summary(*sample, one_more(*sample))
+    assert max(map(len, said.splitlines())) < 78
+
+
+def test_copies_divided_differently_are_told_apart() -> None:
+    asked = job([opening("Bay", 94.75, 60, copies=3)], [cloth()])
+    alike, unlike = [47 * INCH, 47 * INCH], [46 * INCH, 48 * INCH]
+    hung = [
+        *shades(asked, "Bay", alike, INCH // 4, 1),
+        *shades(asked, "Bay", unlike, INCH // 4, 2),
+        *shades(asked, "Bay", alike, INCH // 4, 3),
+    ]
+    made = plan(asked, hung, {"sailcloth": [[[(s.id, "face")]] for s in hung]})
+    assert words.divisions(asked, made) == [
+        ("Bay (copies 1 and 3)", '2 shades, each 47" wide and 60" long, gap 1/4"'),
+        ("Bay (copy 2)", '2 shades, 46", 48" wide (left to right), 60" long, gap 1/4"'),
+    ]
+
+
+# --- Workbook -----------------------------------------------------------------------------------
+
+
+def written(path: Path, job: Job, plan: Plan, naive: Naive | None = None) -> Workbook:
+    write_workbook(path, job, plan, naive)
+    return load_workbook(path)
+
+
+def sheets(book: Workbook) -> Iterator[Worksheet]:
+    for name in book.sheetnames:
+        sheet = book[name]
+        assert isinstance(sheet, Worksheet)
+        yield sheet
+
+
+def texts(book: Workbook) -> list[str]:
+    return [
+        str(cell.value)
+        for sheet in sheets(book)
+        for row in sheet.iter_rows()
+        for cell in row
+        if cell.data_type == "s" and cell.value
+    ]
+
+
+def test_sheets_in_reading_order(tmp_path: Path, sample: tuple[Job, Plan]) -> None:
+    book = written(tmp_path / "plan.xlsx", *sample, one_more(*sample))
+    assert tuple(book.sheetnames) == SHEETS
+    assert SHEETS == (
+        "Read first",
+        "Cutting order",
+        "Panels",
+        "Shades",
+        "Buy",
+        "Roll map",
+        "Leftovers",
+    )
+
+
+def test_it_prints(tmp_path: Path, sample: tuple[Job, Plan]) -> None:
+    book = written(tmp_path / "plan.xlsx", *sample)
+    for sheet in sheets(book):
+        assert sheet.page_setup.orientation == "landscape"
+        assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, 0)
+        assert sheet.sheet_properties.pageSetUpPr.fitToPage
+        assert sheet.print_area
+        assert sheet.oddFooter.center.text == "Page &P of &N"
+        assert words.clean(sample[0].title).replace("&", "&&") == sheet.oddHeader.left.text
+    for name in ("Cutting order", "Panels", "Shades", "Buy", "Leftovers"):
+        heading = re.fullmatch(r"\$(\d+):\$\1", book[name].print_title_rows)
+        assert heading
+        assert book[name].cell(int(heading[1]), 2).font.b
+
+
+def test_a_new_piece_begins_a_new_page(tmp_path: Path) -> None:
+    asked, made = samples.lined_metric()
+    sheet = written(tmp_path / "plan.xlsx", asked, made)["Cutting order"]
+    (only,) = sheet.row_breaks.brk
+    assert str(sheet.cell(only.id + 1, 1).value).startswith("cotton, bolt: 150 cm wide")
+    assert len(written(tmp_path / "plan.xlsx", asked, made)["Roll map"].row_breaks.brk) == 1
+
+
+def test_cutting_order_has_a_box_for_every_cut(tmp_path: Path) -> None:
+    asked, made = samples.mixed()
+    sheet = written(tmp_path / "plan.xlsx", asked, made)["Cutting order"]
+    steps = [row for row in sheet.iter_rows(min_row=5) if isinstance(row[1].value, int)]
+    assert [row[1].value for row in steps] == list(range(1, 17))
+    for row in steps:
+        assert row[0].value is None
+        assert row[0].border.left.style == row[0].border.bottom.style == "medium"
+    assert [row[5].value for row in steps[:4]] == ['1"', '2 yd 14"', '1/2"', '44 1/2"']
+    assert steps[3][7].value == "1: Door 1.1/1"
+    assert steps[1][4].value == "start of the piece"
+    assert steps[2][4].value == "near edge"
+    assert steps[13][4].value == "start end of drop 3"
+
+
+def test_shades_in_plain_words(tmp_path: Path) -> None:
+    asked, made = samples.mixed()
+    sheet = written(tmp_path / "plan.xlsx", asked, made)["Shades"]
+    row = next(r for r in sheet.iter_rows(values_only=True) if r[0] == "Transom 1.2/2")
+    assert row == (
+        "Transom 1.2/2",
+        "Transom",
+        "2 of 2",
+        '27 1/4"',
+        '22" × 12"',
+        '26" × 17"',
+        'fold 1" twice',
+        '1/2"',
+        '1 3/4", 1 1/2"',
+        '21 3/4"',
+        "right",
+    )
+
+
+def test_lined_shades_tell_both_sizes_and_the_wash(tmp_path: Path) -> None:
+    asked, made = samples.lined_metric()
+    said = texts(written(tmp_path / "plan.xlsx", asked, made))
+    # 130 + 5 + 4 + 2 + take-up of 1.9 = 142.9; the face shrinks by 3 %: 142.85 / 0.97 = 147.3.
+    assert "face 100.5 cm × 147.3 cm; lining 100.5 cm × 142.9 cm" in said
+    assert "1 cm seam, lined" in said
+    assert any("wash and press" in text for text in said)
+    assert "railroaded, top to the near edge" in said
+
+
+HOSTILE = ('=HYPERLINK("x")', "+1+1", "-2", "@SUM(A1)", "#N/A", "=1\x07+2 & <b>", "日本語 $x_1$ 🪟")
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_text_of_a_job_stays_text(tmp_path: Path, name: str) -> None:
+    asked = job(
+        [opening(name, 40.5, 80, cloth=name)],
+        [cloth(name)],
+        title=name,
+        notes=(name,),
+    )
+    hung = shades(asked, name, [40 * INCH], 0)
+    made = plan(asked, hung, {name: [[[(hung[0].id, "face")]]]})
+    book = written(tmp_path / "plan.xlsx", asked, made, one_more(asked, made))
+    kept = words.clean(name)
+    found = [
+        cell
+        for sheet in sheets(book)
+        for row in sheet.iter_rows()
+        for cell in row
+        if kept in str(cell.value)
+    ]
+    assert len(found) > 8
+    assert {cell.data_type for cell in found} == {"s"}
+    assert "\x07" not in "".join(texts(book))
+    for suffix in (".svg", ".pdf", ".png"):
+        save_pictures(tmp_path / f"map{suffix}", asked, made)
+    ElementTree.parse(tmp_path / "map.svg")
+    assert "\x07" not in summary(asked, made, None)
+
+
+def test_cautions_stand_in_workbook_and_terminal(tmp_path: Path) -> None:
+    asked, made = samples.three_shades()
+    said = texts(written(tmp_path / "plan.xlsx", asked, made))
+    for caution in cautions.CAUTIONS:
+        assert caution in said
+    whole = " ".join(cautions.CAUTIONS)
+    for part in (
+        "Cords and children",
+        "1.6 m",
+        "Safety Standard 2014",
+        "hangs over",
+        "Local codes",
+    ):
+        assert part in whole
+    assert all(line in summary(asked, made, None) for line in cautions.SHORT_CAUTION)
+    assert all(len(line) < 78 for line in cautions.SHORT_CAUTION)
+
+
+def test_nothing_claims_to_be_compliant(tmp_path: Path, sample: tuple[Job, Plan]) -> None:
+    said = [*texts(written(tmp_path / "plan.xlsx", *sample)), summary(*sample, None)]
+    save_pictures(tmp_path / "map.svg", *sample)
+    said.append((tmp_path / "map.svg").read_text())
+    assert not re.search(r"complian|complies|certified", " ".join(said), re.IGNORECASE)
+
+
+def test_every_sum_is_a_formula(tmp_path: Path) -> None:
+    asked, made = samples.mixed()
+    book = written(tmp_path / "plan.xlsx", asked, made, one_more(asked, made))
+    totals = {
+        "Panels": "M",
+        "Shades": "B",
+        "Buy": "E",
+        "Leftovers": "H",
+    }
+    for name, column in totals.items():
+        assert book[name][f"{column}{book[name].max_row}"].data_type == "f"
+    assert [book["Read first"][f"B{row}"].data_type for row in range(4, 9)] == ["f"] * 5
+
+
+@pytest.fixture(scope="module")
+def recalculated(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Workbook]:
+    """Every sample's workbook, its formulas worked out afresh by LibreOffice."""
+    office = shutil.which("soffice")
+    if office is None:
+        pytest.skip("LibreOffice is not installed")
+    folder = tmp_path_factory.mktemp("books")
+    for name, build in SAMPLES.items():
+        write_workbook(folder / f"{name}.xlsx", *build(), one_more(*build()))
+    done = folder / "done"
+    subprocess.run(
+        [
+            office,
+            f"-env:UserInstallation={(folder / 'profile').as_uri()}",
+            "--headless",
+            "--convert-to",
+            "xlsx",
+            "--outdir",
+            str(done),
+            *(str(folder / f"{name}.xlsx") for name in SAMPLES),
+        ],
+        check=True,
+        capture_output=True,
+        timeout=240,
+    )
+    return {name: load_workbook(done / f"{name}.xlsx", data_only=True) for name in SAMPLES}
+
+
+def row_of(sheet: Any, label: str) -> list[Any]:
+    return next(
+        list(row) for row in sheet.iter_rows(values_only=True) if str(row[0]).startswith(label)
+    )
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_formulas_give_the_plans_numbers(recalculated: dict[str, Workbook], name: str) -> None:
+    asked, made = SAMPLES[name]()
+    book, naive = recalculated[name], one_more(asked, made)
+    first, buy, left = book["Read first"], book["Buy"], book["Leftovers"]
+    unit = (CM if asked.metric else INCH) / 1
+    exactly = {"rel": 1e-12, "abs": 1e-9}
+
+    assert row_of(first, "Shades to make")[1] == made.totals.shades
+    assert row_of(book["Shades"], "Shades in all")[1] == made.totals.shades
+    for bolt, length in made.totals.bought.items():
+        assert row_of(buy, bolt)[2] == length / asked.price_unit
+        assert row_of(first, f"Buy of {bolt}")[1] == length / asked.price_unit
+    assert row_of(buy, "In all")[4] == pytest.approx(made.totals.cost, **exactly)
+    assert row_of(buy, "In all")[6] == pytest.approx(naive.cost, **exactly)
+    assert row_of(left, "Waste")[7] == pytest.approx(made.totals.waste, **exactly)
+    assert row_of(first, "Waste")[1] == pytest.approx(made.totals.waste, **exactly)
+    if made.totals.cost:
+        assert row_of(first, "Money")[1] == pytest.approx(made.totals.cost, **exactly)
+        saved = naive.cost - made.totals.cost
+        assert row_of(first, "Saved")[1] == pytest.approx(saved, **exactly)
+        assert row_of(buy, "In all")[8] == pytest.approx(saved, **exactly)
+
+    per = unit**2 * (10_000 if asked.metric else 1296)
+    area = sum(p.across * p.along for p in made.panels) / per
+    panels = [list(row) for row in book["Panels"].iter_rows(values_only=True)]
+    assert panels[-1][0] == len(made.panels)
+    assert panels[-1][12] == pytest.approx(area, **exactly)
+    kept = sum(o.area for o in offcuts(asked, lay_out(asked, made))) / per
+    assert row_of(left, "In all")[7] == pytest.approx(kept, **exactly)
+
+    last = [list(row) for row in book["Cutting order"].iter_rows(values_only=True)][-1]
+    use = made.pieces[-1]
+    assert last[8] == pytest.approx(use.used / unit, **exactly)
+    assert last[9] == pytest.approx((use.length - use.used) / unit, **exactly)
+
+
+def test_no_formula_fails(recalculated: dict[str, Workbook]) -> None:
+    for book in recalculated.values():
+        assert not [text for text in texts(book) if re.match(r"#[A-Z]|Err:", text)]
+        for sheet in sheets(book):
+            assert not [c for row in sheet.iter_rows() for c in row if c.data_type == "e"]
+
+
+def test_without_a_notepad_there_is_no_comparison(tmp_path: Path) -> None:
+    asked, made = samples.three_shades()
+    assert not [t for t in texts(written(tmp_path / "plan.xlsx", asked, made)) if "otepad" in t]
+
+
+# --- Roll map -----------------------------------------------------------------------------------
+
+
+def test_pages_fit_their_paper(sample: tuple[Job, Plan]) -> None:
+    for figure in draw_roll(*sample):
+        wide, high = figure.get_size_inches()
+        assert wide == PAGE_WIDTH
+        assert high <= PAGE_HEIGHT
+
+
+def test_every_panel_is_on_the_map_and_legible(sample: tuple[Job, Plan]) -> None:
+    figures = draw_roll(*sample)
+    shown = [text for figure in figures for text in figure.axes[0].texts]
+    said = [text.get_text() for text in shown]
+    assert min(text.get_fontsize() for text in shown) >= 6
+    for panel in sample[1].panels:
+        name = panel.shade + (" lining" if panel.part == "lining" else "")
+        assert len([text for text in said if name in text.split("   ")]) == 1
+    for figure in figures:
+        canvas = figure.canvas
+        paper = figure.bbox
+        for text in figure.axes[0].texts:
+            box = text.get_window_extent(canvas.get_renderer())
+            assert paper.x0 <= box.x0
+            assert box.x1 <= paper.x1
+            assert paper.y0 <= box.y0
+            assert box.y1 <= paper.y1
+
+
+def test_panels_are_drawn_to_scale() -> None:
+    """Three panels of 51 x 83 on cloth 54 wide: sides in the plan's proportion, at one scale."""
+    asked, made = samples.three_shades()
+    (figure,) = draw_roll(asked, made)
+    drawn = [
+        (patch.get_width(), patch.get_height())
+        for patch in figure.axes[0].patches
+        if patch.get_facecolor()[:3] == pytest.approx((0xF4 / 255, 0xEA / 255, 0xD8 / 255))
+    ]
+    assert len(drawn) == 3
+    for wide, high in drawn:
+        assert wide / high == pytest.approx(83 / 51)
+
+
+def test_panels_too_small_for_a_label_go_in_the_key() -> None:
+    name = "North-east corner bay beside the kitchen door and the old pear tree"
+    asked = job([opening(name, 49.75, 24)], [cloth()])
+    hung = shades(asked, name, [8 * INCH] * 6, INCH // 4)
+    made = plan(
+        asked, hung, {"sailcloth": [[[(s.id, "face")] for s in hung[i : i + 4]] for i in (0, 4)]}
+    )
+    (figure,) = draw_roll(asked, made)
+    said = [text.get_text() for text in figure.axes[0].texts]
+    assert [n for n in "123456" if n in said] == list("123456")
+    assert said.count('12" × 29"') == 6
+    assert f'3   {name} 1.3/6, 12" × 29"' in said
+
+
+def test_motif_rows_run_through_the_heads() -> None:
+    """Rows every 13 1/2 from the first head on, as far as the cloth is shown."""
+    asked, made = samples.porch(2)
+    (figure,) = draw_roll(asked, made)
+    lines = [line for line in figure.axes[0].lines if line.get_color() == "#b7653f"]
+    (use,) = made.pieces
+    first = made.panels[0].y + made.panels[0].hem_top
+    # The first head lies 3 3/4 from the start, so no row comes before it.
+    assert len(lines) == (use.length - first) // inches(13.5) + 1
+
+
+@pytest.mark.parametrize("suffix", [".svg", ".pdf", ".png"])
+def test_pictures_are_whole_and_the_same_twice(
+    tmp_path: Path, sample: tuple[Job, Plan], suffix: str
+) -> None:
+    first, second = tmp_path / f"a{suffix}", tmp_path / f"b{suffix}"
+    assert save_pictures(first, *sample) == [first]
+    assert save_pictures(second, *sample) == [second]
+    assert first.read_bytes() == second.read_bytes()
+    if suffix == ".png":
+        with Image.open(first) as image:
+            image.verify()
+            assert image.width == 150 * PAGE_WIDTH
+    elif suffix == ".svg":
+        assert ElementTree.parse(first).getroot().tag.endswith("svg")
+    else:
+        held = first.read_bytes()
+        assert held.startswith(b"%PDF")
+        assert len(re.findall(rb"/Type /Page\b", held)) == len(draw_roll(*sample))
+
+
+def test_a_picture_needs_a_known_suffix(tmp_path: Path) -> None:
+    with pytest.raises(ValueError, match=r"\.svg, \.pdf or \.png"):
+        save_pictures(tmp_path / "map.jpg", *samples.three_shades())
+    assert not (tmp_path / "map.jpg").exists()
+
+
+def test_the_workbook_holds_the_map(tmp_path: Path) -> None:
+    asked, made = samples.porch()
+    figures = draw_roll(asked, made)
+    assert len(figures) > 1
+    sheet = written(tmp_path / "plan.xlsx", asked, made)["Roll map"]
+    images = sheet._images
+    assert len(images) == len(figures)
+    with Image.open(BytesIO(png_bytes(figures[0]))) as image:
+        assert image.width == 200 * PAGE_WIDTH
