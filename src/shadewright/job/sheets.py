@@ -51,9 +51,20 @@ _FLAGS = {"can_buy", "outdoor"}
 _RANGES = {"shades", "gap"}
 _FLAG_WORDS = {"yes": True, "true": True, "no": False, "false": False}
 
-_MOST_ROWS = 5000
-_MOST_COLUMNS = 200
+# How like a missing sheet's name another sheet's must be, not to pass for the maker's own.
+_MISNAMED = 0.75
+
+_MOST_ROWS = 1000
+_MOST_COLUMNS = 50
 _LARGEST_UNPACKED = 100_000_000
+
+
+@dataclass(frozen=True)
+class _Fault:
+    """Why a cell has no value; a problem only if the cell is needed."""
+
+    found: str
+    wanted: str
 
 
 @dataclass(frozen=True)
@@ -61,7 +72,7 @@ class _Cell:
     where: str
     """Sheet and cell, as in ``Openings!C4``."""
     value: object
-    """None where it is blank."""
+    """None where it is blank; a `_Fault` where it cannot be read."""
 
 
 @dataclass
@@ -73,7 +84,10 @@ class _Taken:
     problems: list[Problem] = field(default_factory=list)
 
     def refuse(self, cell: _Cell, key: str, wanted: str) -> None:
-        self.problems.append(Problem(f"{cell.where} ({key})", shown(cell.value), wanted))
+        fault = cell.value
+        if not isinstance(fault, _Fault):
+            fault = _Fault(shown(cell.value), wanted)
+        self.problems.append(Problem(f"{cell.where} ({key})", fault.found, fault.wanted))
 
     def place(self, path: KeyPath) -> str:
         """The cell of a value; where it has none, the row or sheet it would be in."""
@@ -105,11 +119,13 @@ def workbook_source(data: bytes, file: str) -> Source:
     taken.places[("opening",)] = "Openings"
     cloths = _cloths(grids, taken)
     _pieces(grids, cloths, taken)
-    taken.tables["cloth"] = cloths
-    taken.tables["opening"] = [
+    openings = [
         _values(cells, ("opening", i), f"Openings row {row}", taken)
         for i, (row, cells) in enumerate(_rows(grids, "Openings", taken))
     ]
+    # An empty sheet is a table left out.
+    taken.tables |= {"cloth": cloths} if cloths else {}
+    taken.tables |= {"opening": openings} if openings else {}
     return Source(taken.tables, taken.place, tuple(taken.problems))
 
 
@@ -142,7 +158,7 @@ def _grids(values: Workbook, formulas: Workbook, taken: _Taken) -> dict[str, _Gr
     for plain, title in titles.items():
         if plain in known:
             grids[known[plain]] = _grid(known[plain], values[title], formulas[title], taken)
-        elif hint := did_you_mean(title, missing):
+        elif hint := did_you_mean(title, missing, _MISNAMED):
             taken.problems.append(Problem(title, "", f"no such sheet{hint}"))
     return grids
 
@@ -156,34 +172,27 @@ def _grid(name: str, values: Any, formulas: Any, taken: _Taken) -> _Grid:
     bounds = {"max_row": min(rows, _MOST_ROWS), "max_col": min(columns, _MOST_COLUMNS)}
     pairs = zip(values.iter_rows(**bounds), formulas.iter_rows(**bounds), strict=True)
     return [
-        [_cell(name, value, formula, taken) for value, formula in zip(*row, strict=True)]
-        for row in pairs
+        [_cell(name, value, formula) for value, formula in zip(*row, strict=True)] for row in pairs
     ]
 
 
-def _cell(sheet: str, value: Any, formula: Any, taken: _Taken) -> _Cell:
-    where = f"{sheet}!{value.coordinate}"
+def _cell(sheet: str, value: Any, formula: Any) -> _Cell:
     held = value.value
     if isinstance(held, str):
         held = held.strip() or None
     if value.data_type == "e":
-        problem = Problem(where, str(held), "a value; the formula here is in error")
+        held = _Fault(str(held), "a value; the formula here is in error")
     elif formula.data_type == "f" and value.value is None:
-        problem = Problem(
-            where,
+        held = _Fault(
             "a formula without its value",
             "a value; save the workbook in a spreadsheet program, which works formulas out",
         )
     elif isinstance(held, (date, time, timedelta)):
-        problem = Problem(
-            where,
+        held = _Fault(
             shown(held),
             "a number or text; format the cell as text, so that 3/8 stays as it is typed",
         )
-    else:
-        return _Cell(where, held)
-    taken.problems.append(problem)
-    return _Cell(where, REPORTED)
+    return _Cell(f"{sheet}!{value.coordinate}", held)
 
 
 def _pairs(
@@ -248,7 +257,7 @@ def _columns(grid: _Grid, sheet: str, taken: _Taken) -> dict[str, int]:
 
 def _key(cell: _Cell) -> str:
     """A heading or key as keys are written: ``Repeat down`` is ``repeat_down``."""
-    if cell.value is None or cell.value is REPORTED:
+    if cell.value is None or isinstance(cell.value, _Fault):
         return ""
     return "_".join(str(cell.value).casefold().split())
 
@@ -301,8 +310,9 @@ def _pieces(
 def _value(key: str, cell: _Cell, taken: _Taken) -> object:
     """A cell's value as TOML would give it."""
     value = cell.value
-    if value is REPORTED:
-        return value
+    if isinstance(value, _Fault):
+        taken.refuse(cell, key, value.wanted)
+        return REPORTED
     if key in _TEXTS:
         return str(_plain(value)) if isinstance(value, float) or type(value) is int else value
     if not isinstance(value, str):

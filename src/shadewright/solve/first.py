@@ -33,4 +33,4 @@ def _rows(
                 break
         else:
             rows.append([rect])
-    return tuple(CutDrop(tuple(CutLane(r.across, (r,)) for r in row)) for row in rows)
+    return tuple(CutDrop(tuple(CutLane((r,)) for r in row)) for row in rows)

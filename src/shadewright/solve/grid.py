@@ -54,9 +54,12 @@ class Grid:
         widths = list(lanes)
         if not widths:
             return True
-        whole = [ceil_to(width, self.roll.period_across) for width in widths]
-        spare = max(w - width for w, width in zip(whole, widths, strict=True))
-        return sum(whole) - spare <= self.roll.usable
+        whole = sum(ceil_to(width, self.roll.period_across) for width in widths)
+        return whole - max(map(self.leftover_across, widths)) <= self.roll.usable
+
+    def leftover_across(self, width: Ticks) -> Ticks:
+        """What a lane leaves unused of its last period across."""
+        return ceil_to(width, self.roll.period_across) - width
 
     def arrange(self, lanes: Iterable[Ticks]) -> list[Ticks]:
         """Left edges of lanes side by side, in the order given."""

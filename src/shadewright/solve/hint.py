@@ -23,8 +23,8 @@ def add_hint(model: Model, candidate: Candidate) -> None:
 def _hint_lanes(model: Model, packing: LanePacking, drops: tuple[CutDrop, ...]) -> None:
     filled: dict[tuple[int, int, Group], int] = {}
     for drop in drops:
-        lanes = sorted(drop.lanes, key=lambda lane: -max(r.across for r in lane.rects))
-        widths = tuple(max(r.across for r in lane.rects) for lane in lanes)
+        lanes = sorted(drop.lanes, key=lambda lane: -lane.width)
+        widths = tuple(lane.width for lane in lanes)
         t = next((t for t, these in enumerate(packing.templates) if _holds(these, widths)), None)
         if t is None:
             return

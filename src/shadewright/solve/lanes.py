@@ -87,8 +87,12 @@ def _is_maximal(grid: Grid, lanes: Template, widths: list[Ticks]) -> bool:
 class CutLane:
     """A lane as it is cut: its rectangles in order from the start of the drop."""
 
-    width: Ticks
     rects: tuple[Rect, ...]
+
+    @property
+    def width(self) -> Ticks:
+        """Width of its widest rectangle."""
+        return max(rect.across for rect in self.rects)
 
 
 @dataclass(frozen=True)
@@ -148,7 +152,7 @@ class LanePacking(Packing):
         drops: list[tuple[bool, CutDrop]] = []
         for t, template in enumerate(self.templates):
             lanes = []
-            for lane, width in enumerate(template):
+            for lane in range(len(template)):
                 groups = [
                     group
                     for (tt, ll, group), count in self.counts.items()
@@ -161,7 +165,7 @@ class LanePacking(Packing):
                         groups.remove(group)
                         groups.append(group)
                 if groups:
-                    lanes.append(CutLane(width, tuple(waiting[group].pop() for group in groups)))
+                    lanes.append(CutLane(tuple(waiting[group].pop() for group in groups)))
             if lanes:
                 last_here = bool(self.last_template) and bool(value[self.last_template[t].index])
                 drops.append((last_here, CutDrop(tuple(lanes))))

@@ -239,51 +239,38 @@ def _promising(
         for w in dict.fromkeys([mean, limit.widest, *shares, limit.narrowest])
         if limit.narrowest <= w <= limit.widest
     ]
-    mirrored = opening.widths == "mirrored"
-    free = (count + 1) // 2 if mirrored else count
+    complete = _complete_mirrored if opening.widths == "mirrored" else _complete_free
     seen = set()
-    for chosen in combinations_with_replacement(marks, free - 1):
-        for one_alone in range(free) if mirrored and count % 2 else [free]:
-            widths = _complete(chosen, one_alone, count, mirrored, least, most, step)
-            if widths is None or widths in seen:
-                continue
-            if all(limit.narrowest <= w <= limit.widest for w in widths):
-                seen.add(widths)
-                yield widths
+    for widths in complete(marks, count, least, step):
+        fits = least <= sum(widths) <= most and all(
+            limit.narrowest <= w <= limit.widest for w in widths
+        )
+        if fits and widths not in seen:
+            seen.add(widths)
+            yield widths
 
 
-def _complete(
-    chosen: tuple[Ticks, ...],
-    middle: int,
-    count: int,
-    mirrored: bool,
-    least: Ticks,
-    most: Ticks,
-    step: Ticks,
-) -> tuple[Ticks, ...] | None:
-    """Add the width that makes the sum; `middle` tells which width stands alone in a mirrored
-    opening of odd count (beyond the chosen ones: the added width)."""
-    if not mirrored:
-        rest = ceil_to(least - sum(chosen), step)
-        return tuple(sorted((*chosen, rest))) if sum(chosen) + rest <= most else None
-    if count % 2 == 0:
-        rest = ceil_to(-(-(least - 2 * sum(chosen)) // 2), step)
-        if 2 * (sum(chosen) + rest) > most:
-            return None
-        left = tuple(sorted((*chosen, rest)))
-        return left + left[::-1]
-    if middle < len(chosen):
-        pairs = chosen[:middle] + chosen[middle + 1 :]
-        alone = chosen[middle]
-        rest = ceil_to(-(-(least - alone - 2 * sum(pairs)) // 2), step)
-        pairs = (*pairs, rest)
-    else:
-        pairs = chosen
-        alone = ceil_to(least - 2 * sum(pairs), step)
-    if alone + 2 * sum(pairs) > most:
-        return None
-    left = tuple(sorted(pairs))
-    return (*left, alone, *left[::-1])
+def _complete_free(
+    marks: list[Ticks], count: int, least: Ticks, step: Ticks
+) -> Iterator[tuple[Ticks, ...]]:
+    """All widths but one from `marks`; the last makes the sum."""
+    for chosen in combinations_with_replacement(marks, count - 1):
+        yield tuple(sorted((*chosen, ceil_to(least - sum(chosen), step))))
+
+
+def _complete_mirrored(
+    marks: list[Ticks], count: int, least: Ticks, step: Ticks
+) -> Iterator[tuple[Ticks, ...]]:
+    """The same, left and right alike; in an odd count the middle one may be marked or make up."""
+    half, odd = divmod(count, 2)
+    for middle in marks if odd else [0]:
+        for chosen in combinations_with_replacement(marks, half - 1):
+            rest = ceil_to(-(-(least - middle) // 2) - sum(chosen), step)
+            left = tuple(sorted((*chosen, rest)))
+            yield (*left, *([middle] if odd else []), *left[::-1])
+    if odd:
+        for left in combinations_with_replacement(sorted(marks), half):
+            yield (*left, ceil_to(least - 2 * sum(left), step), *left[::-1])
 
 
 def _floor_widths(

@@ -70,8 +70,6 @@ class Model:
     cp: cp_model.CpModel
     choice: list[list[cp_model.IntVar]]
     packings: dict[str, LanePacking | StackPacking]
-    units: dict[str, cp_model.IntVar]
-    """Length of each bounded roll."""
     goals: dict[GoalName, cp_model.LinearExpr]
 
     def hold(self, goal: GoalName, most: int) -> None:
@@ -111,7 +109,6 @@ def build(problem: Problem, formulation: Formulation) -> Model:
         cp.add(total((1, var) for var in row) == kind.copies)
 
     packings: dict[str, LanePacking | StackPacking] = {}
-    bounded: dict[str, cp_model.IntVar] = {}
     used: list[cp_model.LinearExpr] = []
     steps: list[cp_model.IntVar] = []
     for roll in problem.rolls:
@@ -134,7 +131,6 @@ def build(problem: Problem, formulation: Formulation) -> Model:
                         for by, var in terms
                     )
                 )
-            bounded[roll.name] = units
             length = grid.unit * units - max(grid.tail(rect) for rect in demand)
             longest *= grid.unit
         else:
@@ -157,7 +153,7 @@ def build(problem: Problem, formulation: Formulation) -> Model:
         "bought": total((roll.sold_in, s) for roll, s in zip(problem.rolls, steps, strict=True)),
         "money": total(zip(coefficients, steps, strict=True)) + shade_cost * shades,
     }
-    return Model(problem, cp, choice, packings, bounded, goals)
+    return Model(problem, cp, choice, packings, goals)
 
 
 def _weighted(choice: list[list[cp_model.IntVar]], weights: list[list[int]]) -> cp_model.LinearExpr:
@@ -242,22 +238,6 @@ def score(problem: Problem, candidate: Candidate) -> dict[GoalName, int]:
         "widths": len({width for option, _ in taken for width in option.cut_widths}),
         "gaps": sum(option.gaps * n for option, n in taken),
     }
-
-
-def used_most(problem: Problem, held: Mapping[GoalName, int]) -> Ticks:
-    """The most length that goals already held leave to be used."""
-    limits = [held[goal] for goal in ("used", "bought") if goal in held]
-    if "money" in held:
-        _, coefficients, _ = _money(problem)
-        if all(coefficients):
-            # No more than if all the money went on the cloth that is cheapest by length.
-            limits.append(
-                max(
-                    held["money"] * roll.sold_in // by
-                    for roll, by in zip(problem.rolls, coefficients, strict=True)
-                )
-            )
-    return min(limits)
 
 
 def used_length(problem: Problem, roll: Roll, candidate: Candidate) -> Ticks:

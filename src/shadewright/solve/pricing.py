@@ -98,7 +98,7 @@ def price(kinds: tuple[Kind, ...], grids: Mapping[str, Grid]) -> Priced:
             for name, grid in grids.items()
         },
         {
-            name: worth_of(grid, {w: duals[name, w] for w in widths[name]})
+            name: _worth(grid, {w: duals[name, w] for w in widths[name]})
             for name, grid in grids.items()
         },
     )
@@ -111,7 +111,7 @@ def _template(grid: Grid, pattern: tuple[Ticks, ...], widths: list[Ticks]) -> Te
     return widened(grid, tuple(lanes), widths)
 
 
-def worth_of(grid: Grid, duals: Mapping[Ticks, float]) -> Worth:
+def _worth(grid: Grid, duals: Mapping[Ticks, float]) -> Worth:
     """The worth that follows from any prices of widths, rounded and made safe."""
     dearest = max(duals.values())
     scale = _PRICE_SCALE / dearest if dearest > 0 else 0.0

@@ -32,8 +32,7 @@ from shadewright.solve.model import (
     score,
 )
 from shadewright.solve.pricing import Worth, price
-from shadewright.solve.problem import Problem, Rect, narrowest_options
-from shadewright.solve.refine import Refiner
+from shadewright.solve.problem import Option, Problem, Rect, narrowest_options
 from shadewright.solve.run import Clock, run
 
 # A roll is modelled by listed templates while its lanes times rectangles stay below this,
@@ -43,8 +42,6 @@ _MOST_STACKED = 40
 _MOST_TEMPLATES = 400
 # Share of the work left that one goal may take.
 _SHARE = 0.4
-# A look at the whole model before its goal is refined: easy ones are done with it.
-_GLANCE = 0.03
 
 
 @dataclass(frozen=True)
@@ -130,23 +127,19 @@ def search(
 
 def _least(problem: Problem, goal: GoalName, used_bound: int) -> int | None:
     """A bound of a goal that needs no search."""
-    if len(problem.rolls) == 1 and (
-        goal == "bought" or (goal == "money" and not problem.shade_cost)
-    ):
-        roll = problem.rolls[0]
-        steps = -(-(used_bound + roll.allowance) // roll.sold_in)
-        if goal == "bought":
-            return steps * roll.sold_in
-        return int(steps * roll.sold_in * (roll.price or 0) * money_scale(problem))
-    if goal == "shades":
-        return sum(kind.copies * min(o.shades for o in kind.bounding) for kind in problem.kinds)
-    if goal == "used":
-        return used_bound
-    if goal == "widths":
-        return 1
-    if goal == "gaps":
-        return sum(kind.copies * min(o.gaps for o in kind.bounding) for kind in problem.kinds)
-    return None
+    one_roll = problem.rolls[0] if len(problem.rolls) == 1 else None
+    if one_roll and (goal == "bought" or (goal == "money" and not problem.shade_cost)):
+        steps = -(-(used_bound + one_roll.allowance) // one_roll.sold_in)
+        by = 1 if goal == "bought" else (one_roll.price or 0) * money_scale(problem)
+        return int(steps * one_roll.sold_in * by)
+    by_option: dict[GoalName, Callable[[Option], int]] = {
+        "shades": lambda option: option.shades,
+        "gaps": lambda option: option.gaps,
+    }
+    if goal in by_option:
+        of = by_option[goal]
+        return sum(kind.copies * min(map(of, kind.bounding)) for kind in problem.kinds)
+    return {"used": used_bound, "widths": 1}.get(goal)
 
 
 class _Stage:
@@ -156,7 +149,6 @@ class _Stage:
         self._problem = problem
         self._clock = clock
         self._seed = seed
-        self._refiner: Refiner | None = None
         self._formulation, self._exact = _formulate(problem)
         self._bounding = None if self._exact else Formulation(worths=_worths(problem))
 
@@ -171,22 +163,6 @@ class _Stage:
         bound = 0
         if self._bounding is not None:
             bound = self._bound(goal, held)
-        elif goal in ("widths", "gaps"):
-            best, bound = self._try(goal, best, held, bound, _GLANCE, report)
-            if score(self._problem, best)[goal] > bound:
-                best, bound = self._refine(goal, best, held, bound, report)
-        return self._try(goal, best, held, bound, _SHARE, report)
-
-    def _try(
-        self,
-        goal: GoalName,
-        best: Candidate,
-        held: Mapping[GoalName, int],
-        bound: int,
-        share: float,
-        report: Report | None,
-    ) -> tuple[Candidate, int]:
-        """Minimise on the whole model."""
         value = score(self._problem, best)[goal]
         if value <= bound or self._clock.over:
             return best, bound
@@ -197,7 +173,7 @@ class _Stage:
             if report:
                 report(goal, objective, max(lower, bound) if self._exact else bound)
 
-        outcome = run(model.cp, self._clock, share, self._seed, tell)
+        outcome = run(model.cp, self._clock, _SHARE, self._seed, tell)
         if outcome.bound is not None and self._exact:
             bound = max(bound, outcome.bound)
         if outcome.value is not None:
@@ -205,31 +181,6 @@ class _Stage:
             if score(self._problem, found)[goal] <= value:
                 best = found
         return best, bound
-
-    def _refine(
-        self,
-        goal: GoalName,
-        best: Candidate,
-        held: Mapping[GoalName, int],
-        bound: int,
-        report: Report | None,
-    ) -> tuple[Candidate, int]:
-        """Minimise over options alone, learning which can be cut."""
-        if self._refiner is None:
-            self._refiner = Refiner(
-                self._problem,
-                _worths(self._problem),
-                lambda fixed: _formulate(fixed)[0],
-                self._seed,
-            )
-        value = score(self._problem, best)[goal]
-
-        def tell(lower: int) -> None:
-            if report:
-                report(goal, value, lower)
-
-        refined = self._refiner.minimise(goal, held, value, self._clock, _SHARE, tell)
-        return refined.candidate or best, max(bound, refined.bound)
 
     def _bound(self, goal: GoalName, held: Mapping[GoalName, int]) -> int:
         assert self._bounding is not None

@@ -52,7 +52,7 @@ class StackPacking(Packing):
                         (s, i) in self.ends_stack and value[self.ends_stack[s, i].index]
                     )
                 )
-                lanes.append(CutLane(self.rects[s].across, tuple(self.rects[i] for i in members)))
+                lanes.append(CutLane(tuple(self.rects[i] for i in members)))
             if lanes:
                 last = d in self.ends and bool(value[self.ends[d].index])
                 drops.append((last, CutDrop(tuple(lanes))))

@@ -9,11 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Literal
 
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to, floor_to
 from shadewright.trade.refusal import CannotMeetError, Refusal
 from shadewright.trade.sizes import Panel, panel
+
+Part = Literal["face", "lining"]
 
 # More shades than anybody hangs in one opening: where none of these counts fits, none will.
 _MOST_SHADES = 60
@@ -60,11 +63,11 @@ def cloths_of(job: Job, opening: Opening) -> tuple[Cloth, Cloth | None]:
     return face, job.cloth(job.make.lining) if job.make.lining else None
 
 
-def panels(job: Job, opening: Opening, way: Way, width: Ticks) -> dict[str, Panel]:
+def panels(job: Job, opening: Opening, way: Way, width: Ticks) -> dict[Part, Panel]:
     """The panels of one shade of finished `width`, by part: its face, and its lining if any."""
     face, lining = cloths_of(job, opening)
     length = finished_length(opening)
-    parts = {"face": panel(job, face, width, length, way.face)}
+    parts: dict[Part, Panel] = {"face": panel(job, face, width, length, way.face)}
     if lining is not None:
         parts["lining"] = panel(job, lining, width, length, bool(way.lining))
     return parts

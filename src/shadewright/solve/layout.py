@@ -1,0 +1,316 @@
+"""From the search's answer to a plan: where every panel lies, and which shade it is for.
+
+The model joins drops that are cut by one template, which can make them as long as the roll. Cutting
+such a drop lengthwise asks for a long table, so joint drops are taken apart again wherever all
+their lanes can be cut across at one line: rows of equal length become drops of their own. The
+length used stays the same.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections import defaultdict, deque
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from shadewright.cloth.plan import (
+    Drop,
+    Goal,
+    Panel,
+    PieceUse,
+    Plan,
+    Proof,
+    Shade,
+    Totals,
+)
+from shadewright.job.model import Draw, Job, Opening
+from shadewright.measure import Ticks
+from shadewright.solve.grid import Grid
+from shadewright.solve.lanes import CutDrop, CutLane
+from shadewright.solve.model import drop_length
+from shadewright.solve.problem import Option, Problem, Rect
+from shadewright.solve.search import Found
+from shadewright.trade import divisions, sizes
+from shadewright.trade.buying import bought_length, cloth_cost
+
+BOLT = "bolt"
+# Rectangles one after the other in a lane of a row, where a row can be told from the joint drop.
+_ROW_MOST = 4
+_ANY: tuple[None, ...] = (None,) * (_ROW_MOST + 1)
+
+
+@dataclass(frozen=True)
+class _Wanted:
+    """One panel that a shade waits for."""
+
+    shade: str
+    part: divisions.Part
+    size: sizes.Panel
+
+
+def to_plan(job: Job, problem: Problem, groups: Sequence[Sequence[Opening]], found: Found) -> Plan:
+    """The plan of a search's answer.
+
+    Args:
+        groups: the openings that each kind of the problem stands for.
+    """
+    shades: list[Shade] = []
+    waiting: dict[Rect, deque[_Wanted]] = defaultdict(deque)
+    taken = _options_by_copy(groups, found)
+    for opening in job.openings:
+        for copy in range(1, opening.copies + 1):
+            option = taken[opening.name, copy]
+            for shade, width in _hang(job, opening, copy, option):
+                shades.append(shade)
+                for part, size in divisions.panels(job, opening, option.way, width).items():
+                    name = opening.cloth if part == "face" else job.make.lining or ""
+                    rect = Rect(name, size.across, size.along)
+                    waiting[rect].append(_Wanted(shade.id, part, size))
+
+    panels: list[Panel] = []
+    drops: list[Drop] = []
+    pieces: list[PieceUse] = []
+    for roll in problem.rolls:
+        cloth = job.cloth(roll.name)
+        grid = Grid.of(roll, problem.rects(roll))
+        at = end = roll.lead
+        for number, cut in enumerate(_apart(grid, found.candidate.drops[roll.name]), 1):
+            end = at + drop_length(grid, cut)
+            drops.append(Drop(cloth=roll.name, piece=BOLT, number=number, start=at, end=end))
+            panels += _lay(grid, cut, number, at, waiting)
+            at += grid.unit * max(_units(grid, lane.rects) for lane in cut.lanes)
+        length = bought_length(end, roll.allowance, roll.sold_in)
+        pieces.append(
+            PieceUse(
+                cloth=roll.name,
+                piece=BOLT,
+                bought=True,
+                length=length,
+                used=end,
+                cost=_number(cloth_cost(job, cloth, length)),
+            )
+        )
+    return Plan(
+        job=job.title,
+        proof=_proof(found),
+        shades=shades,
+        panels=panels,
+        drops=drops,
+        pieces=pieces,
+        totals=_totals(job, shades, panels, pieces),
+    )
+
+
+def _options_by_copy(
+    groups: Sequence[Sequence[Opening]], found: Found
+) -> dict[tuple[str, int], Option]:
+    """Which option each copy of each opening takes: alike ones take theirs in order."""
+    taken: dict[tuple[str, int], Option] = {}
+    for openings, chosen in zip(groups, found.candidate.chosen, strict=True):
+        options = iter([option for option, count in chosen for _ in range(count)])
+        for opening in openings:
+            for copy in range(1, opening.copies + 1):
+                taken[opening.name, copy] = next(options)
+    return taken
+
+
+def _hang(job: Job, opening: Opening, copy: int, option: Option) -> Iterator[tuple[Shade, Ticks]]:
+    """The shades of one opening, left to right, each with its finished width."""
+    count = option.shades
+    gaps = divisions.split_gaps(option.gaps, count - 1, job.step)
+    left = divisions.first_left(opening)
+    for place, width in enumerate(option.widths, 1):
+        yield (
+            Shade(
+                id=f"{opening.name} {copy}.{place}/{count}",
+                opening=opening.name,
+                copy=copy,
+                place=place,
+                of=count,
+                left=left,
+                finished_width=width,
+                finished_length=divisions.finished_length(opening),
+                draw=_draw(opening, place, count),
+                cloth=opening.cloth,
+            ),
+            width,
+        )
+        left += width + (gaps[place - 1] if place < count else 0)
+
+
+def _draw(opening: Opening, place: int, count: int) -> Draw:
+    """The side a shade draws to: outer shades to their own side, a single one to the right."""
+    if opening.draw != "auto":
+        return opening.draw
+    return "left" if 2 * place <= count else "right"
+
+
+def _units(grid: Grid, rects: Iterable[Rect]) -> int:
+    return sum(grid.units(rect) for rect in rects)
+
+
+def _apart(grid: Grid, joint: Sequence[CutDrop]) -> list[CutDrop]:
+    """Take joint drops apart; the one that ends the roll stays last and as short."""
+    apart = [row for drop in joint[:-1] for row in _rows(grid, drop)]
+    ending = _rows(grid, joint[-1], ends_roll=True)
+    order = sorted(apart + ending[:-1], key=lambda drop: (-drop_length(grid, drop), _names(drop)))
+    return [*order, ending[-1]]
+
+
+def _names(drop: CutDrop) -> list[tuple[Rect, ...]]:
+    return [lane.rects for lane in drop.lanes]
+
+
+def _rows(grid: Grid, drop: CutDrop, ends_roll: bool = False) -> list[CutDrop]:
+    """Take a joint drop apart into rows, each a drop of its own, without lengthening the roll.
+
+    Where `ends_roll`, the rectangles that end its lanes end the last row.
+    """
+    lanes = [list(lane.rects) for lane in drop.lanes]
+    rows: list[CutDrop] = []
+    while row := _next_row(grid, lanes, ends_roll):
+        rows.append(_drop_of(row))
+        for lane, rects in zip(lanes, row, strict=True):
+            for rect in rects:
+                lane.remove(rect)
+        lanes = [lane for lane in lanes if lane]
+    return [*rows, _drop_of(lanes)]
+
+
+def _drop_of(lanes: Iterable[Sequence[Rect]]) -> CutDrop:
+    return CutDrop(tuple(CutLane(tuple(rects)) for rects in lanes if rects))
+
+
+def _next_row(
+    grid: Grid, lanes: Sequence[Sequence[Rect]], ends_roll: bool
+) -> list[tuple[Rect, ...]] | None:
+    """A few rectangles of each lane that can be cut as a drop of their own; None if there are none.
+
+    What a lane of the row falls short of the longest is lost to that lane, so it may be no more
+    than the lane falls short in the joint drop; short rows that take no more than their share of
+    it are liked best.
+    """
+    loads = [_units(grid, lane) for lane in lanes]
+    whole = max(loads)
+    first = loads.index(whole)
+    free = [lane[:-1] if ends_roll else lane for lane in lanes]
+    parts = [_parts(grid, lane) for lane in free]
+    end = drop_length(grid, _drop_of(lanes))
+    best: tuple[bool, int, int] | None = None
+    chosen: list[tuple[Rect, ...]] | None = None
+    for length, leader in parts[first]:
+        if length == whole:
+            continue
+        row: list[tuple[Rect, ...]] = []
+        fair, lost = True, 0
+        for lane, load, these in zip(lanes, loads, parts, strict=True):
+            if lane is lanes[first]:
+                row.append(leader)
+                continue
+            reached, rects = these[bisect_right(these, length, key=lambda part: part[0]) - 1]
+            if length - reached > whole - load:
+                break
+            fair = fair and (length - reached) * whole <= (whole - load) * length
+            lost = max(lost, length - reached)
+            row.append(rects)
+        else:
+            key = (not fair, length, lost) if fair else (True, lost, length)
+            if (best is None or key < best) and (
+                not ends_roll or _end_after(grid, lanes, row) + grid.unit * length == end
+            ):
+                best, chosen = key, row
+    return chosen
+
+
+def _end_after(grid: Grid, lanes: Sequence[Sequence[Rect]], row: Sequence[Sequence[Rect]]) -> Ticks:
+    """Length of the drop that remains when a row has been taken out."""
+    left = []
+    for lane, taken in zip(lanes, row, strict=True):
+        rest = list(lane)
+        for rect in taken:
+            rest.remove(rect)
+        left.append(rest)
+    return drop_length(grid, _drop_of(left))
+
+
+def _parts(grid: Grid, lane: Sequence[Rect]) -> list[tuple[int, tuple[Rect, ...]]]:
+    """Every length that a few of a lane's rectangles can make, in order, and one way to make it."""
+    made: dict[int, tuple[Rect, ...]] = {0: ()}
+    for rect in sorted(lane, reverse=True):
+        for length, rects in list(made.items()):
+            longer = length + grid.units(rect)
+            if len(rects) < _ROW_MOST and len(rects) + 1 < len(made.get(longer, _ANY)):
+                made[longer] = (*rects, rect)
+    return sorted(made.items())
+
+
+def _lay(
+    grid: Grid,
+    cut: CutDrop,
+    number: int,
+    start: Ticks,
+    waiting: Mapping[Rect, deque[_Wanted]],
+) -> Iterator[Panel]:
+    """The panels of one drop, each for the next shade that waits for its size."""
+    lanes = sorted(cut.lanes, key=lambda lane: grid.leftover_across(lane.width))
+    for x, lane in zip(grid.arrange([lane.width for lane in lanes]), lanes, strict=True):
+        y = start
+        for rect in lane.rects:
+            wanted = waiting[rect].popleft()
+            yield Panel(
+                shade=wanted.shade,
+                part=wanted.part,
+                cloth=rect.roll,
+                piece=BOLT,
+                drop=number,
+                x=x,
+                y=y,
+                across=rect.across,
+                along=rect.along,
+                railroaded=wanted.size.railroaded,
+                hem_left=wanted.size.hem_left,
+                hem_top=wanted.size.hem_top,
+            )
+            y += grid.unit * grid.units(rect)
+
+
+def _proof(found: Found) -> Proof:
+    goals = [
+        Goal(
+            goal=reached.goal,
+            value=_goal_number(found, reached.goal, reached.value),
+            bound=_goal_number(found, reached.goal, reached.bound),
+        )
+        for reached in found.goals
+    ]
+    used = next(reached.value for reached in found.goals if reached.goal == "used")
+    return Proof(
+        status="proved" if found.proved else "gap",
+        seconds=round(found.seconds, 3),
+        goals=goals,
+        used=used,
+        used_bound=found.used_bound,
+    )
+
+
+def _goal_number(found: Found, goal: str, value: int) -> int | float:
+    return _number(Fraction(value, found.money_scale)) if goal == "money" else value
+
+
+def _number(money: Fraction) -> int | float:
+    return int(money) if money.denominator == 1 else float(money)
+
+
+def _totals(job: Job, shades: list[Shade], panels: list[Panel], pieces: list[PieceUse]) -> Totals:
+    cost = job.make.shade_cost * len(shades) + sum(
+        (cloth_cost(job, job.cloth(piece.cloth), piece.length) for piece in pieces), Fraction(0)
+    )
+    cut_into = sum(job.cloth(piece.cloth).usable * piece.used for piece in pieces)
+    area = sum(panel.across * panel.along for panel in panels)
+    return Totals(
+        shades=len(shades),
+        bought={piece.cloth: piece.length for piece in pieces},
+        cost=_number(cost),
+        waste=1 - area / cut_into,
+    )

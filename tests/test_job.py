@@ -1,0 +1,1460 @@
+"""Reading jobs: both forms, every default, every problem at its place, and the starter."""
+
+from __future__ import annotations
+
+import copy
+import datetime
+import math
+import re
+import tomllib
+from collections.abc import Callable
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
+from openpyxl import Workbook, load_workbook
+
+from shadewright.job.model import Cloth, Flaw, Job, Make, Match, Opening, Piece, Stock
+from shadewright.job.problems import JobError, Problem
+from shadewright.job.read import build_job, read_job
+from shadewright.job.sheets import PAIR_SHEETS, ROW_SHEETS
+from shadewright.job.starter import starter_toml, write_starter_xlsx
+from shadewright.job.table import Source
+from shadewright.measure import TICKS, parse_length
+from shadewright.trade.divisions import counts
+
+INCH, MM = TICKS["in"], TICKS["mm"]
+
+
+def ticks(text: str) -> int:
+    return parse_length(text, "in")
+
+
+def written(
+    tmp_path: Path,
+    top: str = 'title = "Porch"',
+    cloth: str = "[cloth.stripe]\nwidth = 54",
+    rest: str = "",
+    opening: str = '[[opening]]\nname = "West bay"\nwidth = 60\nheight = 78',
+) -> Path:
+    path = tmp_path / "porch.toml"
+    path.write_text("\n".join([top, cloth, rest, opening]), encoding="utf-8")
+    return path
+
+
+def problems_of(path: Path) -> list[str]:
+    with pytest.raises(JobError) as caught:
+        read_job(path)
+    lines = str(caught.value).splitlines()
+    assert lines == [f"{path}: {problem}" for problem in caught.value.problems]
+    return [str(problem) for problem in caught.value.problems]
+
+
+# --- what a job means -------------------------------------------------------------------------
+
+
+def test_the_least_job_takes_the_inch_defaults(tmp_path: Path) -> None:
+    assert read_job(written(tmp_path)) == Job(
+        title="Porch",
+        units="in",
+        step=INCH // 16,
+        cloths=(
+            Cloth(
+                name="stripe",
+                width=54 * INCH,
+                selvedge=0,
+                repeat_down=None,
+                repeat_across=None,
+                column_shift=0,
+                motif_at=0,
+                runs="either",
+                start="any",
+                price=None,
+                sold_in=ticks("4 1/2 in"),
+                can_buy=True,
+                weight=None,
+                thickness=None,
+                outdoor=None,
+                shrink_down=Fraction(0),
+                shrink_across=Fraction(0),
+            ),
+        ),
+        make=Make(
+            side_fold=INCH,
+            side_folds=2,
+            lining=None,
+            seam=ticks("1/2 in"),
+            board=ticks("3/4 in"),
+            rod=ticks("5/8 in"),
+            board_pocket=ticks("1 3/4 in"),
+            rod_pocket=ticks("1 1/2 in"),
+            turn_under=ticks("1/2 in"),
+            take_up="computed",
+            square_up=INCH,
+            stick_short=ticks("1/4 in"),
+            lift_inset=5 * INCH,
+            guide_inset=INCH,
+            tail=18 * INCH,
+            knot=3 * INCH,
+            wood="eastern white pine",
+            stock=Stock(board=(96 * INCH,), rod=(36 * INCH, 48 * INCH, 72 * INCH)),
+            kerf=ticks("1/8 in"),
+            shade_cost=Fraction(0),
+        ),
+        match=Match(strategy=None, centre_on="motif", across="job", anchor="head"),
+        openings=(
+            Opening(
+                name="West bay",
+                width=60 * INCH,
+                height=78 * INCH,
+                copies=1,
+                cloth="stripe",
+                mount="inside",
+                clearance=ticks("1/4 in"),
+                overlap=0,
+                shades=None,
+                gap=(ticks("1/4 in"), ticks("1/2 in")),
+                widths="equal",
+                narrowest=18 * INCH,
+                widest=72 * INCH,
+                head=0,
+                draw="auto",
+            ),
+        ),
+    )
+
+
+@pytest.mark.parametrize(("unit", "size"), [("mm", 1), ("cm", 10), ("m", 1000)])
+def test_metric_jobs_take_round_metric_defaults(tmp_path: Path, unit: str, size: int) -> None:
+    job = read_job(
+        written(
+            tmp_path,
+            f'title = "Porch"\nunits = "{unit}"',
+            f"[cloth.stripe]\nwidth = {1370 / size}",
+            opening=f'[[opening]]\nname = "Bay"\nwidth = {1500 / size}\nheight = {2000 / size}',
+        )
+    )
+    assert job.metric
+    assert job.step == MM
+    assert job.price_unit == 1000 * MM
+    cloth, make, opening = job.cloths[0], job.make, job.openings[0]
+    assert cloth.width == 1370 * MM
+    assert cloth.sold_in == 100 * MM
+    lengths = {
+        "side_fold": 25, "seam": 12, "board": 20, "rod": 16, "board_pocket": 45, "rod_pocket": 38,
+        "turn_under": 12, "square_up": 25, "stick_short": 6, "lift_inset": 125, "guide_inset": 25,
+        "tail": 450, "knot": 75, "kerf": 3,
+    }  # fmt: skip
+    assert {key: getattr(make, key) for key in lengths} == {
+        key: size * MM for key, size in lengths.items()
+    }
+    assert make.stock == Stock(board=(2400 * MM,), rod=(900 * MM, 1200 * MM, 1800 * MM))
+    assert (opening.width, opening.height) == (1500 * MM, 2000 * MM)
+    assert (opening.clearance, opening.gap) == (6 * MM, (6 * MM, 12 * MM))
+    assert (opening.narrowest, opening.widest) == (450 * MM, 1800 * MM)
+
+
+FULL = """
+title = "Sleeping porch"
+units = "in"
+step = "1/8 in"
+
+[cloth.stripe]
+width = 54
+selvedge = 0.5
+repeat_down = "64 cm"
+repeat_across = 13.5
+column_shift = "half"
+motif_at = 6
+runs = "railroaded"
+start = "3 in"
+price = 38.5
+sold_in = "1/4 yd"
+can_buy = false
+weight = "9.25 oz/yd^2"
+thickness = "0.022 in"
+outdoor = true
+shrink_down = 0.03
+shrink_across = 0.015
+
+[[cloth.stripe.piece]]
+name = "shelf roll"
+length = "7 yd 12 in"
+start = "3 in"
+lot = "A"
+flaws = [ { from = "2 yd 4 in", to = "2 yd 7 in" }, { from = 200, to = 201.5 } ]
+
+[[cloth.stripe.piece]]
+name = "remnant"
+length = "2 m"
+
+[cloth.sheet]
+width = "150 cm"
+
+[make]
+side_fold = 0.75
+side_folds = 1
+lining = "sheet"
+seam = "1 cm"
+board = 1
+rod = 0.5
+board_pocket = 2.25
+rod_pocket = 1.25
+turn_under = 0.25
+take_up = 1.5
+square_up = 1.01
+stick_short = 0.5
+lift_inset = 4
+guide_inset = 1.5
+tail = "2 ft"
+knot = 2
+wood = "8.5 GPa"
+stock = { board = 72, rod = ["4 ft", "2 m"] }
+kerf = "3 mm"
+shade_cost = 12.35
+
+[match]
+strategy = "continuous"
+centre_on = "between"
+across = "opening"
+anchor = "wall"
+
+[[opening]]
+name = "West bay"
+width = 142
+height = "6 ft 6 in"
+copies = 3
+cloth = "stripe"
+mount = "outside"
+clearance = 0
+overlap = 2
+shades = [2, 5]
+gap = ["1 cm", "2 cm"]
+widths = "mirrored"
+narrowest = "50 cm"
+widest = "5 ft"
+head = -12
+draw = "centre"
+
+[[opening]]
+name = "Door"
+width = 36
+height = 80
+cloth = "sheet"
+shades = 1
+gap = 0.5
+"""
+
+# The same in the workbook's sheets, with what people do there: texts for numbers, headings in
+# plain words, blank lines, notes, sheets of their own.
+FULL_SHEETS: dict[str, list[list[object]]] = {
+    "My own notes": [["buy thread"]],
+    "Job": [
+        ["key", "value", "note"],
+        ["title", "Sleeping porch", "=1+"],
+        ["units", "in"],
+        ["step", "1/8 in"],
+    ],
+    "Cloth": [
+        [
+            "name", "width", "selvedge", "repeat down", "repeat_across", "column_shift", "motif_at",
+            "Runs", "start", "price", "sold_in", "can_buy", "weight", "thickness", "outdoor",
+            "shrink_down", "shrink_across", "note",
+        ],
+        [
+            "stripe", "54", 0.5, "64 cm", 13.5, "half", 6.0,
+            "railroaded", "3 in", "38.5", "1/4 yd", "no", "9.25 oz/yd^2", "0.022 in", True,
+            0.03, "0.015", "blue",
+        ],
+        [],
+        ["sheet", "150 cm"],
+    ],
+    "Pieces": [
+        ["cloth", "name", "length", "start", "lot", "flaws"],
+        [
+            "stripe", "shelf roll", "7 yd 12 in", "3 in", "A",
+            "2 yd 4 in to 2 yd 7 in; 200 to 201.5",
+        ],
+        ["stripe", "remnant", "2 m"],
+    ],
+    "Make": [
+        ["key", "value"],
+        ["side_fold", 0.75], ["side_folds", "1"], ["lining", "sheet"], ["seam", "1 cm"],
+        ["board", 1], ["rod", 0.5], ["board_pocket", 2.25], ["rod_pocket", 1.25],
+        ["Cords", None],
+        ["turn_under", 0.25], ["take_up", 1.5], ["square_up", 1.01], ["stick_short", 0.5],
+        ["lift_inset", 4], ["guide_inset", 1.5], ["tail", "2 ft"], ["knot", 2],
+        ["wood", "8.5 GPa"], ["stock.board", 72], ["stock.rod", "4 ft; 2 m"], ["kerf", "3 mm"],
+        ["shade_cost", 12.35],
+    ],
+    "Match": [
+        ["strategy", "continuous"], ["centre_on", "between"], ["across", "opening"],
+        ["anchor", "wall"],
+    ],
+    "Openings": [
+        [
+            "width", "name", "height", "copies", "cloth", "mount", "clearance", "overlap", "shades",
+            "gap", "widths", "narrowest", "widest", "head", "draw",
+        ],
+        [
+            142, " West bay ", "6 ft 6 in", 3.0, "stripe", "outside", 0, 2, "2 to 5",
+            "1 cm to 2 cm", "mirrored", "50 cm", "5 ft", -12, "centre",
+        ],
+        [36, "Door", 80, None, "sheet", None, None, " ", 1, 0.5],
+    ],
+}  # fmt: skip
+
+
+def workbook(path: Path, sheets: dict[str, list[list[Any]]]) -> Path:
+    book = Workbook()
+    for title, rows in sheets.items():
+        sheet = book.create_sheet(title)
+        for number, row in enumerate(rows, start=1):
+            for column, value in enumerate(row, start=1):
+                sheet.cell(number, column, value)
+    del book["Sheet"]
+    book.save(path)
+    return path
+
+
+def test_every_section_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "full.toml"
+    path.write_text(FULL, encoding="utf-8")
+    job = read_job(path)
+    step = INCH // 8
+    assert (job.title, job.units, job.step) == ("Sleeping porch", "in", step)
+    stripe, sheet = job.cloths
+    assert stripe == Cloth(
+        name="stripe",
+        width=54 * INCH,
+        selvedge=INCH // 2,
+        repeat_down=640 * MM,
+        repeat_across=ticks("13 1/2 in"),
+        column_shift=320 * MM,
+        motif_at=6 * INCH,
+        runs="railroaded",
+        start=3 * INCH,
+        price=Fraction("38.5"),
+        sold_in=9 * INCH,
+        can_buy=False,
+        weight=stripe.weight,
+        thickness=stripe.thickness,
+        outdoor=True,
+        shrink_down=Fraction(3, 100),
+        shrink_across=Fraction(15, 1000),
+        pieces=(
+            Piece(
+                name="shelf roll",
+                length=ticks("264 in"),
+                start=3 * INCH,
+                lot="A",
+                flaws=(
+                    Flaw(start=76 * INCH, end=79 * INCH),
+                    Flaw(start=200 * INCH, end=ticks("201 1/2 in")),
+                ),
+            ),
+            Piece(name="remnant", length=2000 * MM),
+        ),
+    )
+    assert stripe.weight == pytest.approx(313.628, abs=0.001)
+    assert stripe.thickness == pytest.approx(0.022 * 25.4, rel=1e-12)
+    assert (sheet.width, sheet.runs) == (1500 * MM, "either")
+    assert job.make == Make(
+        side_fold=ticks("3/4 in"),
+        side_folds=1,
+        lining="sheet",
+        seam=10 * MM,
+        board=INCH,
+        rod=INCH // 2,
+        board_pocket=ticks("2 1/4 in"),
+        rod_pocket=ticks("1 1/4 in"),
+        turn_under=INCH // 4,
+        take_up=ticks("1 1/2 in"),
+        square_up=9 * step,  # 1.01 in, up to the step
+        stick_short=INCH // 2,
+        lift_inset=4 * INCH,
+        guide_inset=ticks("1 1/2 in"),
+        tail=24 * INCH,
+        knot=2 * INCH,
+        wood="8.5 GPa",
+        stock=Stock(board=(72 * INCH,), rod=(48 * INCH, 2000 * MM)),
+        kerf=3 * MM,
+        shade_cost=Fraction("12.35"),
+    )
+    assert job.match == Match(
+        strategy="continuous", centre_on="between", across="opening", anchor="wall"
+    )
+    bay, door = job.openings
+    assert bay == Opening(
+        name="West bay",
+        width=142 * INCH,
+        height=78 * INCH,
+        copies=3,
+        cloth="stripe",
+        mount="outside",
+        clearance=0,
+        overlap=2 * INCH,
+        shades=(2, 5),
+        # 1 cm and 2 cm are 3.15 and 6.30 eighths: the low end goes up, the high end down.
+        gap=(4 * step, 6 * step),
+        widths="mirrored",
+        narrowest=158 * step,  # 50 cm is 157.48 eighths
+        widest=60 * INCH,
+        head=-12 * INCH,
+        draw="centre",
+    )
+    assert (door.shades, door.gap, door.cloth) == ((1, 1), (4 * step, 4 * step), "sheet")
+    assert job.strategy(sheet) == "plain"
+
+
+def test_a_workbook_says_the_same_as_a_text(tmp_path: Path) -> None:
+    toml = tmp_path / "full.toml"
+    toml.write_text(FULL, encoding="utf-8")
+    from_sheets = read_job(workbook(tmp_path / "full.xlsx", FULL_SHEETS))
+    from_text = read_job(toml)
+    assert from_sheets == from_text
+
+
+def test_the_workbooks_sheets_have_every_key_of_a_job() -> None:
+    raw = tomllib.loads(FULL)
+    make = raw["make"]
+    make |= {f"stock.{stick}": length for stick, length in make.pop("stock").items()}
+    assert set(make) == set(PAIR_SHEETS["Make"])
+    assert set(raw["match"]) == set(PAIR_SHEETS["Match"])
+    assert {"title", "units", "step"} == set(PAIR_SHEETS["Job"])
+    cloth = raw["cloth"]["stripe"]
+    assert {"name", "cloth", *cloth["piece"][0]} == set(ROW_SHEETS["Pieces"])
+    assert {"name", *cloth} - {"piece"} == set(ROW_SHEETS["Cloth"])
+    assert set(raw["opening"][0]) == set(ROW_SHEETS["Openings"])
+
+
+def test_bare_numbers_are_in_the_jobs_unit(tmp_path: Path) -> None:
+    cloth = "[cloth.stripe]\nwidth = 1.5\nweight = {}\nthickness = 0.001"
+    metric = read_job(
+        written(
+            tmp_path,
+            'title = "Porch"\nunits = "m"',
+            cloth.format(300),
+            opening='[[opening]]\nname = "Bay"\nwidth = "60 in"\nheight = 2',
+        )
+    )
+    assert metric.cloths[0].width == 1500 * MM
+    assert metric.cloths[0].weight == 300
+    assert metric.cloths[0].thickness == pytest.approx(1)
+    assert metric.openings[0].width == 1524 * MM  # an inch length in a metric job
+    inch = read_job(
+        written(
+            tmp_path,
+            'title = "Porch"\nunits = "yd"',
+            cloth.format(9.25),
+            opening='[[opening]]\nname = "Bay"\nwidth = "152.4 cm"\nheight = 2',
+        )
+    )
+    assert inch.cloths[0].width == 54 * INCH
+    assert inch.cloths[0].weight == pytest.approx(313.628, abs=0.001)
+    assert inch.cloths[0].thickness == pytest.approx(0.9144)
+    assert inch.openings[0].width == 60 * INCH
+
+
+@pytest.mark.parametrize("price", ["38.1", "0.1", "19.99", "12"])
+def test_money_is_exact(tmp_path: Path, price: str) -> None:
+    job = read_job(written(tmp_path, cloth=f"[cloth.stripe]\nwidth = 54\nprice = {price}"))
+    assert job.cloths[0].price == Fraction(price)
+
+
+def test_a_half_drop_of_an_odd_repeat_is_exact(tmp_path: Path) -> None:
+    odd = 100_001
+    cloth = f'[cloth.stripe]\nwidth = 54\nrepeat_down = "{odd / 320} mm"\ncolumn_shift = '
+    half = read_job(written(tmp_path, cloth=cloth + '"half"')).cloths[0]
+    assert (half.repeat_down, half.column_shift) == (odd - 1, (odd - 1) // 2)
+    assert half.row_spacing == half.column_shift
+    assert read_job(written(tmp_path, cloth=cloth + "0")).cloths[0].repeat_down == odd
+
+
+def test_defaults_that_follow_from_a_repeat(tmp_path: Path) -> None:
+    cloth = "[cloth.stripe]\nwidth = 54\nrepeat_down = 27\nrepeat_across = 13.5"
+    job = read_job(written(tmp_path, cloth=cloth))
+    assert job.cloths[0].runs == "up the bolt"
+    assert job.cloths[0].motif_at == ticks("6 3/4 in")
+    assert job.strategy(job.cloths[0]) == "level"
+    # Stripes along the bolt have no vertical repeat, yet must not be turned.
+    stripes = read_job(written(tmp_path, cloth="[cloth.s]\nwidth = 54\nrepeat_across = 4"))
+    assert stripes.cloths[0].runs == "up the bolt"
+
+
+def test_cloth_with_a_repeat_may_run_either_way_if_cut_plain(tmp_path: Path) -> None:
+    cloth = '[cloth.stripe]\nwidth = 54\nrepeat_down = 27\nruns = "either"'
+    job = read_job(written(tmp_path, cloth=cloth, rest='[match]\nstrategy = "plain"'))
+    assert job.cloths[0].runs == "either"
+
+
+def test_measured_openings_go_down_to_the_step_and_it_is_said(tmp_path: Path) -> None:
+    opening = (
+        '[[opening]]\nname = "Bay"\nwidth = 142.03\nheight = "6 ft 6.1 in"\nhead = 1.04\n'
+        "clearance = 0.26\noverlap = 0\ngap = [0.3, 0.45]\nnarrowest = 18.01\nwidest = 40.99"
+    )
+    job = read_job(written(tmp_path, opening=opening))
+    bay = job.openings[0]
+    assert bay.width == 142 * INCH
+    assert bay.height == ticks("78 1/16 in")
+    assert bay.head == INCH
+    assert bay.clearance == ticks("5/16 in")
+    assert bay.gap == (ticks("5/16 in"), ticks("7/16 in"))
+    assert bay.narrowest == ticks("18 1/16 in")
+    assert bay.widest == ticks("40 15/16 in")
+    assert job.notes == (
+        'Bay width: 142.03 in is rounded down to 142", as the cutting step is 1/16"',
+        'Bay height: 6 ft 6.1 in is rounded down to 78 1/16", as the cutting step is 1/16"',
+        'Bay head: 1.04 in is rounded down to 1", as the cutting step is 1/16"',
+        'Bay clearance: 0.26 in is rounded up to 5/16", as the cutting step is 1/16"',
+        'Bay narrowest: 18.01 in is rounded up to 18 1/16", as the cutting step is 1/16"',
+        'Bay widest: 40.99 in is rounded down to 40 15/16", as the cutting step is 1/16"',
+        'Bay gap: 0.3 in to 0.45 in becomes 5/16" to 7/16", as the cutting step is 1/16"',
+    )
+
+
+def test_one_gap_off_the_step_goes_to_the_nearest(tmp_path: Path) -> None:
+    opening = '[[opening]]\nname = "Bay"\nwidth = 60\nheight = 70\ngap = {}'
+    for stated, taken in (("0.3", "5/16 in"), ("0.27", "1/4 in"), ("0", "0 in")):
+        job = read_job(written(tmp_path, opening=opening.format(stated)))
+        assert job.openings[0].gap == (ticks(taken), ticks(taken))
+
+
+@pytest.mark.parametrize(
+    ("mount", "unused", "used"),
+    [("inside", "overlap", "clearance"), ("outside", "clearance", "overlap")],
+)
+def test_a_length_that_the_mount_has_no_use_for_is_noted(
+    tmp_path: Path, mount: str, unused: str, used: str
+) -> None:
+    opening = '[[opening]]\nname = "Bay"\nwidth = 60\nheight = 70\nmount = "{}"\n{} = 1'
+    assert read_job(written(tmp_path, opening=opening.format(mount, used))).notes == ()
+    assert read_job(written(tmp_path, opening=opening.format(mount, unused))).notes == (
+        f"Bay {unused}: not used, as the mount is {mount}",
+    )
+
+
+def test_what_later_versions_plan_is_read(tmp_path: Path) -> None:
+    for strategy in ("centred", "continuous"):
+        rest = f'[match]\nstrategy = "{strategy}"'
+        assert read_job(written(tmp_path, rest=rest)).match.strategy == strategy
+
+
+def test_a_byte_order_mark_and_windows_line_ends_are_no_trouble(tmp_path: Path) -> None:
+    path = written(tmp_path)
+    plain = read_job(path)
+    path.write_bytes(b"\xef\xbb\xbf" + path.read_bytes().replace(b"\n", b"\r\n"))
+    assert read_job(path) == plain
+
+
+# --- one problem at a time, at its place --------------------------------------------------------
+
+LENGTHS = "write it like 62 3/8 in, 5 ft 2 3/8 in, 1.58 m or 158 cm"
+OPENING = '[[opening]]\nname = "West bay"\nwidth = 60\nheight = 78'
+CLOTH = "[cloth.stripe]\nwidth = 54"
+PIECE = f'{CLOTH}\n[[cloth.stripe.piece]]\nname = "shelf roll"\nlength = "7 yd"'
+TWO = f"{CLOTH}\n[cloth.sheet]\nwidth = 60"
+IN_BAY = '[[opening]] 1 "West bay"'
+IN_PIECE = '[[cloth.stripe.piece]] 1 "shelf roll"'
+UNIT_WORDS = '"in", "ft", "yd", "mm", "cm" or "m"'
+GAPS = "wanted one length of 0 or more, or two, the lesser first"
+COUNTS = "wanted one whole number from 1 to 60, or two, the lesser first"
+MONEY = "wanted an amount of money, 0 or more, such as 38.5"
+WEIGHT = 'wanted a weight such as "9.25 oz/yd^2" or "313 g/m^2"'
+
+BAD: list[tuple[dict[str, str], str]] = [
+    # The top of the file.
+    ({"top": ""}, "title: found nothing, wanted a text"),
+    ({"top": 'title = " "'}, 'title: found " ", wanted a text'),
+    ({"top": "title = 3"}, "title: found 3, wanted a text"),
+    (
+        {"top": 'title = "a\\nb"'},
+        'title: found "a\\nb", wanted a text on one line, without control characters',
+    ),
+    ({"top": 'title = "P"\ntitel = 1'}, "titel: no such key; did you mean title?"),
+    ({"top": 'title = "P"\n[openings]'}, "[openings]: no such key; did you mean opening?"),
+    ({"top": 'title = "P"\n[[made]]'}, "[[made]]: no such key; did you mean make?"),
+    (
+        {"top": 'title = "P"\n"a b" = 1'},
+        '"a b": no such key; of title, units, step, cloth, make, match, opening the nearest is '
+        "make",
+    ),
+    ({"top": 'title = "P"\nunits = "ells"'}, f'units: found "ells", wanted {UNIT_WORDS}'),
+    (
+        {"top": 'title = "P"\nunits = "inch"'},
+        f'units: found "inch", wanted {UNIT_WORDS}; did you mean in?',
+    ),
+    ({"top": 'title = "P"\nstep = 0'}, "step: found 0, wanted a length more than 0"),
+    ({"top": 'title = "P"\nstep = "1 yd"'}, 'step: found "1 yd", wanted a step of at most 1 ft'),
+    ({"top": 'title = "P"\nmake = 3'}, "[make]: found 3, wanted a table"),
+    # Cloth.
+    (
+        {"cloth": "", "opening": OPENING},
+        "[cloth]: found nothing, wanted at least one cloth, by name, with its width",
+    ),
+    (
+        {"top": 'title = "P"\ncloth = 3', "cloth": ""},
+        "[cloth]: found 3, wanted at least one cloth, by name, with its width",
+    ),
+    (
+        {"cloth": "[cloth]\nwidth = 54"},
+        "[cloth] width: found 54, wanted at least one cloth, by name, with its width",
+    ),
+    (
+        {"cloth": "[cloth.stripe]"},
+        "[cloth.stripe] width: found nothing, wanted a length more than 0",
+    ),
+    (
+        {"cloth": '[cloth.stripe]\nwidth = "wide"'},
+        f'[cloth.stripe] width: found "wide", wanted a length more than 0; {LENGTHS}',
+    ),
+    (
+        {"cloth": '[cloth.stripe]\nwidth = "5 furlongs"'},
+        '[cloth.stripe] width: found "5 furlongs", wanted a length more than 0; '
+        "'furlongs' is no unit of length; use in, ft, yd, mm, cm or m",
+    ),
+    (
+        {"cloth": "[cloth.stripe]\nwidth = true"},
+        "[cloth.stripe] width: found true, wanted a length more than 0",
+    ),
+    (
+        {"cloth": "[cloth.stripe]\nwidth = [54]"},
+        "[cloth.stripe] width: found [54], wanted a length more than 0",
+    ),
+    (
+        {"cloth": "[cloth.stripe]\nwidth = 2024-03-08"},
+        "[cloth.stripe] width: found the date or time 2024-03-08, wanted a length more than 0",
+    ),
+    (
+        {"cloth": "[cloth.stripe]\nwidth = 1e300"},
+        "[cloth.stripe] width: found 1e+300, wanted a length of at most 1 km",
+    ),
+    (
+        {"cloth": "[cloth.stripe]\nwidth = inf"},
+        f"[cloth.stripe] width: found inf, wanted a length more than 0; {LENGTHS}",
+    ),
+    ({"cloth": f"{CLOTH}\nwidht = 5"}, "[cloth.stripe] widht: no such key; did you mean width?"),
+    (
+        {"cloth": '[cloth."a b"]\nwidth = 54\nwidht = 5'},
+        '[cloth."a b"] widht: no such key; did you mean width?',
+    ),
+    (
+        {"cloth": '[cloth." "]\nwidth = 54'},
+        '[cloth." "]: a cloth\'s name must be a text on one line',
+    ),
+    (
+        {"cloth": "[cloth.none]\nwidth = 54"},
+        "[cloth.none]: this names no cloth: it means a shade without lining",
+    ),
+    (
+        {"cloth": f"{CLOTH}\nselvedge = 27"},
+        '[cloth.stripe] selvedge: found 27, wanted less than half of the width, which is 54"',
+    ),
+    (
+        {"cloth": f"{CLOTH}\nselvedge = -1"},
+        "[cloth.stripe] selvedge: found -1, wanted a length of 0 or more",
+    ),
+    (
+        {"cloth": f"{CLOTH}\nrepeat_down = 0"},
+        "[cloth.stripe] repeat_down: found 0, wanted a length more than 0",
+    ),
+    (
+        {"cloth": f'{CLOTH}\nrepeat_down = 27\ncolumn_shift = "halve"'},
+        '[cloth.stripe] column_shift: found "halve", wanted "half", or a length of 0 or more; '
+        "did you mean half?",
+    ),
+    (
+        {"cloth": f"{CLOTH}\nrepeat_down = 27\ncolumn_shift = -1"},
+        '[cloth.stripe] column_shift: found -1, wanted "half", or a length of 0 or more',
+    ),
+    (
+        {"cloth": f'{CLOTH}\ncolumn_shift = "half"'},
+        '[cloth.stripe] column_shift: found "half", wanted none, or a repeat_down as well',
+    ),
+    (
+        {"cloth": f'{CLOTH}\nruns = "up the blot"'},
+        '[cloth.stripe] runs: found "up the blot", wanted "up the bolt", "railroaded" or "either"; '
+        "did you mean up the bolt?",
+    ),
+    (
+        {"cloth": f'{CLOTH}\nrepeat_down = 27\nruns = "either"'},
+        '[cloth.stripe] runs: found "either", wanted "up the bolt" or "railroaded" on cloth with a '
+        'repeat, unless the match strategy is "plain"',
+    ),
+    (
+        {"cloth": f'{CLOTH}\nstart = "anywhere"'},
+        '[cloth.stripe] start: found "anywhere", wanted "any" or "motif", or a length of 0 or '
+        "more; did you mean any?",
+    ),
+    ({"cloth": f'{CLOTH}\nprice = "38.5"'}, f'[cloth.stripe] price: found "38.5", {MONEY}'),
+    ({"cloth": f"{CLOTH}\nprice = -1"}, f"[cloth.stripe] price: found -1, {MONEY}"),
+    ({"cloth": f"{CLOTH}\nprice = nan"}, f"[cloth.stripe] price: found nan, {MONEY}"),
+    (
+        {"cloth": f"{CLOTH}\nsold_in = 0"},
+        "[cloth.stripe] sold_in: found 0, wanted a length more than 0",
+    ),
+    (
+        {"cloth": f'{CLOTH}\ncan_buy = "yes"'},
+        '[cloth.stripe] can_buy: found "yes", wanted true or false',
+    ),
+    ({"cloth": f'{CLOTH}\nweight = "9 oz"'}, f'[cloth.stripe] weight: found "9 oz", {WEIGHT}'),
+    ({"cloth": f"{CLOTH}\nweight = 0"}, f"[cloth.stripe] weight: found 0, {WEIGHT}"),
+    (
+        {"cloth": f"{CLOTH}\nthickness = -0.01"},
+        "[cloth.stripe] thickness: found -0.01, wanted a length more than 0",
+    ),
+    (
+        {"cloth": f"{CLOTH}\nshrink_down = 1"},
+        "[cloth.stripe] shrink_down: found 1, wanted a fraction from 0 to below 1, such as 0.03",
+    ),
+    (
+        {"cloth": f"{CLOTH}\nshrink_across = -0.1"},
+        "[cloth.stripe] shrink_across: found -0.1, wanted a fraction from 0 to below 1, such as "
+        "0.03",
+    ),
+    # Pieces on hand.
+    (
+        {"cloth": f"{CLOTH}\npiece = 3"},
+        "[cloth.stripe] piece: found 3, wanted tables, each under its own [[ ]]",
+    ),
+    (
+        {"cloth": f'{CLOTH}\n[[cloth.stripe.piece]]\nlength = "7 yd"'},
+        "[[cloth.stripe.piece]] 1 name: found nothing, wanted a text",
+    ),
+    (
+        {"cloth": f'{PIECE}\n[[cloth.stripe.piece]]\nname = "shelf roll"\nlength = 9'},
+        '[[cloth.stripe.piece]] 2 "shelf roll" name: found "shelf roll", wanted a name of its own; '
+        "piece 1 has this one",
+    ),
+    (
+        {"cloth": PIECE.replace("shelf roll", "bolt")},
+        '[[cloth.stripe.piece]] 1 "bolt" name: found "bolt", wanted another name; this one is the '
+        "bought cloth's in every plan",
+    ),
+    ({"cloth": f'{PIECE}\nlto = "A"'}, f"{IN_PIECE} lto: no such key; did you mean lot?"),
+    (
+        {"cloth": f"{PIECE}\nflaws = [{{ from = 4, to = 2 }}]"},
+        f"{IN_PIECE} flaws 1 to: found 2, wanted a length more than where the flaw begins",
+    ),
+    (
+        {"cloth": f'{PIECE}\nflaws = [{{ from = 4, to = "8 yd" }}]'},
+        f'{IN_PIECE} flaws 1 to: found "8 yd", wanted at most the length of the piece',
+    ),
+    (
+        {"cloth": f"{PIECE}\nflaws = [{{ from = 4 }}]"},
+        f"{IN_PIECE} flaws 1 to: found nothing, wanted a length of 0 or more",
+    ),
+    # How shades are made.
+    ({"rest": "[make]\nrods = 1"}, "[make] rods: no such key; did you mean rod?"),
+    ({"rest": "[make]\nrod = 0"}, "[make] rod: found 0, wanted a length more than 0"),
+    (
+        {"rest": "[make]\nside_folds = 3"},
+        "[make] side_folds: found 3, wanted a whole number from 1 to 2",
+    ),
+    (
+        {"rest": "[make]\nside_folds = true"},
+        "[make] side_folds: found true, wanted a whole number from 1 to 2",
+    ),
+    (
+        {"rest": '[make]\nlining = "strip"'},
+        '[make] lining: found "strip", wanted "none" or "stripe"; did you mean stripe?',
+    ),
+    (
+        {"rest": '[make]\ntake_up = "compute"'},
+        '[make] take_up: found "compute", wanted "computed", or a length of 0 or more; '
+        "did you mean computed?",
+    ),
+    ({"rest": "[make]\nwood = 9"}, "[make] wood: found 9, wanted a text"),
+    (
+        {"rest": "[make]\nstock.rod = [36, 0]"},
+        "[make] stock.rod: found 0, wanted one length more than 0, or a list of them",
+    ),
+    (
+        {"rest": "[make]\nstock.board = []"},
+        "[make] stock.board: found [], wanted one length more than 0, or a list of them",
+    ),
+    ({"rest": "[make]\nstock.rood = 3"}, "[make] stock.rood: no such key; did you mean rod?"),
+    # Match.
+    (
+        {"rest": '[match]\nstrategy = "centered"'},
+        '[match] strategy: found "centered", wanted "plain", "level", "centred" or "continuous"; '
+        "did you mean centred?",
+    ),
+    (
+        {"rest": "[match]\nanchor = 1"},
+        '[match] anchor: found 1, wanted "head", "sill" or "wall"',
+    ),
+    # Openings.
+    (
+        {"opening": ""},
+        "[[opening]]: found nothing, wanted at least one opening with its name, width and height",
+    ),
+    (
+        {"opening": OPENING.replace("[[opening]]", "[opening]")},
+        "[opening]: found a table, wanted tables, each under its own [[ ]]",
+    ),
+    (
+        {"opening": OPENING.replace('name = "West bay"', "")},
+        "[[opening]] 1 name: found nothing, wanted a text",
+    ),
+    (
+        {"opening": OPENING.replace("width = 60", "")},
+        f"{IN_BAY} width: found nothing, wanted a length more than 0",
+    ),
+    (
+        {"opening": OPENING.replace("60", "0.01")},
+        f'{IN_BAY} width: found 0.01, wanted at least one cutting step, 1/16"',
+    ),
+    (
+        {"opening": OPENING.replace("78", '"tall"')},
+        f'{IN_BAY} height: found "tall", wanted a length more than 0; {LENGTHS}',
+    ),
+    (
+        {"opening": f"{OPENING}\n{OPENING}"},
+        '[[opening]] 2 "West bay" name: found "West bay", wanted a name of its own; opening 1 has '
+        "this one",
+    ),
+    (
+        {"opening": f"{OPENING}\ncopies = 0"},
+        f"{IN_BAY} copies: found 0, wanted a whole number from 1 to 1000",
+    ),
+    (
+        {"opening": f"{OPENING}\ncopies = 1.0"},
+        f"{IN_BAY} copies: found 1.0, wanted a whole number from 1 to 1000",
+    ),
+    (
+        {"opening": f'{OPENING}\ncloth = "Strype"'},
+        f'{IN_BAY} cloth: found "Strype", wanted "stripe"; did you mean stripe?',
+    ),
+    (
+        {"cloth": TWO},
+        f'{IN_BAY} cloth: found nothing, wanted "stripe" or "sheet", as there is more than one '
+        "cloth",
+    ),
+    (
+        {"opening": f'{OPENING}\nmount = "outsde"'},
+        f'{IN_BAY} mount: found "outsde", wanted "inside" or "outside"; did you mean outside?',
+    ),
+    (
+        {"opening": f"{OPENING}\nclearance = -1"},
+        f"{IN_BAY} clearance: found -1, wanted a length of 0 or more",
+    ),
+    ({"opening": f"{OPENING}\nshades = [5, 2]"}, f"{IN_BAY} shades: found [5, 2], {COUNTS}"),
+    ({"opening": f"{OPENING}\nshades = 0"}, f"{IN_BAY} shades: found 0, {COUNTS}"),
+    ({"opening": f"{OPENING}\nshades = [1, 2, 3]"}, f"{IN_BAY} shades: found [1, 2, 3], {COUNTS}"),
+    ({"opening": f"{OPENING}\nshades = 1000000"}, f"{IN_BAY} shades: found 1000000, {COUNTS}"),
+    ({"opening": f"{OPENING}\ngap = -0.25"}, f"{IN_BAY} gap: found -0.25, {GAPS}"),
+    ({"opening": f"{OPENING}\ngap = [0.5, 0.25]"}, f"{IN_BAY} gap: found [0.5, 0.25], {GAPS}"),
+    ({"opening": f"{OPENING}\ngap = [0.25]"}, f"{IN_BAY} gap: found [0.25], {GAPS}"),
+    (
+        {"opening": f'{OPENING}\ngap = [0, "x"]'},
+        f'{IN_BAY} gap: found "x", {GAPS}; {LENGTHS}',
+    ),
+    (
+        {"opening": f"{OPENING}\ngap = [0.26, 0.3]"},
+        f"{IN_BAY} gap: found [0.26, 0.3], wanted a range that holds a whole number of cutting "
+        'steps of 1/16"',
+    ),
+    (
+        {"top": 'title = "P"\nstep = 1'},
+        f"{IN_BAY} gap: found 1/4 in to 1/2 in, the default, wanted a range that holds a whole "
+        'number of cutting steps of 1"',
+    ),
+    (
+        {"opening": f"{OPENING}\nnarrowest = 80"},
+        f'{IN_BAY} narrowest: found 80, wanted at most the widest, which is 72"',
+    ),
+    (
+        {"opening": f"{OPENING}\nwidest = 12"},
+        f'{IN_BAY} widest: found 12, wanted at least the narrowest, which is 18"',
+    ),
+    (
+        {"opening": f'{OPENING}\nwidths = "mirored"'},
+        f'{IN_BAY} widths: found "mirored", wanted "equal", "mirrored" or "free"; did you mean '
+        "mirrored?",
+    ),
+    (
+        {"opening": f'{OPENING}\ndraw = "center"'},
+        f'{IN_BAY} draw: found "center", wanted "left", "right", "centre" or "auto"; did you mean '
+        "centre?",
+    ),
+    (
+        {"opening": f"{OPENING}\nhieght = 3"},
+        f"{IN_BAY} hieght: no such key; did you mean height?",
+    ),
+]
+
+
+@pytest.mark.parametrize(("parts", "problem"), BAD, ids=[problem[:40] for _, problem in BAD])
+def test_a_problem_is_told_with_its_place(
+    tmp_path: Path, parts: dict[str, str], problem: str
+) -> None:
+    assert problems_of(written(tmp_path, **parts)) == [problem]
+
+
+def test_every_problem_is_told_at_once(tmp_path: Path) -> None:
+    path = tmp_path / "bad.toml"
+    path.write_text(
+        """
+        units = "furlong"
+        step = -1
+        [cloth.stripe]
+        widht = 54
+        selvedge = 1
+        repeat_down = "long"
+        [cloth.sheet]
+        width = 10
+        selvedge = 5
+        [make]
+        lining = "shet"
+        rod = "thick"
+        stock.rood = 3
+        [match]
+        strategy = "levle"
+        anchors = "head"
+        [[opening]]
+        name = "West bay"
+        width = 0
+        cloth = "sheet"
+        [[opening]]
+        name = "West bay"
+        width = 60
+        height = 70
+        gap = -1
+        cloth = "strpe"
+        """,
+        encoding="utf-8",
+    )
+    places = [line.split(": ")[0] for line in problems_of(path)]
+    assert sorted(places) == sorted(
+        [
+            "title", "units", "step", "[cloth.stripe] width", "[cloth.stripe] widht",
+            "[cloth.stripe] repeat_down", "[cloth.sheet] selvedge", "[make] lining", "[make] rod",
+            "[make] stock.rood", "[match] strategy", "[match] anchors",
+            '[[opening]] 1 "West bay" width', '[[opening]] 1 "West bay" height',
+            '[[opening]] 2 "West bay" name', '[[opening]] 2 "West bay" gap',
+            '[[opening]] 2 "West bay" cloth',
+        ]
+    )  # fmt: skip
+
+
+def test_problems_read_as_one_line_each() -> None:
+    assert str(Problem("[make] rod", "0", "more")) == "[make] rod: found 0, wanted more"
+    assert str(Problem("[make] rood", "", "no such key")) == "[make] rood: no such key"
+    assert str(Problem("", "", "no such file")) == "no such file"
+    error = JobError("p.toml", [Problem("a", "", "b"), Problem("c\x1b[31m", "", "d\ne")])
+    assert str(error) == "p.toml: a: b\np.toml: c\\u001b[31m: d\\u000ae"
+
+
+# --- files that are no job at all ---------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "line"),
+    [
+        ("a.toml", b"title = 'x'\n[cloth\n", "line 2, column 7: this is no TOML: "),
+        ("a.toml", b"title = 'x'\nwidth = 62 3/8\n", "line 2, column 12: this is no TOML: "),
+        ("a.toml", b"a = 1\na = 2\n", "line 2, column 6: this is no TOML: "),
+        ("a.toml", b"title = [", "end of document: this is no TOML: "),
+        ("a.toml", b"a = " + b"[" * 20_000, "this is no TOML: brackets within brackets"),
+        ("a.toml", b"a = " + b"9" * 5_000, "this is no TOML: "),
+        ("a.toml", b"title = 'x'\nb = 'caf\xe9'\n", "line 2: this is no UTF-8 text"),
+        ("a.toml", b"\x00" * 10_000_001, "this is too large for a job file"),
+        ("a.txt", b"title = 'x'\n", "a job file's name must end in .toml or .xlsx"),
+        ("a.xlsx", b"title = 'x'\n", "this is no workbook (.xlsx) that can be read"),
+        ("a.xlsx", b"", "this is no workbook (.xlsx) that can be read"),
+        ("a.xlsx", b"PK\x03\x04 and then nothing", "this is no workbook (.xlsx) that can be read"),
+    ],
+)
+def test_a_file_that_is_no_job_is_told_in_one_line(
+    tmp_path: Path, name: str, content: bytes, line: str
+) -> None:
+    path = tmp_path / name
+    path.write_bytes(content)
+    (problem,) = problems_of(path)
+    assert problem.startswith(line)
+
+
+def test_a_missing_file_and_a_folder(tmp_path: Path) -> None:
+    assert problems_of(tmp_path / "none.toml") == ["there is no such file"]
+    assert problems_of(tmp_path) == ["this is a folder, not a job file"]
+    (tmp_path / "file").touch()
+    (problem,) = problems_of(tmp_path / "file" / "a.toml")
+    assert problem == "the file cannot be read: Not a directory"
+
+
+def test_a_workbook_that_unpacks_without_end_is_not_unpacked(tmp_path: Path) -> None:
+    import zipfile
+
+    path = tmp_path / "bomb.xlsx"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("xl/workbook.xml", b" " * 100_000_001)
+    assert problems_of(path) == ["this is no workbook (.xlsx) that can be read"]
+
+
+# --- problems in workbooks name sheet and cell --------------------------------------------------
+
+
+def least_sheets() -> dict[str, list[list[Any]]]:
+    return {
+        "Job": [["key", "value"], ["title", "Porch"], ["units", None]],
+        "Cloth": [["name", "width", "selvedge"], ["stripe", 54, None]],
+        "Pieces": [["cloth", "name", "length", "flaws"], [None, "shelf roll", "7 yd", None]],
+        "Make": [["key", "value"], ["rod", 0.625]],
+        "Match": [["key", "value"], ["strategy", None]],
+        "Openings": [["name", "width", "height", "shades", "gap"], ["West bay", 60, 78]],
+    }
+
+
+def cells(**changes: object) -> Callable[[dict[str, list[list[Any]]]], None]:
+    """Change cells named as in ``Openings_C2``, growing the sheet where need be."""
+
+    def change(sheets: dict[str, list[list[Any]]]) -> None:
+        for name, value in changes.items():
+            sheet, column, row = re.fullmatch(r"(\w+)_([A-Z])(\d+)", name).groups()  # type: ignore[union-attr]
+            rows = sheets[sheet]
+            rows.extend([] for _ in range(int(row) - len(rows)))
+            cells = rows[int(row) - 1]
+            at = ord(column) - ord("A")
+            cells.extend([None] * (at + 1 - len(cells)))
+            cells[at] = value
+
+    return change
+
+
+BAD_CELLS: list[tuple[dict[str, object], list[str]]] = [
+    ({"Job_B2": None}, ["Job!B2 (title): found nothing, wanted a text"]),
+    ({"Job_B3": "inch"}, [f'Job!B3 (units): found "inch", wanted {UNIT_WORDS}; did you mean in?']),
+    (
+        {"Job_A4": "cloth", "Job_B4": "stripe"},
+        ["Job!A4 (cloth): no such key; of title, units, step the nearest is step"],
+    ),
+    ({"Job_B4": 3}, ["Job!A4 (key): found nothing, wanted the key of the value beside it"]),
+    (
+        {"Job_A4": "Title", "Job_B4": "Again"},
+        ['Job!A4 (title): found "Title", wanted each key once; Job!A2 has it already'],
+    ),
+    (
+        {"Cloth_B2": "54 x"},
+        [
+            'Cloth!B2 (width): found "54 x", wanted a length more than 0; '
+            "'x' is no unit of length; use in, ft, yd, mm, cm or m"
+        ],
+    ),
+    ({"Cloth_B2": None}, ["Cloth!B2 (width): found nothing, wanted a length more than 0"]),
+    (
+        {"Cloth_A2": None, "Cloth_C2": 30},
+        [
+            "Cloth!A2 (name): found nothing, wanted a name that no other cloth has",
+            'Cloth!C2 (selvedge): found 30, wanted less than half of the width, which is 54"',
+        ],
+    ),
+    (
+        {"Cloth_A3": "stripe", "Cloth_B3": 60},
+        [
+            'Cloth!A3 (name): found "stripe", wanted a name that no other cloth has',
+            'Pieces!A2 (cloth): found nothing, wanted "stripe" or "Cloth row 3"',
+            'Openings row 2 (cloth): found nothing, wanted "stripe" or "Cloth row 3", as there is '
+            "more than one cloth",
+        ],
+    ),
+    (
+        {"Pieces_A2": "strip"},
+        ['Pieces!A2 (cloth): found "strip", wanted "stripe"; did you mean stripe?'],
+    ),
+    (
+        {"Pieces_C2": "long"},
+        [f'Pieces!C2 (length): found "long", wanted a length more than 0; {LENGTHS}'],
+    ),
+    (
+        {"Pieces_D2": "2 yd to 3 yd; 4 yd"},
+        [
+            'Pieces!D2 (flaws): found "2 yd to 3 yd; 4 yd", wanted stretches such as '
+            '"2 yd 4 in to 2 yd 7 in", with ; between'
+        ],
+    ),
+    (
+        {"Pieces_D2": "2 yd to 1 yd"},
+        ['Pieces!D2 (flaws): found "1 yd", wanted a length more than where the flaw begins'],
+    ),
+    ({"Make_B2": 0}, ["Make!B2 (rod): found 0, wanted a length more than 0"]),
+    (
+        {"Openings_A1": "=1", "Make_A2": "=1"},
+        [
+            f"{place}: found a formula without its value, wanted a value; save the workbook in a "
+            "spreadsheet program, which works formulas out"
+            for place in ("Make!A2 (key)", "Openings!A1 (heading)")
+        ]
+        + ["Openings row 2 (name): found nothing, wanted a text"],
+    ),
+    ({"Make_A2": "rood"}, ["Make!A2 (rood): no such key; did you mean rod?"]),
+    (
+        {"Make_A3": "stock.rod", "Make_B3": "36 in; thin"},
+        [
+            'Make!B3 (stock.rod): found "thin", wanted one length more than 0, or a list of them; '
+            f"{LENGTHS}"
+        ],
+    ),
+    (
+        {"Match_B2": "levle"},
+        [
+            'Match!B2 (strategy): found "levle", wanted "plain", "level", "centred" or '
+            '"continuous"; did you mean level?'
+        ],
+    ),
+    ({"Openings_C2": None}, ["Openings!C2 (height): found nothing, wanted a length more than 0"]),
+    (
+        {"Openings_C1": "hight"},
+        [
+            "Openings!C1 (hight): no such key; did you mean height?",
+            "Openings row 2 (height): found nothing, wanted a length more than 0",
+        ],
+    ),
+    (
+        {"Openings_F1": "Width"},
+        [
+            'Openings!F1 (width): found "Width", wanted each heading once; Openings!B1 has it '
+            "already"
+        ],
+    ),
+    (
+        {"Openings_F2": "tall"},
+        ["Openings!F1 (heading): found nothing, wanted a heading, as cells below it are filled"],
+    ),
+    ({"Openings_D2": "5 to 2"}, [f"Openings!D2 (shades): found [5, 2], {COUNTS}"]),
+    ({"Openings_E2": "-0.25"}, [f"Openings!E2 (gap): found -0.25, {GAPS}"]),
+    (
+        {"Openings_B2": datetime.datetime(2024, 3, 8)},
+        [
+            "Openings!B2 (width): found the date or time 2024-03-08 00:00:00, wanted a number or "
+            "text; format the cell as text, so that 3/8 stays as it is typed"
+        ],
+    ),
+    (
+        {"Openings_B2": "=30*2"},
+        [
+            "Openings!B2 (width): found a formula without its value, wanted a value; save the "
+            "workbook in a spreadsheet program, which works formulas out"
+        ],
+    ),
+    (
+        {"Openings_B2": "#REF!"},
+        ["Openings!B2 (width): found #REF!, wanted a value; the formula here is in error"],
+    ),
+    (
+        {"Openings_A3": "West bay", "Openings_B3": "x", "Job_B2": None, "Make_B2": "thick"},
+        [
+            "Job!B2 (title): found nothing, wanted a text",
+            f'Make!B2 (rod): found "thick", wanted a length more than 0; {LENGTHS}',
+            f'Openings!B3 (width): found "x", wanted a length more than 0; {LENGTHS}',
+            "Openings!C3 (height): found nothing, wanted a length more than 0",
+            'Openings!A3 (name): found "West bay", wanted a name of its own; opening 1 has this '
+            "one",
+        ],
+    ),
+]
+
+
+@pytest.mark.parametrize(
+    ("changes", "problems"), BAD_CELLS, ids=[problems[0][:40] for _, problems in BAD_CELLS]
+)
+def test_a_problem_in_a_workbook_names_its_cell(
+    tmp_path: Path, changes: dict[str, object], problems: list[str]
+) -> None:
+    sheets = least_sheets()
+    cells(**changes)(sheets)
+    assert problems_of(workbook(tmp_path / "porch.xlsx", sheets)) == problems
+
+
+def test_the_least_workbook_is_a_job(tmp_path: Path) -> None:
+    job = read_job(workbook(tmp_path / "porch.xlsx", least_sheets()))
+    assert job.cloths[0].pieces == (Piece(name="shelf roll", length=ticks("7 yd")),)
+    assert job.openings[0].width == 60 * INCH
+
+
+def test_sheets_that_are_missing_or_misnamed(tmp_path: Path) -> None:
+    sheets = least_sheets()
+    for name in ("Pieces", "Make", "Match"):
+        del sheets[name]
+    assert read_job(workbook(tmp_path / "a.xlsx", sheets)).title == "Porch"
+    sheets["Opening"] = sheets.pop("Openings")
+    assert problems_of(workbook(tmp_path / "b.xlsx", sheets)) == [
+        "Opening: no such sheet; did you mean Openings?",
+        "Openings: found nothing, wanted at least one opening with its name, width and height",
+    ]
+    sheets = {"Cloth": [], "Job": []}
+    assert problems_of(workbook(tmp_path / "c.xlsx", sheets)) == [
+        "Job (title): found nothing, wanted a text",
+        "Cloth: found nothing, wanted at least one cloth, by name, with its width",
+        "Openings: found nothing, wanted at least one opening with its name, width and height",
+    ]
+    assert problems_of(workbook(tmp_path / "d.xlsx", {"Stock": [["x"]]})) == [
+        'this workbook has no sheet named "Job", "Make", "Match", "Cloth", "Pieces" or "Openings"'
+    ]
+
+
+def test_a_cell_far_out_is_told_and_not_searched_for(tmp_path: Path) -> None:
+    path = workbook(tmp_path / "a.xlsx", least_sheets())
+    book = load_workbook(path)
+    book["Openings"]["XFD1048576"] = "stray"
+    book.save(path)
+    assert problems_of(path) == [
+        "Openings: found cells in use as far as XFD1048576, wanted at most 1000 rows and 50 "
+        "columns; delete what lies beyond"
+    ]
+
+
+def test_a_formula_counts_as_the_value_it_was_saved_with(tmp_path: Path) -> None:
+    import zipfile
+
+    # openpyxl saves formulas without values, so a value is put in as a spreadsheet program would.
+    sheets = least_sheets()
+    cells(Openings_B2="=30*2")(sheets)
+    plain = workbook(tmp_path / "plain.xlsx", sheets)
+    path = tmp_path / "worked.xlsx"
+    with zipfile.ZipFile(plain) as old, zipfile.ZipFile(path, "w") as new:
+        for part in old.infolist():
+            content = old.read(part)
+            new.writestr(part, re.sub(rb"(<f>30\*2</f>)<v\s*/>", rb"\1<v>60</v>", content))
+    assert read_job(path).openings[0].width == 60 * INCH
+
+
+# --- the starter --------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def starters(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    folder = tmp_path_factory.mktemp("starter")
+    toml, xlsx = folder / "starter.toml", folder / "starter.xlsx"
+    toml.write_text(starter_toml(), encoding="utf-8")
+    write_starter_xlsx(xlsx)
+    return toml, xlsx
+
+
+def uncommented() -> str:
+    """The starter with every key that it leaves out put in."""
+    return re.sub(r"^#(?=[a-z\[])", "", starter_toml(), flags=re.MULTILINE)
+
+
+def test_both_starters_are_the_same_job(starters: tuple[Path, Path]) -> None:
+    toml, xlsx = (read_job(path) for path in starters)
+    assert toml == xlsx
+    assert toml.notes == ()
+    assert 2 <= len(toml.openings) <= 3
+    (cloth,) = toml.cloths
+    assert cloth.price
+    assert toml.strategy(cloth) == "level"
+    assert (cloth.row_spacing, cloth.column_shift) == (cloth.repeat_down, 0)
+    assert all(counts(toml, opening) for opening in toml.openings)
+
+
+def test_the_starter_shows_every_key_and_its_true_default(
+    starters: tuple[Path, Path], tmp_path: Path
+) -> None:
+    path = tmp_path / "all.toml"
+    path.write_text(uncommented(), encoding="utf-8")
+    raw = tomllib.loads(uncommented())
+    (cloth,) = raw["cloth"].values()
+    assert set(raw["opening"][0]) == set(Opening.model_fields)
+    assert set(raw["make"]) == set(Make.model_fields)
+    assert set(raw["match"]) == set(Match.model_fields)
+    assert {"name", "pieces", *cloth} - {"piece"} == set(Cloth.model_fields)
+    assert set(cloth["piece"][0]) == set(Piece.model_fields)
+    stated, left_out = read_job(path), read_job(starters[0])
+    assert len(stated.cloths[0].pieces) == 1
+    unpieced = stated.cloths[0].model_copy(update={"pieces": ()})
+    assert stated.model_copy(update={"cloths": (unpieced,)}) == left_out
+
+
+def test_every_key_of_the_starter_is_explained() -> None:
+    first_openings = starter_toml().split("[[opening]]")[:2]
+    for line in "".join(first_openings).splitlines():
+        if re.match(r"#?[a-z_.]+ = ", line):
+            assert re.search(r" # \S+", line), line
+        assert len(line) <= 100
+
+
+def test_the_starter_workbook_is_easy_to_fill_in(starters: tuple[Path, Path]) -> None:
+    book = load_workbook(starters[1])
+    assert book.sheetnames[0] == "Instructions"
+    assert set(book.sheetnames[1:]) == {*PAIR_SHEETS, *ROW_SHEETS}
+    for title in book.sheetnames[1:]:
+        sheet = book[title]
+        assert sheet.freeze_panes == "A2"
+        assert all(cell.font.bold for cell in sheet[1])
+        for cell in sheet[1]:
+            assert sheet.column_dimensions[cell.column_letter].width > len(cell.value)
+    for title, keys in PAIR_SHEETS.items():
+        assert [row[0].value for row in book[title].iter_rows(min_row=2)] == list(keys)
+        assert all(row[2].value for row in book[title].iter_rows(min_row=2))
+    explained = {
+        (row[0], row[1]): row[2] for row in book["Instructions"].values if row[1] is not None
+    }
+    for title, keys in ROW_SHEETS.items():
+        assert {cell.value for cell in book[title][1]} == set(keys)
+        assert all(explained[title, key] for key in keys)
+
+
+# --- whatever a file holds, a job or a JobError comes of it ---------------------------------
+
+SCALARS = st.one_of(
+    st.none(),
+    st.booleans(),
+    st.integers(-(10**20), 10**20),
+    st.integers(-3, 100),
+    st.floats(),
+    st.text(max_size=8),
+    st.dates(),
+    st.sampled_from(
+        [
+            "half", "any", "none", "plain", "either", "computed", "mm", "cm", "stripe", "sheet",
+            "West bay", "5 ft 2 in", "0.00001 in", "9**9**9", "9e9", "1/0", 1e300, 10**400, 1e-9,
+        ]
+    ),
+)  # fmt: skip
+KEYS = st.sampled_from(["name", "width", "from", "stock", "stripe", "piece", "", "x.y"])
+VALUES = st.recursive(
+    SCALARS,
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(KEYS, inner, max_size=3),
+    max_leaves=6,
+)
+
+
+def places_in(raw: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    """The path of everything within nested tables and lists."""
+    items = raw.items() if isinstance(raw, dict) else enumerate(raw)
+    found = []
+    for key, value in items:
+        found.append((*path, key))
+        if isinstance(value, (dict, list)):
+            found += places_in(value, (*path, key))
+    return found
+
+
+@st.composite
+def edited_jobs(draw: st.DrawFn) -> dict[str, Any]:
+    """A good job with some values replaced, removed or added."""
+    raw = copy.deepcopy(draw(st.sampled_from(GOOD)))
+    for _ in range(draw(st.integers(1, 4))):
+        paths = places_in(raw)
+        if not paths:
+            break
+        *path, key = draw(st.sampled_from(paths))
+        inner: Any = raw
+        for part in path:
+            inner = inner[part]
+        what = draw(st.sampled_from(["replace", "replace", "remove", "add"]))
+        if what == "remove":
+            del inner[key]
+        elif what == "replace" or isinstance(inner, list):
+            inner[key] = draw(VALUES)
+        else:
+            inner[draw(KEYS)] = draw(VALUES)
+    return raw
+
+
+GOOD: list[dict[str, Any]] = [tomllib.loads(FULL), tomllib.loads(uncommented())]
+
+
+def judged(read: Callable[[], Job]) -> None:
+    """Reading gives a sound job, or says what is wrong in lines for people."""
+    try:
+        job = read()
+    except JobError as error:
+        lines = str(error).splitlines()
+        if not lines or len(lines) != len(error.problems) or not all(map(str.isprintable, lines)):
+            raise AssertionError(lines) from error
+        return
+    for cloth in job.cloths:
+        assert cloth.usable > 0
+        assert cloth.row_spacing is None or cloth.row_spacing > 0
+        assert 0 <= cloth.shrink_down < 1
+    for opening in job.openings:
+        assert job.cloth(opening.cloth)
+        low, high = opening.gap
+        assert 0 <= low <= high
+        lengths = (opening.width, opening.height, opening.clearance, low, high, opening.widest)
+        assert all(length >= 0 and length % job.step == 0 for length in lengths)
+        assert min(opening.width, opening.height, opening.narrowest, opening.widest) > 0
+    assert all(cloth.weight is None or 0 < cloth.weight < math.inf for cloth in job.cloths)
+
+
+def place_of(path: tuple[str | int, ...]) -> str:
+    return "/".join(map(str, path))
+
+
+@settings(max_examples=300, deadline=None)
+@given(raw=edited_jobs())
+@example(raw={})
+def test_any_tables_are_a_job_or_a_job_error(raw: dict[str, Any]) -> None:
+    judged(lambda: build_job(Source(raw, place_of), "edited"))
+
+
+@st.composite
+def spoiled(draw: st.DrawFn, data: bytes) -> bytes:
+    """Bytes with some changed, cut out or put in."""
+    for _ in range(draw(st.integers(1, 5))):
+        at = draw(st.integers(0, len(data)))
+        cut = draw(st.integers(0, 20))
+        data = data[:at] + draw(st.binary(max_size=8)) + data[at + cut :]
+    return data
+
+
+QUICK = settings(
+    max_examples=200,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+
+
+@QUICK
+@given(data=spoiled(starter_toml().encode()))
+def test_any_text_file_is_a_job_or_a_job_error(tmp_path: Path, data: bytes) -> None:
+    path = tmp_path / "spoiled.toml"
+    path.write_bytes(data)
+    judged(lambda: read_job(path))
+
+
+@settings(QUICK, max_examples=40)
+@given(data=st.data())
+def test_any_workbook_file_is_a_job_or_a_job_error(
+    tmp_path: Path, starters: tuple[Path, Path], data: st.DataObject
+) -> None:
+    path = tmp_path / "spoiled.xlsx"
+    path.write_bytes(data.draw(spoiled(starters[1].read_bytes())))
+    judged(lambda: read_job(path))
+
+
+@settings(QUICK, max_examples=60)
+@given(
+    changes=st.dictionaries(
+        st.tuples(
+            st.sampled_from(["Job", "Cloth", "Pieces", "Make", "Match", "Openings"]),
+            st.integers(0, 3),
+            st.integers(0, 5),
+        ),
+        st.one_of(
+            st.none(),
+            st.booleans(),
+            st.integers(-3, 10**18),
+            st.floats(allow_nan=False, allow_infinity=False),
+            st.dates(datetime.date(1950, 1, 1)),
+            st.sampled_from(
+                ["name", "width", "stock.rod", "note", "2 to 5", "1 to 2; 3", "=1", "x"]
+            ),
+        ),
+        min_size=1,
+        max_size=6,
+    )
+)
+def test_any_cells_are_a_job_or_a_job_error(
+    tmp_path: Path, changes: dict[tuple[str, int, int], Any]
+) -> None:
+    sheets = least_sheets()
+    for (title, row, column), value in changes.items():
+        cells(**{f"{title}_{chr(ord('A') + column)}{row + 1}": value})(sheets)
+    path = workbook(tmp_path / "changed.xlsx", sheets)
+    judged(lambda: read_job(path))
