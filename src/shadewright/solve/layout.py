@@ -13,6 +13,7 @@ from collections import defaultdict, deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import groupby
 
 from shadewright.cloth.plan import (
     Drop,
@@ -36,8 +37,7 @@ from shadewright.trade.buying import bought_length, cloth_cost
 
 BOLT = "bolt"
 # Rectangles one after the other in a lane of a row, where a row can be told from the joint drop.
-_ROW_MOST = 4
-_ANY: tuple[None, ...] = (None,) * (_ROW_MOST + 1)
+_ROW_MOST = 3
 
 
 @dataclass(frozen=True)
@@ -200,7 +200,7 @@ def _next_row(
     best: tuple[bool, int, int] | None = None
     chosen: list[tuple[Rect, ...]] | None = None
     for length, leader in parts[first]:
-        if length == whole:
+        if length in (0, whole):
             continue
         row: list[tuple[Rect, ...]] = []
         fair, lost = True, 0
@@ -237,11 +237,13 @@ def _end_after(grid: Grid, lanes: Sequence[Sequence[Rect]], row: Sequence[Sequen
 def _parts(grid: Grid, lane: Sequence[Rect]) -> list[tuple[int, tuple[Rect, ...]]]:
     """Every length that a few of a lane's rectangles can make, in order, and one way to make it."""
     made: dict[int, tuple[Rect, ...]] = {0: ()}
-    for rect in sorted(lane, reverse=True):
+    for units, alike in groupby(sorted(lane, key=grid.units, reverse=True), key=grid.units):
+        same = tuple(alike)
         for length, rects in list(made.items()):
-            longer = length + grid.units(rect)
-            if len(rects) < _ROW_MOST and len(rects) + 1 < len(made.get(longer, _ANY)):
-                made[longer] = (*rects, rect)
+            for n in range(1, min(len(same), _ROW_MOST - len(rects)) + 1):
+                longer = length + n * units
+                if longer not in made or len(made[longer]) > len(rects) + n:
+                    made[longer] = (*rects, *same[:n])
     return sorted(made.items())
 
 

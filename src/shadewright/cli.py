@@ -1,0 +1,320 @@
+"""The commands. What was asked for goes to stdout; progress, warnings and errors to stderr."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Annotated, NoReturn
+
+import typer
+
+from shadewright import __version__
+from shadewright.cloth.plan import Plan
+from shadewright.cloth.replay import judge
+from shadewright.job.model import Job
+from shadewright.job.problems import JobError
+from shadewright.job.read import read_job
+from shadewright.job.starter import starter_toml, write_starter_xlsx
+from shadewright.planning import Planned, Report, make_plan, ready
+from shadewright.solve.model import GoalName
+from shadewright.trade.refusal import CannotMeetError
+
+BAD_INPUT = 2
+CANNOT_MEET = 3
+NO_PLAN = 4
+
+PICTURES = (".svg", ".pdf", ".png")
+
+app = typer.Typer(
+    help="Cutting plans for roll-up fabric shades: the least cloth, proved, with a helper's "
+    "spreadsheet.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file, .toml or .xlsx.")]
+Force = Annotated[bool, typer.Option("--force", help="Write over files that exist.")]
+
+
+def main() -> None:
+    """Run the commands; a reader that stops reading, or Ctrl-C, is no crash."""
+    try:
+        app()
+    except BrokenPipeError:
+        # What is left to flush would fail again while the interpreter shuts down.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+    except KeyboardInterrupt:
+        _say("Stopped; nothing was written.")
+        sys.exit(NO_PLAN)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"shadewright {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _options(
+    version: Annotated[  # noqa: ARG001 - acted on by its callback
+        bool,
+        typer.Option("--version", callback=_version, is_eager=True, help="Say the version."),
+    ] = False,
+) -> None:
+    pass
+
+
+@app.command()
+def new(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Job to write, .toml or .xlsx.")],
+    force: Force = False,
+) -> None:
+    """Write a commented starter job."""
+    if file.suffix.lower() not in (".toml", ".xlsx"):
+        _fail(BAD_INPUT, f"{file}: found {file.suffix or 'no ending'}, wanted .toml or .xlsx")
+    with _outputs([file], force) as temporary:
+        if file.suffix.lower() == ".toml":
+            temporary[file].write_text(starter_toml(), encoding="utf-8")
+        else:
+            write_starter_xlsx(temporary[file])
+    typer.echo(f"Wrote {file}. Change it to your own, then: shadewright check {file}")
+
+
+@app.command()
+def check(job: JobFile) -> None:
+    """Read the job, say what it means, list every problem at once."""
+    from shadewright.report.check import said_back  # noqa: PLC0415
+
+    with _clear_errors():
+        read = read_job(job)
+        ready(read)
+        typer.echo(said_back(read), nl=False)
+
+
+@app.command()
+def plan(
+    job: JobFile,
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="X.xlsx", help="Workbook for the helper.")
+    ] = None,
+    json_file: Annotated[
+        Path | None, typer.Option("--json", metavar="X.json", help="The plan as JSON.")
+    ] = None,
+    picture: Annotated[
+        Path | None,
+        typer.Option("--picture", metavar="X.svg|pdf|png", help="The roll, to scale."),
+    ] = None,
+    seconds: Annotated[
+        float, typer.Option("--seconds", min=0.0, max=86400.0, help="Longest search.")
+    ] = 20.0,
+    seed: Annotated[
+        int, typer.Option("--seed", min=0, max=2**31 - 1, help="Same seed, same plan.")
+    ] = 0,
+    force: Force = False,
+) -> None:
+    """Divide, lay out, order the cuts, and say how good the plan is."""
+    from shadewright.report.summary import summary  # noqa: PLC0415
+
+    _see_endings(out, json_file, picture)
+    with _clear_errors():
+        read = read_job(job)
+        with _outputs([f for f in (out, json_file, picture) if f], force) as temporary:
+            planned = _planned(read, seconds, seed)
+            if out:
+                from shadewright.report.workbook import write_workbook  # noqa: PLC0415
+
+                write_workbook(temporary[out], read, planned.plan, planned.naive)
+            if json_file:
+                temporary[json_file].write_text(_json(planned.plan), encoding="utf-8")
+            if picture:
+                from shadewright.report.picture import save_pictures  # noqa: PLC0415
+
+                save_pictures(temporary[picture], read, planned.plan)
+        typer.echo(summary(read, planned.plan, planned.naive), nl=False)
+        for file in (out, json_file, picture):
+            if file:
+                _say(f"Wrote {file}")
+
+
+@app.command()
+def replay(
+    job: JobFile,
+    plan_file: Annotated[Path, typer.Argument(metavar="PLAN.json", help="The plan to judge.")],
+) -> None:
+    """Judge a plan file by cutting it on an imaginary roll."""
+    with _clear_errors():
+        read = read_job(job)
+        faults = judge(read, _read_json(plan_file))
+    if faults:
+        for fault in faults:
+            typer.echo(fault)
+        faulty = "1 fault" if len(faults) == 1 else f"{len(faults)} faults"
+        _fail(NO_PLAN, f"{plan_file}: {faulty}. This plan must not be cut.")
+    typer.echo("Clean: the plan cuts what the job asks for, and its figures add up.")
+
+
+def _planned(job: Job, seconds: float, seed: int) -> Planned:
+    with _Progress(job) as progress:
+        planned = make_plan(job, seconds, seed, progress)
+    if planned.faults:
+        for fault in planned.faults:
+            _say(fault)
+        _fail(
+            NO_PLAN,
+            "The judge found these faults in the plan, so nothing was written. This is a bug in "
+            "shadewright: please report it with the job file.",
+        )
+    if planned.stopped:
+        _say("Stopped early; this is the best plan found until then.")
+    return planned
+
+
+def _json(plan: Plan) -> str:
+    return (
+        json.dumps(plan.model_dump(mode="json", by_alias=True), indent=1, ensure_ascii=False) + "\n"
+    )
+
+
+def _read_json(file: Path) -> object:
+    def once(constant: str) -> object:
+        raise ValueError(f"{constant} is no JSON number")
+
+    try:
+        return json.loads(file.read_text(encoding="utf-8"), parse_constant=once)
+    except OSError as why:
+        _fail(BAD_INPUT, f"{file}: cannot be read: {why.strerror or why}")
+    except (ValueError, RecursionError) as why:
+        _fail(BAD_INPUT, f"{file}: found no JSON ({why}), wanted a plan written by --json")
+
+
+def _see_endings(out: Path | None, json_file: Path | None, picture: Path | None) -> None:
+    """Refuse endings that say another format than the option writes, all at once."""
+    problems = [
+        f"{option}: found {file}, wanted a name that ends in {' or '.join(endings)}"
+        for option, file, endings in (
+            ("--out", out, (".xlsx",)),
+            ("--json", json_file, (".json",)),
+            ("--picture", picture, PICTURES),
+        )
+        if file and file.suffix.lower() not in endings
+    ]
+    if problems:
+        _fail(BAD_INPUT, "\n".join(problems))
+
+
+@contextlib.contextmanager
+def _outputs(files: list[Path], force: bool) -> Iterator[dict[Path, Path]]:
+    """Temporary files that take their real names together, once all are whole.
+
+    Nothing is left behind when the work inside fails, and a file that exists is only replaced
+    with `force`.
+    """
+    problems = []
+    for file in files:
+        if file.is_dir():
+            problems.append(f"{file}: is a folder, wanted a file name")
+        elif file.exists() and not force:
+            problems.append(f"{file}: exists already; --force writes over it")
+        elif not file.parent.is_dir():
+            problems.append(f"{file}: there is no folder {file.parent}")
+    if problems:
+        _fail(BAD_INPUT, "\n".join(problems))
+    temporary: dict[Path, Path] = {}
+    try:
+        for file in files:
+            handle, name = tempfile.mkstemp(
+                prefix=".shadewright-", suffix=file.suffix.lower(), dir=file.parent
+            )
+            os.close(handle)
+            temporary[file] = Path(name)
+        yield temporary
+        umask = os.umask(0)
+        os.umask(umask)
+        for file, part in temporary.items():
+            part.chmod(0o666 & ~umask)
+            part.replace(file)
+    except OSError as why:
+        if isinstance(why, BrokenPipeError):
+            raise
+        _fail(BAD_INPUT, f"{why.filename or 'output'}: cannot be written: {why.strerror or why}")
+    finally:
+        for part in temporary.values():
+            part.unlink(missing_ok=True)
+
+
+@contextlib.contextmanager
+def _clear_errors() -> Iterator[None]:
+    """Turn what is wrong with a job into its messages and exit codes."""
+    try:
+        yield
+    except JobError as why:
+        _fail(BAD_INPUT, str(why))
+    except CannotMeetError as why:
+        _fail(CANNOT_MEET, f"This job cannot be met.\n{why}")
+
+
+def _say(text: str) -> None:
+    typer.echo(text, err=True)
+
+
+def _fail(code: int, text: str) -> NoReturn:
+    _say(text)
+    raise typer.Exit(code)
+
+
+class _Progress:
+    """A line on stderr with the plan so far and its gap; written over itself on a terminal."""
+
+    _EVERY = 2.0
+
+    def __init__(self, job: Job) -> None:
+        self._job = job
+        self._last = time.monotonic()
+        self._shown = 0
+
+    def __enter__(self) -> Report:
+        return self._tell
+
+    def __exit__(self, *_: object) -> None:
+        if self._shown and sys.stderr.isatty():
+            print("\r" + " " * self._shown + "\r", end="", file=sys.stderr, flush=True)
+
+    def _tell(self, goal: GoalName, value: float, bound: float) -> None:
+        terminal = sys.stderr.isatty()
+        now = time.monotonic()
+        if now - self._last < (0.1 if terminal else self._EVERY):
+            return
+        self._last = now
+        line = f"  {self._said(goal, value)} so far, {self._gap(value, bound)}"
+        if terminal:
+            print("\r" + line.ljust(self._shown), end="", file=sys.stderr, flush=True)
+            self._shown = len(line)
+        else:
+            print(line, file=sys.stderr, flush=True)
+
+    def _said(self, goal: GoalName, value: float) -> str:
+        tape = self._job.tape
+        by_goal: dict[GoalName, Callable[[], str]] = {
+            "money": lambda: f"money: {value:,.2f}",
+            "bought": lambda: f"to buy: {tape.cloth(round(value))}",
+            "shades": lambda: f"shades: {round(value)}",
+            "used": lambda: f"cloth used: {tape.long(round(value))}",
+            "widths": lambda: f"different cut widths: {round(value)}",
+            "gaps": lambda: f"gaps in all: {tape.short(round(value))}",
+        }
+        return by_goal[goal]()
+
+    @staticmethod
+    def _gap(value: float, bound: float) -> str:
+        if value <= bound:
+            return "and none can be better"
+        return f"at most {100 * (value - bound) / value:.1f} % better is possible"

@@ -1,0 +1,182 @@
+"""A job said back in plain words, before anything is solved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from textwrap import fill
+
+from shadewright.job.model import Cloth, Job, Opening
+from shadewright.report.words import clean, count
+from shadewright.trade import divisions, sizes
+from shadewright.trade.divisions import Limits, Way
+
+_WIDTH = 78
+
+
+def said_back(job: Job) -> str:
+    """What a job means: cloth, how shades are made, each opening's possible divisions and cut sizes.
+
+    Raises:
+        CannotMeetError: an opening cannot be divided as asked, or a pocket holds no stick.
+    """
+    lines = [clean(job.title), "", "Cloth"]
+    for cloth in job.cloths:
+        lines += [_wrapped(line) for line in _cloth(job, cloth)]
+    lines += ["", "How every shade is made", *(_wrapped(line) for line in _make(job))]
+    lines += ["", "Openings, and how each could be divided"]
+    for opening in job.openings:
+        lines += _opening(job, opening)
+    if job.notes:
+        lines += ["", "Notes", *(_wrapped(clean(note)) for note in job.notes)]
+    return "\n".join(lines) + "\n"
+
+
+def _cloth(job: Job, cloth: Cloth) -> Iterator[str]:
+    tape = job.tape
+    runs = cloth.runs if cloth.runs != "either" else "up the bolt or railroaded"
+    yield (
+        f"{clean(cloth.name)}: {tape.short(cloth.width)} wide, {tape.short(cloth.usable)} of it "
+        f"usable; cut {runs}; sold by {tape.cloth(cloth.sold_in)}"
+    )
+    if cloth.repeat_down is not None:
+        across = (
+            f" and {tape.short(cloth.repeat_across)} across"
+            if cloth.repeat_across is not None
+            else ""
+        )
+        yield (
+            f"  repeat {tape.short(cloth.repeat_down)} down{across}, {_columns(job, cloth)}; "
+            f"matched {job.strategy(cloth)}{_rows(job, cloth)}"
+        )
+        yield f"  {_start(job, cloth)}"
+    if cloth.shrink_down or cloth.shrink_across:
+        yield (
+            f"  cut larger, to shrink {float(cloth.shrink_down):.1%} along and "
+            f"{float(cloth.shrink_across):.1%} across"
+        )
+
+
+def _columns(job: Job, cloth: Cloth) -> str:
+    if not cloth.column_shift:
+        return "straight match"
+    if cloth.repeat_down is not None and 2 * cloth.column_shift == cloth.repeat_down:
+        return "half-drop"
+    return f"each column {job.tape.short(cloth.column_shift)} lower than the one before"
+
+
+def _rows(job: Job, cloth: Cloth) -> str:
+    if job.strategy(cloth) == "plain" or cloth.row_spacing is None:
+        return ""
+    return f", so cuts fall every {job.tape.short(cloth.row_spacing)}"
+
+
+def _start(job: Job, cloth: Cloth) -> str:
+    if job.strategy(cloth) == "plain":
+        return "cut without regard to its motif"
+    if cloth.start == "any":
+        return "start of the bolt unknown: one repeat is added to what is bought"
+    if cloth.start == "motif":
+        return "the shop cuts at a motif row"
+    return f"first motif row {job.tape.short(cloth.start)} from the cut end"
+
+
+def _make(job: Job) -> Iterator[str]:
+    make, tape = job.make, job.tape
+    top, bottom = sizes.take_up(make, tape)
+    if make.lining:
+        yield f"lined with {clean(make.lining)}, knife edges, a seam of {tape.short(make.seam)} a side"
+    else:
+        hem = "double" if make.side_folds == 2 else "single"
+        yield (
+            f"{hem} side hems of {tape.short(make.side_fold)}: "
+            f"{tape.short(2 * sizes.side_allowance(make))} of width in all"
+        )
+    yield (
+        f"board {tape.short(make.board)} square in a pocket {tape.short(make.board_pocket)} deep, "
+        f"rod {tape.short(make.rod)} across in a pocket {tape.short(make.rod_pocket)} deep, "
+        f"{tape.short(make.turn_under)} turned under at each"
+    )
+    added = make.board_pocket + make.rod_pocket + 2 * make.turn_under
+    yield (
+        f"take-up {tape.short(round(top))} at the board and {tape.short(round(bottom))} at the "
+        f"rod ({'computed' if make.take_up == 'computed' else 'as the job says'}); length gains "
+        f"{tape.short(round(added + top + bottom))} in all"
+    )
+    yield (
+        f"boards and rods {tape.short(make.stick_short)} shorter than the shade; "
+        f"{tape.short(make.square_up)} trimmed off the cloth's end to start square"
+    )
+
+
+def _opening(job: Job, opening: Opening) -> list[str]:
+    tape = job.tape
+    low, high = opening.gap
+    gap = tape.short(low) if low == high else f"{tape.short(low)} to {tape.short(high)}"
+    margin = (
+        f"clearance {tape.short(opening.clearance)} a side"
+        if opening.mount == "inside"
+        else f"overlap {tape.short(opening.overlap)} at each side and the top"
+    )
+    copies = f", {opening.copies} of them" if opening.copies > 1 else ""
+    lines = [
+        _wrapped(
+            f"{clean(opening.name)}{copies}: {tape.short(opening.width)} wide, "
+            f"{tape.short(opening.height)} high, {opening.mount} mount, {margin}, gaps {gap}, "
+            f"{opening.widths} widths, of {clean(opening.cloth)}"
+        )
+    ]
+    allowed = [
+        limit
+        for way in divisions.ways(job, opening)
+        if (limit := divisions.limits(job, opening, way)) is not None
+    ]
+    for number in divisions.counts(job, opening):
+        for limit in allowed:
+            if divisions.divisible(job, opening, limit, number):
+                lines.append(_wrapped(_division(job, opening, limit, number), "    "))
+    return lines
+
+
+def _division(job: Job, opening: Opening, limit: Limits, number: int) -> str:
+    tape = job.tape
+    if opening.widths == "equal" or number == 1:
+        widths = divisions.equal_widths(job, opening, limit, number)
+        narrow, wide = widths[0], widths[-1]
+    else:
+        least, most = divisions.width_sum(opening, number)
+        narrow = max(limit.narrowest, least - (number - 1) * limit.widest)
+        wide = min(limit.widest, most - (number - 1) * limit.narrowest)
+    small, large = (divisions.panels(job, opening, limit.way, w)["face"] for w in (narrow, wide))
+    each = "each " if number > 1 else ""
+    return (
+        f"{count(number, 'shade')}, {each}{_between(job, narrow, wide)} wide finished; cut "
+        f"{_between(job, small.cut_width, large.cut_width)} x {tape.short(small.cut_length)}"
+        f"{_lying(job, opening, limit.way)}"
+    )
+
+
+def _between(job: Job, low: int, high: int) -> str:
+    tape = job.tape
+    return tape.short(low) if low == high else f"{tape.short(low)} to {tape.short(high)}"
+
+
+def _lying(job: Job, opening: Opening, way: Way) -> str:
+    face, lining = divisions.cloths_of(job, opening)
+    parts = []
+    if face.runs == "either":
+        parts.append("railroaded" if way.face else "up the bolt")
+    if lining is not None and lining.runs == "either":
+        parts.append(f"lining {'railroaded' if way.lining else 'up the bolt'}")
+    return f", {', '.join(parts)}" if parts else ""
+
+
+def _wrapped(text: str, indent: str = "  ") -> str:
+    extra = len(text) - len(text.lstrip())
+    start = indent + " " * extra
+    return fill(
+        text.lstrip(),
+        _WIDTH,
+        initial_indent=start,
+        subsequent_indent=start + "  ",
+        break_on_hyphens=False,
+    )
