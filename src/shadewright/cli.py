@@ -65,7 +65,7 @@ def _version(wanted: bool) -> None:
 
 @app.callback()
 def _options(
-    version: Annotated[  # noqa: ARG001 - acted on by its callback
+    version: Annotated[
         bool,
         typer.Option("--version", callback=_version, is_eager=True, help="Say the version."),
     ] = False,
@@ -101,7 +101,7 @@ def check(job: JobFile) -> None:
 
 
 @app.command()
-def plan(
+def plan(  # noqa: PLR0917 - each is an option of the command line
     job: JobFile,
     out: Annotated[
         Path | None, typer.Option("--out", metavar="X.xlsx", help="Workbook for the helper.")

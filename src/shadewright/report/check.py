@@ -14,7 +14,7 @@ _WIDTH = 78
 
 
 def said_back(job: Job) -> str:
-    """What a job means: cloth, how shades are made, each opening's possible divisions and cut sizes.
+    """What a job means: its cloth, how shades are made, how each opening could be divided and cut.
 
     Raises:
         CannotMeetError: an opening cannot be divided as asked, or a pocket holds no stick.
@@ -84,7 +84,8 @@ def _make(job: Job) -> Iterator[str]:
     make, tape = job.make, job.tape
     top, bottom = sizes.take_up(make, tape)
     if make.lining:
-        yield f"lined with {clean(make.lining)}, knife edges, a seam of {tape.short(make.seam)} a side"
+        seam = tape.short(make.seam)
+        yield f"lined with {clean(make.lining)}, knife edges, a seam of {seam} a side"
     else:
         hem = "double" if make.side_folds == 2 else "single"
         yield (

@@ -182,39 +182,33 @@ def _divisions(
     step = job.step
     least, most = width_sum(opening, count)
     if opening.widths == "free":
-        yield from _sorted_sums(count, limit.narrowest, limit.widest, least, most, step)
+        yield from _sorted_sums(count, limit, (least, most), step)
         return
     half = count // 2
     if count % 2 == 0:
-        for left in _sorted_sums(
-            half, limit.narrowest, limit.widest, -(-least // 2), most // 2, step
-        ):
+        for left in _sorted_sums(half, limit, (-(-least // 2), most // 2), step):
             yield left + left[::-1]
         return
     for middle in range(limit.narrowest, limit.widest + 1, step):
-        for left in _sorted_sums(
-            half,
-            limit.narrowest,
-            limit.widest,
-            -(-(least - middle) // 2),
-            (most - middle) // 2,
-            step,
-        ):
+        rest = -(-(least - middle) // 2), (most - middle) // 2
+        for left in _sorted_sums(half, limit, rest, step):
             yield (*left, middle, *left[::-1])
 
 
 def _sorted_sums(
-    count: int, low: Ticks, high: Ticks, least: Ticks, most: Ticks, step: Ticks
+    count: int, limit: Limits, sums: tuple[Ticks, Ticks], step: Ticks
 ) -> Iterator[tuple[Ticks, ...]]:
-    """Every ascending tuple of `count` widths from `low` to `high` that sums to least..most."""
+    """Every ascending tuple of `count` widths within the limits that adds up to within `sums`."""
+    least, most = sums
     if count == 0:
         if least <= 0 <= most:
             yield ()
         return
-    first_low = max(low, ceil_to(least - (count - 1) * high, step))
-    first_high = min(high, floor_to(most // count, step))
-    for first in range(first_low, first_high + 1, step):
-        for rest in _sorted_sums(count - 1, first, high, least - first, most - first, step):
+    low = max(limit.narrowest, ceil_to(least - (count - 1) * limit.widest, step))
+    high = min(limit.widest, floor_to(most // count, step))
+    for first in range(low, high + 1, step):
+        beyond = replace(limit, narrowest=first)
+        for rest in _sorted_sums(count - 1, beyond, (least - first, most - first), step):
             yield (first, *rest)
 
 

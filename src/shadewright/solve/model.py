@@ -222,22 +222,26 @@ def money_scale(problem: Problem) -> int:
 
 def score(problem: Problem, candidate: Candidate) -> dict[GoalName, int]:
     """What a candidate reaches for every goal, counted from its options and drops."""
-    _, coefficients, shade_cost = _money(problem)
     used = {roll.name: used_length(problem, roll, candidate) for roll in problem.rolls}
-    steps = {
-        roll.name: -(-(used[roll.name] + roll.allowance) // roll.sold_in) for roll in problem.rolls
-    }
     taken = [(option, n) for chosen in candidate.chosen for option, n in chosen]
     shades = sum(option.shades * n for option, n in taken)
     return {
-        "money": sum(c * steps[r.name] for c, r in zip(coefficients, problem.rolls, strict=True))
-        + shade_cost * shades,
-        "bought": sum(roll.sold_in * steps[roll.name] for roll in problem.rolls),
+        "money": bought_value(problem, "money", used, shades),
+        "bought": bought_value(problem, "bought", used, shades),
         "shades": shades,
         "used": sum(used.values()),
         "widths": len({width for option, _ in taken for width in option.cut_widths}),
         "gaps": sum(option.gaps * n for option, n in taken),
     }
+
+
+def bought_value(problem: Problem, goal: GoalName, used: Mapping[str, Ticks], shades: int) -> int:
+    """What is bought for lengths used of each roll: in money with so many shades, or in length."""
+    _, coefficients, shade_cost = _money(problem)
+    steps = [-(-(used[roll.name] + roll.allowance) // roll.sold_in) for roll in problem.rolls]
+    if goal == "money":
+        return sum(by * n for by, n in zip(coefficients, steps, strict=True)) + shade_cost * shades
+    return sum(roll.sold_in * n for roll, n in zip(problem.rolls, steps, strict=True))
 
 
 def used_length(problem: Problem, roll: Roll, candidate: Candidate) -> Ticks:

@@ -31,7 +31,7 @@ from ortools.linear_solver import pywraplp
 from shadewright.measure import Ticks, ceil_to, floor_to
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import Template, widened
-from shadewright.solve.problem import Kind, Rect
+from shadewright.solve.problem import Kind, Option, Rect
 
 _PRICE_SCALE = 1_000_000
 _MOST_ROUNDS = 200
@@ -52,6 +52,14 @@ class Worth:
     def of(self, grid: Grid, rect: Rect) -> int:
         """Worth of a whole rectangle, in the units of its grid."""
         return self.prices[rect.across] * grid.units(rect)
+
+    def of_option(self, grid: Grid, option: Option) -> int:
+        """Worth of all rectangles that an option asks of the grid's roll."""
+        return sum(
+            count * self.of(grid, rect)
+            for rect, count in option.demand
+            if rect.roll == grid.roll.name
+        )
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,8 @@
 """The search: a first plan at once, then one goal after the other, each with its bound.
 
 1. A first plan from a simple rule, so that there is always one.
-2. Least length used by any plan at all, whatever it costs: its bound is `used_bound`.
+2. A look at the least length used by any plan at all, whatever it costs: a bound of it is
+   `used_bound`, and mostly settles what must be bought.
 3. Money (or length bought), number of shades, length used, on the narrowest options only: no other
    option can do better on these (`narrowest_options`).
 4. Number of cut widths, and gaps, on all options.
@@ -25,6 +26,7 @@ from shadewright.solve.model import (
     Formulation,
     GoalName,
     Model,
+    bought_value,
     bounding_grid,
     build,
     goal_order,
@@ -40,8 +42,14 @@ _MOST_COUNTS = 12_000
 # else as stacks while it may hold at most so many rectangles.
 _MOST_STACKED = 40
 _MOST_TEMPLATES = 400
-# Share of the work left that one goal may take.
-_SHARE = 0.4
+# Shares of the work left that one goal may take, in passes over all goals: easy ones are settled in
+# the first, and what is left goes to the hard ones.
+_SHARES = (0.1, 0.3, 0.9)
+# The same for a look at the least length of all: buying steps are coarse, so money is mostly settled
+# long before the last tick is.
+_GLANCE = 0.03
+# Goals for which a wider option may be the better one.
+_ON_ALL_OPTIONS: frozenset[GoalName] = frozenset({"widths", "gaps"})
 
 
 @dataclass(frozen=True)
@@ -91,33 +99,33 @@ def search(
     clock = Clock(seconds)
     narrow = replace(problem, kinds=narrowest_options(problem.kinds))
     best = first_candidate(narrow)
-    scored = score(problem, best)
-    goals: list[Reached] = []
+    by_narrow = _Stage(narrow, clock, seed)
+    least_used = _least_used(narrow)
+    best, bound = by_narrow.minimise("used", best, {}, _GLANCE, report)
+    used_bound = max(sum(least_used.values()), bound)
+    if len(least_used) == 1:
+        least_used = dict.fromkeys(least_used, used_bound)
+
     order = goal_order(problem)
-
-    stage = _Stage(narrow, clock, seed)
-    best, used_bound = stage.minimise("used", best, {}, report)
-    used_bound = max(used_bound, sum(roll.lead for roll in problem.rolls))
+    bounds = {goal: _least(problem, goal, least_used) for goal in order}
+    by_all: _Stage | None = None
+    for share in _SHARES:
+        # A bound found under looser values of earlier goals holds under tighter ones.
+        held: dict[GoalName, int] = {}
+        for goal in order:
+            if score(problem, best)[goal] > bounds[goal]:
+                if goal in _ON_ALL_OPTIONS:
+                    by_all = by_all or _Stage(problem, clock, seed)
+                stage = by_all if by_all and goal in _ON_ALL_OPTIONS else by_narrow
+                best, bound = stage.minimise(goal, best, held, share, report)
+                bounds[goal] = max(bounds[goal], bound)
+            held[goal] = score(problem, best)[goal]
+        if clock.over or all(held[goal] <= bounds[goal] for goal in order):
+            break
     scored = score(problem, best)
-
-    held: dict[GoalName, int] = {}
-    for goal in order:
-        if goal == "widths":
-            stage = _Stage(problem, clock, seed)
-        least = _least(problem, goal, used_bound)
-        if least is not None and scored[goal] == least:
-            bound = least
-        else:
-            best, bound = stage.minimise(goal, best, held, report)
-            if least is not None:
-                bound = max(bound, least)
-        scored = score(problem, best)
-        value = scored[goal]
-        goals.append(Reached(goal, value, min(bound, value)))
-        held[goal] = value
     return Found(
         candidate=best,
-        goals=tuple(goals),
+        goals=tuple(Reached(g, scored[g], min(bounds[g], scored[g])) for g in order),
         money_scale=money_scale(problem),
         used_bound=min(used_bound, scored["used"]),
         seconds=clock.elapsed,
@@ -125,13 +133,12 @@ def search(
     )
 
 
-def _least(problem: Problem, goal: GoalName, used_bound: int) -> int | None:
-    """A bound of a goal that needs no search."""
-    one_roll = problem.rolls[0] if len(problem.rolls) == 1 else None
-    if one_roll and (goal == "bought" or (goal == "money" and not problem.shade_cost)):
-        steps = -(-(used_bound + one_roll.allowance) // one_roll.sold_in)
-        by = 1 if goal == "bought" else (one_roll.price or 0) * money_scale(problem)
-        return int(steps * one_roll.sold_in * by)
+def _least(problem: Problem, goal: GoalName, least_used: Mapping[str, int]) -> int:
+    """A bound of a goal that needs no search.
+
+    Args:
+        least_used: of each roll, in any plan.
+    """
     by_option: dict[GoalName, Callable[[Option], int]] = {
         "shades": lambda option: option.shades,
         "gaps": lambda option: option.gaps,
@@ -139,7 +146,34 @@ def _least(problem: Problem, goal: GoalName, used_bound: int) -> int | None:
     if goal in by_option:
         of = by_option[goal]
         return sum(kind.copies * min(map(of, kind.bounding)) for kind in problem.kinds)
-    return {"used": used_bound, "widths": 1}.get(goal)
+    if goal == "used":
+        return sum(least_used.values())
+    if goal == "widths":
+        return 1
+    fewest = _least(problem, "shades", least_used)
+    return bought_value(problem, goal, least_used, fewest)
+
+
+def _least_used(problem: Problem) -> dict[str, int]:
+    """Lengths that no plan goes below: what the cheapest options are worth, roll by roll."""
+    bounded = problem.bounding()
+    worths = _worths(problem)
+    least: dict[str, int] = {}
+    for roll in bounded.rolls:
+        rects = bounded.rects(roll)
+        grid = bounding_grid(roll, rects)
+        units = max(
+            -(
+                -sum(
+                    kind.copies * min(worth.of_option(grid, option) for option in kind.options)
+                    for kind in bounded.kinds
+                )
+                // worth.kappa
+            )
+            for worth in worths[roll.name]
+        )
+        least[roll.name] = roll.lead + max(grid.unit * units - max(map(grid.tail, rects)), 0)
+    return least
 
 
 class _Stage:
@@ -157,12 +191,17 @@ class _Stage:
         goal: GoalName,
         best: Candidate,
         held: Mapping[GoalName, int],
+        share: float,
         report: Report | None,
     ) -> tuple[Candidate, int]:
-        """A candidate at least as good as `best`, and a bound of the goal given those held."""
+        """A candidate at least as good as `best`, and a bound of the goal given those held.
+
+        Args:
+            share: of the work left that this may take.
+        """
         bound = 0
         if self._bounding is not None:
-            bound = self._bound(goal, held)
+            bound = self._bound(goal, held, share)
         value = score(self._problem, best)[goal]
         if value <= bound or self._clock.over:
             return best, bound
@@ -173,7 +212,7 @@ class _Stage:
             if report:
                 report(goal, objective, max(lower, bound) if self._exact else bound)
 
-        outcome = run(model.cp, self._clock, _SHARE, self._seed, tell)
+        outcome = run(model.cp, self._clock, share, self._seed, tell)
         if outcome.bound is not None and self._exact:
             bound = max(bound, outcome.bound)
         if outcome.value is not None:
@@ -182,12 +221,12 @@ class _Stage:
                 best = found
         return best, bound
 
-    def _bound(self, goal: GoalName, held: Mapping[GoalName, int]) -> int:
+    def _bound(self, goal: GoalName, held: Mapping[GoalName, int], share: float) -> int:
         assert self._bounding is not None
         if self._clock.over:
             return 0
         model = self._model(self._bounding, goal, held)
-        outcome = run(model.cp, self._clock, _SHARE / 2, self._seed)
+        outcome = run(model.cp, self._clock, share / 2, self._seed)
         return outcome.bound or 0
 
     def _model(
