@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from shadewright.measure import Ticks
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, CutLane
 from shadewright.solve.model import Candidate, taken_rects
@@ -9,10 +10,13 @@ from shadewright.solve.problem import Option, Problem, Rect, Roll
 
 
 def first_candidate(problem: Problem) -> Candidate:
-    """Each opening takes the option of least cloth; rectangles go longest first into the first
-    drop they fit beside."""
+    """Each opening takes the option of least cloth, and the longest rectangles are cut first.
+
+    A rectangle goes on top of a lane that has room for it, else beside the lanes of a drop, else it
+    opens a drop of its length.
+    """
     chosen = tuple(((min(kind.options, key=_cloth), kind.copies),) for kind in problem.kinds)
-    return Candidate(chosen, {roll.name: _rows(problem, roll, chosen) for roll in problem.rolls})
+    return Candidate(chosen, {roll.name: _drops(problem, roll, chosen) for roll in problem.rolls})
 
 
 def _cloth(option: Option) -> tuple[int, int]:
@@ -20,17 +24,37 @@ def _cloth(option: Option) -> tuple[int, int]:
     return area, option.shades
 
 
-def _rows(
+def _drops(
     problem: Problem, roll: Roll, chosen: tuple[tuple[tuple[Option, int], ...], ...]
 ) -> tuple[CutDrop, ...]:
     rects = [rect for rect, count in taken_rects(chosen, roll.name).items() for _ in range(count)]
     grid = Grid.of(roll, problem.rects(roll))
-    rows: list[list[Rect]] = []
-    for rect in sorted(rects, key=lambda r: (-r.along, -r.across)):
-        for row in rows:
-            if grid.fits([r.across for r in (*row, rect)]):
-                row.append(rect)
+    drops: list[list[list[Rect]]] = []
+    for rect in sorted(rects, key=lambda r: (-grid.units(r), -r.across)):
+        lane = _lane_with_room(grid, drops, rect)
+        if lane is not None:
+            lane.append(rect)
+            continue
+        for lanes in drops:
+            if grid.fits([*(_width(lane) for lane in lanes), rect.across]):
+                lanes.append([rect])
                 break
         else:
-            rows.append([rect])
-    return tuple(CutDrop(tuple(CutLane((r,)) for r in row)) for row in rows)
+            drops.append([[rect]])
+    return tuple(CutDrop(tuple(CutLane(tuple(lane)) for lane in lanes)) for lanes in drops)
+
+
+def _lane_with_room(grid: Grid, drops: list[list[list[Rect]]], rect: Rect) -> list[Rect] | None:
+    """The narrowest lane that holds a rectangle without making its drop longer."""
+    found = [
+        lane
+        for lanes in drops
+        for lane in lanes
+        if _width(lane) >= rect.across
+        and sum(map(grid.units, lane)) + grid.units(rect) <= grid.units(lanes[0][0])
+    ]
+    return min(found, key=_width, default=None)
+
+
+def _width(lane: list[Rect]) -> Ticks:
+    return max(rect.across for rect in lane)

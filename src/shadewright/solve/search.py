@@ -37,16 +37,18 @@ from shadewright.solve.pricing import Worth, price
 from shadewright.solve.problem import Option, Problem, Rect, narrowest_options
 from shadewright.solve.run import Clock, run
 
-# A roll is modelled by listed templates while its lanes times rectangles stay below this,
-_MOST_COUNTS = 12_000
-# else as stacks while it may hold at most so many rectangles.
+# A roll is modelled by listed templates while their lanes times rectangles stay below the first of
+# these, as stacks while it may hold at most so many rectangles, and else by listed templates up to
+# the second. Beyond, templates are priced.
+_FEW_COUNTS = 1_500
 _MOST_STACKED = 40
+_MOST_COUNTS = 12_000
 _MOST_TEMPLATES = 400
 # Shares of the work left that one goal may take, in passes over all goals: easy ones are settled in
 # the first, and what is left goes to the hard ones.
 _SHARES = (0.1, 0.3, 0.9)
-# The same for a look at the least length of all: buying steps are coarse, so money is mostly settled
-# long before the last tick is.
+# The same for a look at the least length of all: buying steps are coarse, so money is mostly
+# settled long before the last tick is.
 _GLANCE = 0.03
 # Goals for which a wider option may be the better one.
 _ON_ALL_OPTIONS: frozenset[GoalName] = frozenset({"widths", "gaps"})
@@ -250,10 +252,13 @@ def _formulate(problem: Problem) -> tuple[Formulation, bool]:
         grid = Grid.of(roll, rects)
         exact = exact and roll.exact
         listed = list_templates(grid, rects, _MOST_TEMPLATES)
-        if listed is not None and _size(listed, rects) <= _MOST_COUNTS:
+        size = _size(listed, rects) if listed is not None else None
+        if listed is not None and size is not None and size <= _FEW_COUNTS:
             templates[roll.name] = listed
         elif sum(rects.values()) <= _MOST_STACKED and roll.period_across == 1:
             stacks.add(roll.name)
+        elif listed is not None and size is not None and size <= _MOST_COUNTS:
+            templates[roll.name] = listed
         else:
             to_price.append(roll.name)
     if to_price:
