@@ -1,9 +1,9 @@
 """Hopper and Turton's strips: our three-stage heights and bounds against known ones and rectpack's.
 
 E. Hopper and B. C. H. Turton (2001), "An empirical investigation of meta-heuristic and heuristic
-algorithms for a 2D packing problem", European Journal of Operational Research 128, 34-57. The
-instances are read from the package hyperpack. Known heights are those of free packings, so a plan in
-three guillotine stages may not reach them.
+algorithms for a 2D packing problem", European Journal of Operational Research 128, 34-57.
+Instances are read from the package hyperpack. Known heights are those of free packings, so a plan
+in three guillotine stages may not reach them.
 """
 
 from __future__ import annotations
