@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
-from functools import cache
 from itertools import combinations_with_replacement, islice
 
 from shadewright.job.model import Cloth, Job, Opening
@@ -28,7 +27,7 @@ from shadewright.trade.refusal import CannotMeetError, Refusal
 
 # Divisions of one opening into one number of shades that are all put to the model. Beyond this
 # the promising ones are, and what is left out is bounded.
-_ALL_DIVISIONS = 60
+_ALL_DIVISIONS = 150
 _SOME_DIVISIONS = 30
 
 
@@ -222,17 +221,10 @@ def _promising(
     equal share of the opening. The last takes what remains, with the gaps at their widest.
     """
     step = job.step
-    face, _ = cloths_of(job, opening)
     least, most = width_sum(opening, count)
-    one = panels(job, opening, limit.way, step)["face"]
-    hems = one.cut_width - step
-    shares = [floor_to(face.usable // n, step) - hems for n in range(2, 6)]
     mean = ceil_to(-(-least // count), step)
-    marks = [
-        w
-        for w in dict.fromkeys([mean, limit.widest, *shares, limit.narrowest])
-        if limit.narrowest <= w <= limit.widest
-    ]
+    wanted = dict.fromkeys([mean, limit.widest, *_shares(job, opening, limit), limit.narrowest])
+    marks = [w for w in wanted if limit.narrowest <= w <= limit.widest]
     complete = _complete_mirrored if opening.widths == "mirrored" else _complete_free
     seen = set()
     for widths in complete(marks, count, least, step):
@@ -242,6 +234,13 @@ def _promising(
         if fits and widths not in seen:
             seen.add(widths)
             yield widths
+
+
+def _shares(job: Job, opening: Opening, limit: Limits) -> list[Ticks]:
+    """Widest finished widths of which two, three and more lie side by side on the bolt."""
+    face, _ = cloths_of(job, opening)
+    hems = panels(job, opening, limit.way, job.step)["face"].cut_width - job.step
+    return [floor_to(face.usable // n, job.step) - hems for n in range(2, 6)]
 
 
 def _complete_free(
@@ -270,23 +269,33 @@ def _complete_mirrored(
 def _floor_widths(
     job: Job, opening: Opening, limit: Limits, count: int
 ) -> Iterator[tuple[Ticks, ...]]:
-    """Optimistic divisions: every division is at least as wide, shade by shade, as one of these.
+    """Optimistic divisions: every division takes at least the cloth of one of these.
 
     Widths are cut into bands; a division's shades, each taken at the lower end of its band, form
     one of these. Only bands whose upper ends reach the least sum can hold a division.
     """
     step = job.step
     least, most = width_sum(opening, count)
-    ends = _band_ends(limit.narrowest, limit.widest, step, count)
+    if limit.way.face and limit.way.lining is not False:
+        # All lie railroaded, where only the sum of the widths tells how much cloth they take.
+        yield (floor_to(least // count, step),) * count
+        return
+    shares = (share + step for share in _shares(job, opening, limit))
+    ends = sorted(
+        {
+            *_band_ends(limit, step, count),
+            *(w for w in shares if limit.narrowest < w <= limit.widest),
+        }
+    )
     bands = list(zip(ends, [*(e - step for e in ends[1:]), limit.widest], strict=True))
     for chosen in combinations_with_replacement(bands, count):
         if sum(low for low, _ in chosen) <= most and sum(high for _, high in chosen) >= least:
             yield tuple(low for low, _ in chosen)
 
 
-@cache
-def _band_ends(low: Ticks, high: Ticks, step: Ticks, count: int) -> tuple[Ticks, ...]:
-    """Lower ends of bands from `low` to `high`: many for few shades, few for many."""
+def _band_ends(limit: Limits, step: Ticks, count: int) -> range:
+    """Lower ends of bands of equal width: many for few shades, few for many."""
     bands = {2: 40, 3: 16, 4: 9, 5: 7}.get(count, 4)
-    width = max(ceil_to(-(-(high - low + step) // bands), step), step)
-    return tuple(range(low, high + 1, width))
+    span = limit.widest - limit.narrowest + step
+    width = max(ceil_to(-(-span // bands), step), step)
+    return range(limit.narrowest, limit.widest + 1, width)
