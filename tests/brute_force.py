@@ -1,0 +1,266 @@
+"""An oracle for tiny jobs: every division of every opening, every way to cut, by plain enumeration.
+
+It shares no code with `solve` or `trade`: sizes, divisions, cutting and money are worked out here once
+more, from the job's facts. Take-up must be stated as a length, so that no geometry is needed.
+
+Cutting is in three stages. A drop is a partition of its panels into columns that fit side by side; a
+column is a stack. On level cloth a panel starts only at whole row spacings (`grid`) after the start of
+its drop (up the bolt), or from the left usable edge (railroaded), and so does every drop after the first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from itertools import product
+from math import ceil
+
+from shadewright.job.model import Cloth, Job, Opening
+
+Size = tuple[int, int]  # across, along
+Key = tuple[Fraction, int, int, int, int]
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One way to make one copy of an opening."""
+
+    shades: int
+    gaps: int
+    cut_widths: frozenset[int]
+    panels: tuple[tuple[str, Size], ...]
+
+
+def best(job: Job, most: int) -> tuple[Key, int] | None:
+    """The best values of all goals in their order, and the least length that any plan uses.
+
+    None if there are more than `most` combinations of choices.
+    """
+    menus: list[tuple[Choice, ...]] = []
+    for opening in job.openings:
+        menus += [choices(job, opening)] * opening.copies
+    if not all(menus):
+        raise ValueError("an opening has no choice")
+    sizes = 1
+    for menu in menus:
+        sizes *= len(menu)
+    if sizes > most:
+        return None
+    found: list[Key] = []
+    least = None
+    for combination in product(*menus):
+        used = 0
+        money = job.make.shade_cost * sum(choice.shades for choice in combination)
+        bought = 0
+        priced = True
+        for cloth in job.cloths:
+            panels = tuple(
+                sorted(s for c in combination for name, s in c.panels if name == cloth.name)
+            )
+            if not panels:
+                continue
+            length = least_used(job, cloth, panels)
+            need = length + start_allowance(job, cloth)
+            buy = -(-need // cloth.sold_in) * cloth.sold_in
+            used += length
+            bought += buy
+            priced = priced and cloth.price is not None
+            money += (cloth.price or 0) * Fraction(buy, job.price_unit)
+        least = used if least is None else min(least, used)
+        found.append(
+            (
+                money if priced else Fraction(bought),
+                sum(choice.shades for choice in combination),
+                used,
+                len({w for choice in combination for w in choice.cut_widths}),
+                sum(choice.gaps for choice in combination),
+            )
+        )
+    assert least is not None
+    return min(found), least
+
+
+def matched(job: Job, cloth: Cloth) -> bool:
+    faces = any(opening.cloth == cloth.name for opening in job.openings)
+    return faces and cloth.repeat_down is not None and job.match.strategy != "plain"
+
+
+def start_allowance(job: Job, cloth: Cloth) -> int:
+    if cloth.start != "any" or not matched(job, cloth):
+        return 0
+    return (cloth.repeat_across if cloth.runs == "railroaded" else cloth.repeat_down) or 0
+
+
+@cache
+def choices(job: Job, opening: Opening) -> tuple[Choice, ...]:
+    """Every choice for one copy; those that differ in nothing that counts come once."""
+    counts = range(1, 9)
+    fewest = next((n for n in counts if any(True for _ in _choices(job, opening, n))), None)
+    if fewest is None:
+        return ()
+    low, high = opening.shades or (fewest, fewest + 2)
+    return tuple(dict.fromkeys(c for n in range(low, high + 1) for c in _choices(job, opening, n)))
+
+
+def _choices(job: Job, opening: Opening, count: int) -> Iterator[Choice]:
+    clear = (
+        opening.width - 2 * opening.clearance
+        if opening.mount == "inside"
+        else opening.width + 2 * opening.overlap
+    )
+    length = opening.height + (opening.overlap if opening.mount == "outside" else 0)
+    steps = clear // job.step
+    low = -(-(opening.narrowest if count > 1 else job.step) // job.step)
+    least = -(-(clear - (count - 1) * opening.gap[1]) // job.step)
+    for widths in _widths(opening.widths, count, low, (least, steps)):
+        total = sum(widths) * job.step
+        gaps = clear - total
+        if count == 1 and gaps:
+            continue
+        if not (count - 1) * opening.gap[0] <= gaps <= (count - 1) * opening.gap[1]:
+            continue
+        if max(widths) * job.step > opening.widest:
+            continue
+        finished = [w * job.step for w in widths]
+        face = job.cloth(opening.cloth)
+        lining = job.cloth(job.make.lining) if job.make.lining else None
+        for turns in product(*(_turns(cloth) for cloth in (face, lining) if cloth)):
+            made = _panels(job, [c for c in (face, lining) if c], turns, finished, length)
+            if made is not None:
+                yield Choice(count, gaps, frozenset(made[1]), made[0])
+
+
+def _widths(rule: str, count: int, low: int, sums: tuple[int, int]) -> Iterator[tuple[int, ...]]:
+    """Widths in steps, none below `low`, that add up to within `sums`."""
+    if rule == "equal" or count == 1:
+        yield from ((w,) * count for w in range(low, sums[1] // count + 1) if w * count >= sums[0])
+    elif rule == "free":
+        yield from _ascending(count, low, sums)
+    else:
+        middles = range(low, sums[1] + 1) if count % 2 else [0]
+        for middle in middles:
+            rest = -(-(sums[0] - middle) // 2), (sums[1] - middle) // 2
+            for left in _ascending(count // 2, low, rest):
+                yield (*left, *([middle] if count % 2 else []), *reversed(left))
+
+
+def _ascending(count: int, low: int, sums: tuple[int, int]) -> Iterator[tuple[int, ...]]:
+    if count == 0:
+        if sums[0] <= 0 <= sums[1]:
+            yield ()
+        return
+    for first in range(low, sums[1] // count + 1):
+        for rest in _ascending(count - 1, first, (sums[0] - first, sums[1] - first)):
+            yield (first, *rest)
+
+
+def _turns(cloth: Cloth) -> tuple[bool, ...]:
+    return {"up the bolt": (False,), "railroaded": (True,), "either": (False, True)}[cloth.runs]
+
+
+def _panels(
+    job: Job, cloths: list[Cloth], turns: tuple[bool, ...], finished: list[int], length: int
+) -> tuple[tuple[tuple[str, Size], ...], set[int]] | None:
+    make = job.make
+    assert make.take_up != "computed"
+    side = 2 * make.seam if make.lining else 2 * make.side_folds * make.side_fold
+    ends = make.take_up + make.board_pocket + make.rod_pocket + 2 * make.turn_under
+    panels: list[tuple[str, Size]] = []
+    cut_widths: set[int] = set()
+    for cloth, turned in zip(cloths, turns, strict=True):
+        for width in finished:
+            lost = (cloth.shrink_down, cloth.shrink_across)
+            down, across = lost if turned else lost[::-1]
+            cut_width = ceil((width + side) / (1 - down) / job.step) * job.step
+            cut_length = ceil((length + ends) / (1 - across) / job.step) * job.step
+            cut_widths.add(cut_width)
+            size = (cut_length, cut_width) if turned else (cut_width, cut_length)
+            if size[0] > cloth.width - 2 * cloth.selvedge:
+                return None
+            panels.append((cloth.name, size))
+    return tuple(sorted(panels)), cut_widths
+
+
+def least_used(job: Job, cloth: Cloth, panels: tuple[Size, ...]) -> int:
+    """Where the last drop ends, square-up included, at the least."""
+    level = matched(job, cloth)
+    spacing = _spacing(cloth) if level else 1
+    railroaded = cloth.runs == "railroaded"
+    usable = cloth.width - 2 * cloth.selvedge
+    grids = (1, spacing) if railroaded else (spacing, 1)
+    return job.make.square_up + _roll(panels, usable, *grids)
+
+
+def _spacing(cloth: Cloth) -> int:
+    """The least distance at which a row of motifs comes again, by stepping through the columns."""
+    repeat = cloth.repeat_down
+    assert repeat is not None
+    height, heights = 0, {0}
+    while (height := (height + cloth.column_shift) % repeat) not in heights:
+        heights.add(height)
+    return min((h for h in heights if h), default=repeat)
+
+
+@cache
+def _roll(panels: tuple[Size, ...], usable: int, grid: int, grid_across: int) -> int:
+    """Least length of all drops, of which the last ends where its last panel does."""
+    n = len(panels)
+    whole = [0] * (1 << n)
+    ending = [0] * (1 << n)
+    for chosen in range(1, 1 << n):
+        lowest = chosen & -chosen
+        some = [s for s in _parts(chosen) if s & lowest]
+        drop = {
+            s: _drop(tuple(panels[i] for i in range(n) if s >> i & 1), usable, grid, grid_across)
+            for s in _parts(chosen)
+        }
+        whole[chosen] = min(
+            (d[0] + whole[chosen ^ s] for s in some if (d := drop[s])), default=1 << 60
+        )
+        ending[chosen] = min(d[1] + whole[chosen ^ s] for s, d in drop.items() if d)
+    return ending[-1]
+
+
+def _parts(chosen: int) -> Iterator[int]:
+    part = chosen
+    while part:
+        yield part
+        part = (part - 1) & chosen
+
+
+@cache
+def _drop(
+    panels: tuple[Size, ...], usable: int, grid: int, grid_across: int
+) -> tuple[int, int] | None:
+    """Least length of one drop that holds these panels: up to whole grids, and to the last panel.
+
+    None if they do not fit side by side however they are stacked.
+    """
+    whole: int | None = None
+    exact: int | None = None
+    for columns in _partitions(panels):
+        across = [max(a for a, _ in column) for column in columns]
+        up = [-(-a // grid_across) * grid_across for a in across]
+        spare = max(u - a for u, a in zip(up, across, strict=True))
+        if sum(up) - spare > usable:
+            continue
+        lengths = [[-(-along // grid) * grid for _, along in column] for column in columns]
+        tails = [max(-(-along // grid) * grid - along for _, along in column) for column in columns]
+        rounded = max(map(sum, lengths))
+        ends = max(sum(these) - tail for these, tail in zip(lengths, tails, strict=True))
+        whole = rounded if whole is None else min(whole, rounded)
+        exact = ends if exact is None else min(exact, ends)
+    return None if whole is None or exact is None else (whole, exact)
+
+
+def _partitions(panels: tuple[Size, ...]) -> Iterator[list[list[Size]]]:
+    if not panels:
+        yield []
+        return
+    first, rest = panels[0], panels[1:]
+    for columns in _partitions(rest):
+        yield [[first], *columns]
+        for i, column in enumerate(columns):
+            yield [*columns[:i], [first, *column], *columns[i + 1 :]]

@@ -1,0 +1,23 @@
+"""Jobs for tests, read by the product's own reader from short texts."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+from shadewright.job.model import Job
+from shadewright.job.read import read_job
+from shadewright.measure import parse_length
+
+
+def job_of(text: str) -> Job:
+    """The job that a TOML text says."""
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "job.toml"
+        file.write_text(text, encoding="utf-8")
+        return read_job(file)
+
+
+def inches(text: str | float) -> int:
+    """A length in inches, in ticks."""
+    return parse_length(text, "in")

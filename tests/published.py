@@ -1,0 +1,11 @@
+"""Published values, read from the project's shared data."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+PUBLISHED: dict[str, Any] = tomllib.loads(
+    (Path(__file__).parent.parent / "shared" / "published.toml").read_text(encoding="utf-8")
+)
