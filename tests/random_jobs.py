@@ -1,0 +1,92 @@
+"""Random jobs of every sort, as text, from a seed."""
+
+from __future__ import annotations
+
+import random
+
+
+def random_job(seed: int) -> str:
+    """A job file: inch or metric, one cloth or two, plain and matched, up to six openings."""
+    draw = random.Random(seed)
+    metric = draw.random() < 0.3
+    lines = [f'title = "Random {seed}"', f'units = "{"cm" if metric else "in"}"']
+    if draw.random() < 0.3:
+        steps = ("2 mm", "5 mm", "1 cm") if metric else ("1/8 in", "1/4 in", "1/2 in")
+        lines.append(f'step = "{draw.choice(steps)}"')
+    names = draw.choice((("a",), ("a",), ("a", "b")))
+    for name in names:
+        lines += _cloth(draw, name, metric)
+    lines += _make(draw, names, metric)
+    for k in range(draw.randint(1, 6)):
+        lines += _opening(draw, k, draw.choice(names), metric)
+    return "\n".join(lines)
+
+
+def _length(inches: float, metric: bool) -> float:
+    return round(inches * 2.54, 1) if metric else inches
+
+
+def _cloth(draw: random.Random, name: str, metric: bool) -> list[str]:
+    lines = [
+        f"[cloth.{name}]",
+        f"width = {_length(draw.choice((45, 54, 54, 60, 72, 118)), metric)}",
+    ]
+    if draw.random() < 0.7:
+        lines.append(f"selvedge = {_length(draw.choice((0.25, 0.5, 1)), metric)}")
+    if draw.random() < 0.5:
+        lines.append(f"repeat_down = {_length(draw.choice((4.5, 9, 13.5, 25.25, 27)), metric)}")
+        if draw.random() < 0.7:
+            lines.append(f"repeat_across = {_length(draw.choice((6, 9, 13.5)), metric)}")
+        if draw.random() < 0.5:
+            lines.append(f"column_shift = {draw.choice((chr(34) + 'half' + chr(34), '2', '0'))}")
+        if draw.random() < 0.15:
+            lines.append('runs = "railroaded"')
+        start = draw.choice(('"any"', '"motif"', str(_length(3, metric))))
+        lines.append(f"start = {start}")
+    elif draw.random() < 0.3:
+        lines.append('runs = "up the bolt"')
+    if draw.random() < 0.7:
+        lines.append(f"price = {draw.choice((10, 18.75, 33.33))}")
+    if draw.random() < 0.2:
+        lines.append("shrink_down = 0.03\nshrink_across = 0.015")
+    if draw.random() < 0.3:
+        lines.append(f'sold_in = "{draw.choice(("1/4 yd", "1 yd", "0.5 m"))}"')
+    return lines
+
+
+def _make(draw: random.Random, names: tuple[str, ...], metric: bool) -> list[str]:
+    lines = ["[make]"]
+    if len(names) == 2 and draw.random() < 0.4:
+        lines.append(f'lining = "{draw.choice(names)}"')
+    if draw.random() < 0.3:
+        lines.append("side_folds = 1")
+    if draw.random() < 0.3:
+        lines.append(f"shade_cost = {draw.choice((1, 4.5, 12))}")
+    if draw.random() < 0.2:
+        lines.append(f"take_up = {_length(1, metric)}")
+    if draw.random() < 0.2:
+        lines.append(f"square_up = {_length(draw.choice((0, 2)), metric)}")
+    if draw.random() < 0.3:
+        lines.append("[match]")
+        lines.append(draw.choice(('across = "opening"', 'strategy = "plain"', 'anchor = "head"')))
+    return lines
+
+
+def _opening(draw: random.Random, k: int, cloth: str, metric: bool) -> list[str]:
+    width = _length(draw.choice((20, 34.5, 48, 62.3, 75, 96, 118.375, 142, 200)), metric)
+    height = _length(draw.choice((24, 36, 42.5, 54, 70, 78)), metric)
+    lines = ["[[opening]]", f'name = "opening {k}"', f"width = {width}", f"height = {height}"]
+    lines.append(f'cloth = "{cloth}"')
+    if draw.random() < 0.3:
+        lines.append(f"copies = {draw.randint(1, 3)}")
+    if draw.random() < 0.3:
+        lines.append(f'mount = "outside"\noverlap = {_length(draw.choice((1, 2.5)), metric)}')
+    if draw.random() < 0.2:
+        lines.append(f'widths = "{draw.choice(("mirrored", "free"))}"')
+    if draw.random() < 0.1:
+        lines.append(f"shades = [1, {draw.randint(3, 6)}]")
+    if draw.random() < 0.1:
+        lines.append(f"gap = {_length(draw.choice((0.25, 0.5)), metric)}")
+    if draw.random() < 0.1:
+        lines.append('draw = "centre"')
+    return lines

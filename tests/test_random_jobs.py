@@ -1,0 +1,96 @@
+"""Random jobs: planned, judged, and planned again to the same bytes."""
+
+from __future__ import annotations
+
+import json
+from itertools import count
+
+import pytest
+from jobs import job_of
+from random_jobs import random_job
+
+from shadewright.cloth.plan import Plan
+from shadewright.cloth.replay import judge
+from shadewright.planning import make_plan, ready
+from shadewright.trade.refusal import CannotMeetError
+
+JOBS = 300
+
+
+def _plannable() -> list[int]:
+    """Seeds of the first jobs that can be made."""
+    seeds = []
+    for seed in count():
+        try:
+            ready(job_of(random_job(seed)))
+        except CannotMeetError:
+            continue
+        seeds.append(seed)
+        if len(seeds) == JOBS:
+            return seeds
+    raise AssertionError
+
+
+SEEDS = _plannable()
+
+
+def _as_file(plan: Plan) -> str:
+    """The plan file's text, but for how long the search took."""
+    data = plan.model_dump(mode="json", by_alias=True)
+    data["proof"]["seconds"] = 0
+    return json.dumps(data)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_random_job_is_planned_and_judged_clean(seed: int) -> None:
+    job = job_of(random_job(seed))
+    planned = make_plan(job, seconds=0.7, seed=1)
+    assert planned.faults == ()
+    plan = planned.plan
+    # From the file and not from memory, as `replay` has it.
+    assert judge(job, json.loads(plan.model_dump_json(by_alias=True))) == []
+    for goal in plan.proof.goals:
+        assert 0 <= goal.bound <= goal.value
+    assert plan.proof.used_bound <= plan.proof.used
+    assert (plan.proof.status == "proved") == all(
+        goal.bound == goal.value for goal in plan.proof.goals
+    )
+
+
+@pytest.mark.parametrize("seed", SEEDS[:60])
+def test_the_same_job_gives_the_same_bytes(seed: int) -> None:
+    # A limit in work and not on the clock: enough seconds that the clock never strikes.
+    texts = {_as_file(make_plan(job_of(random_job(seed)), seconds=1.5).plan) for _ in range(2)}
+    assert len(texts) == 1
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_a_refusal_says_where_and_what_would_do(seed: int) -> None:
+    # No shade may be wider than 7 in, nor narrower than 18 in where an opening is divided.
+    job = job_of(random_job(seed).replace('name = "opening 0"', 'name = "opening 0"\nwidest = 7'))
+    with pytest.raises(CannotMeetError) as refused:
+        ready(job)
+    for refusal in refused.value.refusals:
+        assert refusal.where.startswith("[")
+        assert refusal.reason
+        assert "would do" in refusal.nearest or "must be" in refusal.nearest
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_more_freedom_never_costs_more(seed: int) -> None:
+    width, height = 60 + 7 * seed, 40 + 3 * seed
+    text = f"""
+        title = "freedom"
+        [cloth.c]
+        width = 54
+        price = 20
+        [[opening]]
+        name = "o"
+        width = {width}
+        height = {height}
+        copies = 2
+        """
+    fixed = make_plan(job_of(text + "shades = 4"), seconds=10).plan
+    free = make_plan(job_of(text + "shades = [2, 5]"), seconds=10).plan
+    assert fixed.proof.status == free.proof.status == "proved"
+    assert free.totals.cost <= fixed.totals.cost
