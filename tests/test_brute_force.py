@@ -5,10 +5,10 @@ from __future__ import annotations
 import random
 from fractions import Fraction
 
-import brute_force
 import pytest
-from jobs import job_of
 
+import brute_force
+from jobs import job_of
 from shadewright.cloth.replay import judge
 from shadewright.planning import make_plan
 

@@ -6,9 +6,9 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
+
 from jobs import inches, job_of
 from published import PUBLISHED
-
 from shadewright.cloth.replay import judge
 from shadewright.measure import TICKS, Tape, parse_length
 from shadewright.planning import make_plan

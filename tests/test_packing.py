@@ -11,9 +11,9 @@ import random
 import pytest
 import rectpack
 from hyperpack.benchmarks.datasets import hopper_and_turton_2000
+
 from packings import Sizes, height_cut, height_reached, strip
 from published import PUBLISHED
-
 from shadewright.solve.grid import Grid
 from shadewright.solve.pricing import price
 from shadewright.solve.search import search

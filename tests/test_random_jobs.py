@@ -6,9 +6,9 @@ import json
 from itertools import count
 
 import pytest
+
 from jobs import job_of
 from random_jobs import random_job
-
 from shadewright.cloth.plan import Plan
 from shadewright.cloth.replay import judge
 from shadewright.planning import make_plan, ready

@@ -52,8 +52,8 @@ class Grid:
         right edge, where nothing follows it.
         """
         widths = list(lanes)
-        if not widths:
-            return True
+        if self.roll.period_across == 1 or not widths:
+            return sum(widths) <= self.roll.usable
         whole = sum(ceil_to(width, self.roll.period_across) for width in widths)
         return whole - max(map(self.leftover_across, widths)) <= self.roll.usable
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from shadewright.solve.lanes import CutDrop, Group, LanePacking, Template
+from shadewright.solve.lanes import CutDrop, Group, LanePacking, holds
 from shadewright.solve.model import Candidate, Model
 
 
@@ -25,7 +25,7 @@ def _hint_lanes(model: Model, packing: LanePacking, drops: tuple[CutDrop, ...]) 
     for drop in drops:
         lanes = sorted(drop.lanes, key=lambda lane: -lane.width)
         widths = tuple(lane.width for lane in lanes)
-        t = next((t for t, these in enumerate(packing.templates) if _holds(these, widths)), None)
+        t = next((t for t, these in enumerate(packing.templates) if holds(these, widths)), None)
         if t is None:
             return
         for lane, cut in enumerate(lanes):
@@ -34,9 +34,3 @@ def _hint_lanes(model: Model, packing: LanePacking, drops: tuple[CutDrop, ...]) 
                 filled[key] = filled.get(key, 0) + 1
     for key, var in packing.counts.items():
         model.cp.add_hint(var, filled.get(key, 0))
-
-
-def _holds(template: Template, widths: Template) -> bool:
-    return len(template) >= len(widths) and all(
-        room >= width for room, width in zip(template, widths, strict=False)
-    )

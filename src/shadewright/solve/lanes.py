@@ -73,6 +73,13 @@ def widened(grid: Grid, lanes: Template, widths: list[Ticks]) -> Template:
     return tuple(sorted(current, reverse=True))
 
 
+def holds(template: Template, lanes: Template) -> bool:
+    """Whether lanes of these widths, widest first, fit into those of a template."""
+    return len(template) >= len(lanes) and all(
+        room >= width for room, width in zip(template, lanes, strict=False)
+    )
+
+
 def _is_maximal(grid: Grid, lanes: Template, widths: list[Ticks]) -> bool:
     if grid.fits((*lanes, widths[-1])):
         return False

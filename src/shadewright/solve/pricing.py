@@ -22,10 +22,14 @@ holds for every plan, whatever the prices were: f / kappa is a dual feasible fun
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import gcd
+from typing import Any
 
+import numpy as np
+import numpy.typing as npt
 from ortools.linear_solver import pywraplp
 
 from shadewright.measure import Ticks, ceil_to, floor_to
@@ -35,6 +39,7 @@ from shadewright.solve.problem import Kind, Option, Rect
 
 _PRICE_SCALE = 1_000_000
 _MOST_ROUNDS = 200
+_PATTERNS_A_ROUND = 30
 
 
 @dataclass(frozen=True)
@@ -42,16 +47,18 @@ class Worth:
     """What a rectangle is worth by its width: a cut that every plan of a roll satisfies.
 
     Attributes:
-        prices: worth of each width, for a unit of length.
+        prices: worth of a unit of length of each priced width, rising with the width; a width in
+            between is worth what the next narrower one is.
         kappa: the most that rectangles side by side can be worth.
     """
 
-    prices: Mapping[Ticks, int]
+    prices: tuple[tuple[Ticks, int], ...]
     kappa: int
 
     def of(self, grid: Grid, rect: Rect) -> int:
         """Worth of a whole rectangle, in the units of its grid."""
-        return self.prices[rect.across] * grid.units(rect)
+        place = bisect_right(self.prices, rect.across, key=lambda priced: priced[0])
+        return self.prices[place - 1][1] * grid.units(rect) if place else 0
 
     def of_option(self, grid: Grid, option: Option) -> int:
         """Worth of all rectangles that an option asks of the grid's roll."""
@@ -72,30 +79,34 @@ class Priced:
 
 def price(kinds: tuple[Kind, ...], grids: Mapping[str, Grid]) -> Priced:
     """Generate templates for these kinds by their options, and the bound of the last prices."""
-    widths: dict[str, list[Ticks]] = {name: [] for name in grids}
-    for kind in kinds:
-        for option in kind.options:
-            for rect, _ in option.demand:
-                if rect.across not in widths[rect.roll]:
-                    widths[rect.roll].append(rect.across)
+    widths: dict[str, list[Ticks]] = {
+        name: sorted(
+            {
+                rect.across
+                for kind in kinds
+                for option in kind.options
+                for rect, _ in option.demand
+                if rect.roll == name
+            }
+        )
+        for name in grids
+    }
     master = _Master(kinds, grids, widths)
-    patterns: dict[str, set[Template]] = {name: {(w,) for w in widths[name]} for name in grids}
-    for name, found in patterns.items():
-        for pattern in sorted(found):
-            master.add(name, pattern)
-    duals: dict[tuple[str, Ticks], float] = {}
+    for name in grids:
+        for width in widths[name]:
+            master.add(name, (width,))
+    master.solve()
     for _ in range(_MOST_ROUNDS):
-        duals = master.solve()
-        added = False
-        for name, grid in grids.items():
-            prices = {w: duals[name, w] for w in widths[name]}
-            worth, pattern = knapsack(grid, prices)
-            if worth > 1 + 1e-9 and pattern not in patterns[name]:
-                patterns[name].add(pattern)
-                master.add(name, pattern)
-                added = True
-        if not added:
+        better = [
+            (name, pattern)
+            for name, grid in grids.items()
+            for pattern in _better_patterns(grid, master.prices(name))
+        ]
+        for name, pattern in better:
+            master.add(name, pattern)
+        if not better:
             break
+        master.solve()
     return Priced(
         {
             name: sorted(
@@ -105,11 +116,20 @@ def price(kinds: tuple[Kind, ...], grids: Mapping[str, Grid]) -> Priced:
             )
             for name, grid in grids.items()
         },
-        {
-            name: _worth(grid, {w: duals[name, w] for w in widths[name]})
-            for name, grid in grids.items()
-        },
+        {name: _worth(grid, master.prices(name)) for name, grid in grids.items()},
     )
+
+
+def _better_patterns(grid: Grid, prices: Mapping[Ticks, float]) -> list[tuple[Ticks, ...]]:
+    """Cross-sections worth more than they cost: the best, and the best ones with each width in it.
+
+    One a round would do; several, each with a width of its own, make rounds few.
+    """
+    knapsack = Knapsack.of(grid, prices)
+    found = {knapsack.best_with(width) for width in prices}
+    worth = {pattern: sum(prices[width] for width in pattern) for pattern in found}
+    ranked = sorted((p for p in found if worth[p] > 1 + 1e-9), key=lambda p: (-worth[p], p))
+    return ranked[:_PATTERNS_A_ROUND]
 
 
 def _template(grid: Grid, pattern: tuple[Ticks, ...], widths: list[Ticks]) -> Template:
@@ -129,42 +149,64 @@ def _worth(grid: Grid, duals: Mapping[Ticks, float]) -> Worth:
         # What fits in place of a narrower rectangle can be worth as much, never less.
         highest = max(highest, int(max(duals[width], 0.0) * scale))
         prices[width] = highest
-    kappa, _ = knapsack(grid, prices)
-    return Worth(prices, max(int(kappa), 1))
+    kappa = Knapsack.of(grid, prices).most
+    return Worth(tuple(sorted(prices.items())), max(int(kappa), 1))
 
 
-def knapsack(grid: Grid, prices: Mapping[Ticks, float]) -> tuple[float, tuple[Ticks, ...]]:
-    """The multiset of widths of greatest worth that fits across, any number of each.
+@dataclass(frozen=True)
+class Knapsack:
+    """Multisets of widths that fit across a roll, any number of each, by what they are worth.
 
     With a period across the roll, every width is taken up to it and the roll by one less than it,
     which lets in all that fits and perhaps a little that does not: bounds stay valid. Prices that
     are whole numbers are summed as such, so their worth is exact.
+
+    Attributes:
+        widths: that may be taken.
+        sizes: of each width, in cells.
+        prices: of each width.
+        worth: the most that any number of cells can hold, shape (cells + 1,).
     """
-    g = grid.roll.period_across
-    sizes = {w: ceil_to(w, g) for w in prices}
-    room = floor_to(grid.roll.usable + g - 1, g)
-    unit = gcd(*sizes.values())
-    cells = room // unit
-    items = [(size // unit, w) for w, size in sorted(sizes.items()) if prices[w] > 0]
-    best: list[float] = [0] * (cells + 1)
-    taken: list[Ticks] = [0] * (cells + 1)
-    for cell in range(1, cells + 1):
-        best[cell], taken[cell] = best[cell - 1], 0
-        for size, width in items:
-            if size > cell:
-                break
-            worth = best[cell - size] + prices[width]
-            if worth > best[cell]:
-                best[cell], taken[cell] = worth, width
-    chosen = []
-    cell = cells
-    while cell > 0:
-        if taken[cell]:
-            chosen.append(taken[cell])
-            cell -= sizes[taken[cell]] // unit
-        else:
-            cell -= 1
-    return best[cells], tuple(sorted(chosen, reverse=True))
+
+    widths: list[Ticks]
+    sizes: npt.NDArray[np.int64]
+    prices: npt.NDArray[Any]
+    worth: npt.NDArray[Any]
+
+    @classmethod
+    def of(cls, grid: Grid, prices: Mapping[Ticks, float]) -> Knapsack:
+        """Fill the table of worths, one width after the other."""
+        g = grid.roll.period_across
+        unit = gcd(*(ceil_to(w, g) for w in prices))
+        sizes = [ceil_to(w, g) // unit for w in prices]
+        cells = floor_to(grid.roll.usable + g - 1, g) // unit
+        price = np.array(list(prices.values()))
+        worth = np.zeros(cells + 1, dtype=price.dtype)
+        for size, each in zip(sizes, price, strict=True):
+            # From block to block, so that each may hold one more than the block before it.
+            for start in range(size, cells + 1, size):
+                here = worth[start : start + size]
+                before = worth[start - size : start - size + len(here)]
+                np.maximum(here, before + each, out=here)
+        return cls(list(prices), np.array(sizes), price, worth)
+
+    @property
+    def most(self) -> int | float:
+        """What the best multiset is worth."""
+        most: int | float = self.worth[-1].item()
+        return most
+
+    def best_with(self, width: Ticks) -> tuple[Ticks, ...]:
+        """The best multiset that holds a width at least once, widest first."""
+        place = self.widths.index(width)
+        chosen = [width]
+        cells = len(self.worth) - 1 - self.sizes[place]
+        while self.worth[cells] > 0:
+            fits = np.flatnonzero((self.sizes <= cells) & (self.prices > 0))
+            place = fits[np.argmax(self.worth[cells - self.sizes[fits]] + self.prices[fits])]
+            chosen.append(self.widths[place])
+            cells -= self.sizes[place]
+        return tuple(sorted(chosen, reverse=True))
 
 
 class _Master:
@@ -203,10 +245,13 @@ class _Master:
             self._rows[name, width].SetCoefficient(x, pattern.count(width))
         self._columns.append((name, pattern, x))
 
-    def solve(self) -> dict[tuple[str, Ticks], float]:
-        """Dual prices of the rows at the optimum."""
+    def solve(self) -> None:
+        """Find the optimum over the cross-sections added so far."""
         self._solver.Solve()
-        return {key: row.dual_value() for key, row in self._rows.items()}
+
+    def prices(self, name: str) -> dict[Ticks, float]:
+        """Dual prices of a roll's widths at the optimum."""
+        return {w: row.dual_value() for (roll, w), row in self._rows.items() if roll == name}
 
     def used(self, name: str) -> list[tuple[Ticks, ...]]:
         """Cross-sections that the last optimum cuts, and those it nearly does."""

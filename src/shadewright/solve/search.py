@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 from shadewright.solve.first import first_candidate
 from shadewright.solve.grid import Grid
 from shadewright.solve.hint import add_hint
-from shadewright.solve.lanes import Template, list_templates
+from shadewright.solve.lanes import Template, holds, list_templates, widened
 from shadewright.solve.model import (
     Candidate,
     Formulation,
@@ -101,8 +101,9 @@ def search(
     clock = Clock(seconds)
     narrow = replace(problem, kinds=narrowest_options(problem.kinds))
     best = first_candidate(narrow)
-    by_narrow = _Stage(narrow, clock, seed)
-    least_used = _least_used(narrow)
+    worths = _worths(narrow)
+    by_narrow = _Stage(narrow, clock, seed, worths)
+    least_used = _least_used(narrow, worths)
     best, bound = by_narrow.minimise("used", best, {}, _GLANCE, report)
     used_bound = max(sum(least_used.values()), bound)
     if len(least_used) == 1:
@@ -117,7 +118,7 @@ def search(
         for goal in order:
             if score(problem, best)[goal] > bounds[goal]:
                 if goal in _ON_ALL_OPTIONS:
-                    by_all = by_all or _Stage(problem, clock, seed)
+                    by_all = by_all or _Stage(problem, clock, seed, worths)
                 stage = by_all if by_all and goal in _ON_ALL_OPTIONS else by_narrow
                 best, bound = stage.minimise(goal, best, held, share, report)
                 bounds[goal] = max(bounds[goal], bound)
@@ -156,10 +157,9 @@ def _least(problem: Problem, goal: GoalName, least_used: Mapping[str, int]) -> i
     return bought_value(problem, goal, least_used, fewest)
 
 
-def _least_used(problem: Problem) -> dict[str, int]:
+def _least_used(problem: Problem, worths: Mapping[str, list[Worth]]) -> dict[str, int]:
     """Lengths that no plan goes below: what the cheapest options are worth, roll by roll."""
     bounded = problem.bounding()
-    worths = _worths(problem)
     least: dict[str, int] = {}
     for roll in bounded.rolls:
         rects = bounded.rects(roll)
@@ -181,12 +181,14 @@ def _least_used(problem: Problem) -> dict[str, int]:
 class _Stage:
     """Models of one set of options, built once each and solved for one goal after another."""
 
-    def __init__(self, problem: Problem, clock: Clock, seed: int) -> None:
+    def __init__(
+        self, problem: Problem, clock: Clock, seed: int, worths: Mapping[str, list[Worth]]
+    ) -> None:
         self._problem = problem
         self._clock = clock
         self._seed = seed
         self._formulation, self._exact = _formulate(problem)
-        self._bounding = None if self._exact else Formulation(worths=_worths(problem))
+        self._bounding = None if self._exact else Formulation(worths=worths)
 
     def minimise(
         self,
@@ -207,6 +209,7 @@ class _Stage:
         value = score(self._problem, best)[goal]
         if value <= bound or self._clock.over:
             return best, bound
+        self._formulation = _able_to_cut(self._problem, self._formulation, best)
         model = self._model(self._formulation, goal, held)
         add_hint(model, best)
 
@@ -267,6 +270,25 @@ def _formulate(problem: Problem) -> tuple[Formulation, bool]:
         priced = price(problem.kinds, grids)
         templates |= {name: priced.templates[name] for name in to_price}
     return Formulation(templates, frozenset(stacks)), exact
+
+
+def _able_to_cut(problem: Problem, formulation: Formulation, best: Candidate) -> Formulation:
+    """The formulation with templates for all drops of a candidate, so that it has that solution.
+
+    Listed templates cut every drop there is; priced ones may lack some.
+    """
+    templates = dict(formulation.templates)
+    for roll in problem.rolls:
+        if roll.name in templates:
+            rects = problem.rects(roll)
+            grid = Grid.of(roll, rects)
+            widths = sorted({rect.across for rect in rects})
+            for drop in best.drops[roll.name]:
+                lanes = tuple(sorted((lane.width for lane in drop.lanes), reverse=True))
+                if not any(holds(template, lanes) for template in templates[roll.name]):
+                    more = widened(grid, lanes, widths)
+                    templates[roll.name] = [*templates[roll.name], more]
+    return replace(formulation, templates=templates)
 
 
 def _size(templates: list[Template], rects: Mapping[Rect, int]) -> int:
