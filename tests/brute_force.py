@@ -1,11 +1,12 @@
 """An oracle for tiny jobs: every division of every opening, every way to cut, by plain enumeration.
 
-It shares no code with `solve` or `trade`: sizes, divisions, cutting and money are worked out here once
-more, from the job's facts. Take-up must be stated as a length, so that no geometry is needed.
+It shares no code with `solve` or `trade`: sizes, divisions, cutting and money are worked out here
+once more, from the job's facts. Take-up must be stated as a length, so that no geometry is needed.
 
-Cutting is in three stages. A drop is a partition of its panels into columns that fit side by side; a
-column is a stack. On level cloth a panel starts only at whole row spacings (`grid`) after the start of
-its drop (up the bolt), or from the left usable edge (railroaded), and so does every drop after the first.
+Cutting is in three stages. A drop is a partition of its panels into columns that fit side by side;
+a column is a stack. On level cloth a panel starts only at whole row spacings (`grid`) after the
+start of its drop (up the bolt), or from the left usable edge (railroaded), and so does every drop
+after the first.
 """
 
 from __future__ import annotations

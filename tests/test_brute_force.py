@@ -106,10 +106,10 @@ def test_the_solver_finds_what_trying_everything_finds(seed: int) -> None:
 
 
 def test_the_oracle_itself_on_a_job_done_by_hand() -> None:
-    # One opening 30 in wide, 20 in high, no gap: one shade of 30, or two of 15. Cut: +2 wide (double
-    # 1/2 in hems), +1 1/2 + 1 3/4 + 1 + 1 = +5 1/4 long, up to 26 on the 1 in step. On 40 in cloth up
-    # the bolt: one shade, 1 drop of 26; two shades of 17 lie side by side in one drop of 26. One shade
-    # is fewer, both use 26 + 1 squared up.
+    # One opening 30 in wide, 20 in high, no gap: one shade of 30, or two of 15. Cut: +2 wide
+    # (double 1/2 in hems), +1 1/2 + 1 3/4 + 1 + 1 = +5 1/4 long, up to 26 on the 1 in step. On
+    # 40 in cloth up the bolt: one shade, 1 drop of 26; two shades of 17 lie side by side in one
+    # drop of 26. One shade is fewer, both use 26 + 1 squared up.
     job = job_of(
         """
         title = "by hand"

@@ -144,7 +144,7 @@ def opening(**keys: str) -> str:
 
 HEAD = 'title = "t"\n[cloth.c]\nwidth = 54\n'
 BAD: dict[str, tuple[str, int, str]] = {
-    "unknown key": (HEAD.replace("width", "widht") + opening(), 2, "did you mean width"),
+    "unknown key": (HEAD + "selvedeg = 1\n" + opening(), 2, "did you mean selvedge"),
     "unknown table": (HEAD + "[mkae]\nboard = 1\n" + opening(), 2, "mkae"),
     "letters for a length": (HEAD + opening(width='"wide"'), 2, '"Window" width'),
     "negative gap": (HEAD + opening(gap="-0.25"), 2, '"Window" gap'),
@@ -168,7 +168,7 @@ BAD: dict[str, tuple[str, int, str]] = {
         '"Window" height',
     ),
     "pocket too small": (HEAD + "[make]\nboard_pocket = 1\n" + opening(), 3, "board_pocket"),
-    "no gap on the step": (HEAD + opening(width="95.5", gap="0.25", shades="4"), 3, "gap"),
+    "no gap on the step": (HEAD + opening(width="'95 9/16'", gap="0.25", shades="4"), 3, "gap"),
     "not planned yet": (
         HEAD + 'repeat_down = 9\n[match]\nstrategy = "centred"\n' + opening(),
         3,
@@ -264,7 +264,7 @@ def test_usage_errors_and_help() -> None:
     assert run("--version").stdout.startswith("shadewright ")
 
 
-def test_no_time_at_all_still_gives_a_plan(job: Path) -> None:
+def test_no_time_at_all_still_gives_a_plan() -> None:
     result = run("plan", EXAMPLES / "porch.toml", "--seconds", "0")
     assert result.exit_code == 0
     assert "Not proved best" in result.stdout

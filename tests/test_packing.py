@@ -1,7 +1,7 @@
 """The packing model against open data, and against a second packer.
 
-E. Hopper and B. C. H. Turton (2001), EJOR 128, 34-57; pieces from the package hyperpack, heights from
-shared/published.toml.
+E. Hopper and B. C. H. Turton (2001), EJOR 128, 34-57; pieces from the package hyperpack, heights
+from shared/published.toml.
 """
 
 from __future__ import annotations

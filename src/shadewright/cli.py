@@ -45,16 +45,15 @@ Force = Annotated[bool, typer.Option("--force", help="Write over files that exis
 
 
 def main() -> None:
-    """Run the commands; a reader that stops reading, or Ctrl-C, is no crash."""
+    """Run the commands; exit code 1 is left for a crash."""
     try:
         app()
-    except BrokenPipeError:
-        # What is left to flush would fail again while the interpreter shuts down.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(0)
-    except KeyboardInterrupt:
-        _say("Stopped; nothing was written.")
-        sys.exit(NO_PLAN)
+    except SystemExit as end:
+        # The library's own 1 stands for Ctrl-C before there is a plan.
+        if end.code == 1:
+            _say("Nothing was written.")
+            sys.exit(NO_PLAN)
+        raise
 
 
 def _version(wanted: bool) -> None:
@@ -86,7 +85,7 @@ def new(
             temporary[file].write_text(starter_toml(), encoding="utf-8")
         else:
             write_starter_xlsx(temporary[file])
-    typer.echo(f"Wrote {file}. Change it to your own, then: shadewright check {file}")
+    _print(f"Wrote {file}. Change it to your own, then: shadewright check {file}\n")
 
 
 @app.command()
@@ -97,7 +96,7 @@ def check(job: JobFile) -> None:
     with _clear_errors():
         read = read_job(job)
         ready(read)
-        typer.echo(said_back(read), nl=False)
+        _print(said_back(read))
 
 
 @app.command()
@@ -139,7 +138,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
                 from shadewright.report.picture import save_pictures  # noqa: PLC0415
 
                 save_pictures(temporary[picture], read, planned.plan)
-        typer.echo(summary(read, planned.plan, planned.naive), nl=False)
+        _print(summary(read, planned.plan, planned.naive))
         for file in (out, json_file, picture):
             if file:
                 _say(f"Wrote {file}")
@@ -155,11 +154,10 @@ def replay(
         read = read_job(job)
         faults = judge(read, _read_json(plan_file))
     if faults:
-        for fault in faults:
-            typer.echo(fault)
+        _print("".join(f"{fault}\n" for fault in faults))
         faulty = "1 fault" if len(faults) == 1 else f"{len(faults)} faults"
         _fail(NO_PLAN, f"{plan_file}: {faulty}. This plan must not be cut.")
-    typer.echo("Clean: the plan cuts what the job asks for, and its figures add up.")
+    _print("Clean: the plan cuts what the job asks for, and its figures add up.\n")
 
 
 def _planned(job: Job, seconds: float, seed: int) -> Planned:
@@ -243,8 +241,6 @@ def _outputs(files: list[Path], force: bool) -> Iterator[dict[Path, Path]]:
             part.chmod(0o666 & ~umask)
             part.replace(file)
     except OSError as why:
-        if isinstance(why, BrokenPipeError):
-            raise
         _fail(BAD_INPUT, f"{why.filename or 'output'}: cannot be written: {why.strerror or why}")
     finally:
         for part in temporary.values():
@@ -260,6 +256,15 @@ def _clear_errors() -> Iterator[None]:
         _fail(BAD_INPUT, str(why))
     except CannotMeetError as why:
         _fail(CANNOT_MEET, f"This job cannot be met.\n{why}")
+
+
+def _print(text: str) -> None:
+    """Print a result; a reader that stops reading is no error."""
+    try:
+        typer.echo(text, nl=False)
+    except BrokenPipeError:
+        # What is left to flush would fail again while the interpreter shuts down.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _say(text: str) -> None:

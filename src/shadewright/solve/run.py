@@ -69,13 +69,14 @@ def run(
     clock: Clock,
     share: float,
     seed: int,
-    report: Callable[[float, float], None] | None = None,
+    report: Callable[[float | None, float], None] | None = None,
 ) -> Outcome:
     """Solve a model within a share of the time left.
 
     Args:
         share: of the work left on the clock, from 0 to 1.
-        report: called now and then with the best objective so far and its bound.
+        report: called now and then with the best objective so far, None before there is one, and
+            its bound.
 
     Raises:
         RuntimeError: the model is invalid or has no solution, which no model built here should be.
@@ -104,16 +105,17 @@ def _solve(
     solver: cp_model.CpSolver,
     cp: cp_model.CpModel,
     clock: Clock,
-    report: Callable[[float, float], None] | None,
+    report: Callable[[float | None, float], None] | None,
 ) -> cp_model.CpSolverStatus:
     """Solve in a thread of its own, so that Ctrl-C reaches this one and stops the search."""
     done = threading.Event()
     result: list[cp_model.CpSolverStatus] = []
-    callback = _Progress(report) if report else None
+    state = _State()
+    solver.best_bound_callback = state.on_bound
 
     def work() -> None:
         try:
-            result.append(solver.solve(cp, callback))
+            result.append(solver.solve(cp, state))
         finally:
             done.set()
 
@@ -122,6 +124,8 @@ def _solve(
     while not done.is_set():
         try:
             done.wait(0.2)
+            if report and not done.is_set():
+                report(state.value, state.bound)
         except KeyboardInterrupt:
             clock.stopped = True
             solver.stop_search()
@@ -131,12 +135,16 @@ def _solve(
     return result[0]
 
 
-class _Progress(cp_model.CpSolverSolutionCallback):
-    """Hands each better solution's objective and bound on."""
+class _State(cp_model.CpSolverSolutionCallback):
+    """Where a search stands: its best objective, None before there is one, and its bound."""
 
-    def __init__(self, report: Callable[[float, float], None]) -> None:
+    def __init__(self) -> None:
         super().__init__()
-        self._report = report
+        self.value: float | None = None
+        self.bound = 0.0
 
     def on_solution_callback(self) -> None:
-        self._report(self.objective_value, self.best_objective_bound)
+        self.value = self.objective_value
+
+    def on_bound(self, bound: float) -> None:
+        self.bound = bound

@@ -213,9 +213,10 @@ class _Stage:
         model = self._model(self._formulation, goal, held)
         add_hint(model, best)
 
-        def tell(objective: float, lower: float) -> None:
+        def tell(objective: float | None, lower: float) -> None:
             if report:
-                report(goal, objective, max(lower, bound) if self._exact else bound)
+                so_far = value if objective is None else min(value, objective)
+                report(goal, so_far, max(lower, bound) if self._exact else bound)
 
         outcome = run(model.cp, self._clock, share, self._seed, tell)
         if outcome.bound is not None and self._exact:
