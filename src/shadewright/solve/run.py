@@ -125,7 +125,7 @@ def _solve(
         try:
             done.wait(0.2)
             if report and not done.is_set():
-                report(state.value, state.bound)
+                report(state.best, state.bound)
         except KeyboardInterrupt:
             clock.stopped = True
             solver.stop_search()
@@ -140,11 +140,11 @@ class _State(cp_model.CpSolverSolutionCallback):
 
     def __init__(self) -> None:
         super().__init__()
-        self.value: float | None = None
+        self.best: float | None = None
         self.bound = 0.0
 
     def on_solution_callback(self) -> None:
-        self.value = self.objective_value
+        self.best = self.objective_value
 
     def on_bound(self, bound: float) -> None:
         self.bound = bound
