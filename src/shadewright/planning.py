@@ -43,8 +43,27 @@ def ready(job: Job) -> None:
     problem(job)
 
 
+def shade_range(job: Job) -> tuple[int, int]:
+    """The fewest and the most shades that a plan of the job can have.
+
+    Raises:
+        CannotMeetError: it cannot be made as asked.
+    """
+    asked, _ = problem(job)
+    counts = [[option.shades for option in kind.options] for kind in asked.kinds]
+    copies = [kind.copies for kind in asked.kinds]
+    return (
+        sum(n * min(these) for n, these in zip(copies, counts, strict=True)),
+        sum(n * max(these) for n, these in zip(copies, counts, strict=True)),
+    )
+
+
 def make_plan(
-    job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = None
+    job: Job,
+    seconds: float = 20.0,
+    seed: int = 0,
+    report: Report | None = None,
+    most_shades: int | None = None,
 ) -> Planned:
     """Divide, lay out and order the cuts of a job, and have the judge cut the plan again.
 
@@ -53,6 +72,7 @@ def make_plan(
         seed: the same job, seconds and seed give the same plan.
         report: called now and then with a goal, its value so far and its bound (money in units of
             money, lengths in ticks).
+        most_shades: that the plan may have, at least the fewest of `shade_range`; no limit if None.
 
     Raises:
         CannotMeetError: the job cannot be made as asked.
@@ -65,7 +85,7 @@ def make_plan(
             by = scale if goal == "money" else 1
             report(goal, value / by, bound / by)
 
-    found = search(asked, seconds, seed, tell)
+    found = search(asked, seconds, seed, tell, most_shades)
     plan = to_plan(job, asked, groups, found)
     faults = judge(job, plan.model_dump(mode="json", by_alias=True))
     return Planned(plan, tuple(faults), naive(job), found.stopped)

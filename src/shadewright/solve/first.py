@@ -9,19 +9,26 @@ from shadewright.solve.model import Candidate, taken_rects
 from shadewright.solve.problem import Option, Problem, Rect, Roll
 
 
-def first_candidate(problem: Problem) -> Candidate:
+def first_candidate(problem: Problem, fewest: bool = False) -> Candidate:
     """Each opening takes the option of least cloth, and the longest rectangles are cut first.
+
+    Where `fewest`, only options with the fewest shades are looked at.
 
     A rectangle goes on top of a lane that has room for it, else beside the lanes of a drop, else it
     opens a drop of its length.
     """
-    chosen = tuple(((min(kind.options, key=_cloth), kind.copies),) for kind in problem.kinds)
+    key = _shades_then_cloth if fewest else _cloth
+    chosen = tuple(((min(kind.options, key=key), kind.copies),) for kind in problem.kinds)
     return Candidate(chosen, {roll.name: _drops(problem, roll, chosen) for roll in problem.rolls})
 
 
 def _cloth(option: Option) -> tuple[int, int]:
     area = sum(rect.across * rect.along * count for rect, count in option.demand)
     return area, option.shades
+
+
+def _shades_then_cloth(option: Option) -> tuple[int, tuple[int, int]]:
+    return option.shades, _cloth(option)
 
 
 def _drops(

@@ -89,22 +89,29 @@ Report = Callable[[GoalName, float, float], None]
 
 
 def search(
-    problem: Problem, seconds: float = 20.0, seed: int = 0, report: Report | None = None
+    problem: Problem,
+    seconds: float = 20.0,
+    seed: int = 0,
+    report: Report | None = None,
+    most_shades: int | None = None,
 ) -> Found:
     """Find the best candidate within a time.
 
     Args:
+        most_shades: that a candidate may have, at least as many as the problem's fewest; no limit
+            if None.
         seconds: of search in all.
         seed: the same problem, seconds and seed give the same candidate.
         report: called now and then with a goal, its value so far and its bound.
     """
     clock = Clock(seconds)
     narrow = replace(problem, kinds=narrowest_options(problem.kinds))
-    best = first_candidate(narrow)
+    best = first_candidate(narrow, fewest=most_shades is not None)
+    limits: dict[GoalName, int] = {} if most_shades is None else {"shades": most_shades}
     worths = _worths(narrow)
     by_narrow = _Stage(narrow, clock, seed, worths)
     least_used = _least_used(narrow, worths)
-    best, bound = by_narrow.minimise("used", best, {}, _GLANCE, report)
+    best, bound = by_narrow.minimise("used", best, limits, _GLANCE, report)
     used_bound = max(sum(least_used.values()), bound)
     if len(least_used) == 1:
         least_used = dict.fromkeys(least_used, used_bound)
@@ -114,7 +121,7 @@ def search(
     by_all: _Stage | None = None
     for share in _SHARES:
         # A bound found under looser values of earlier goals holds under tighter ones.
-        held: dict[GoalName, int] = {}
+        held = dict(limits)
         for goal in order:
             if score(problem, best)[goal] > bounds[goal]:
                 if goal in _ON_ALL_OPTIONS:
