@@ -24,7 +24,7 @@ Sizes = list[tuple[int, int]]
 def as_problem(sizes: Sizes, width: int) -> Problem:
     """One opening a rectangle, with one way to make it."""
     kinds = [
-        Kind(1, (Option((w,), Way(False, None), ((Rect("strip", w, h), 1),), 0, frozenset()),))
+        Kind(1, (Option((w,), Way(False, None), ((Rect("strip", w, h),),), 0, frozenset()),))
         for w, h in sizes
     ]
     return Problem(tuple(kinds), (Roll("strip", width),))

@@ -14,7 +14,7 @@ Sizes = list[tuple[int, int]]
 def strip(sizes: Sizes, width: int) -> Problem:
     """One kind of opening a rectangle (width across, height along), with one way to make it."""
     kinds = [
-        Kind(1, (Option((w,), Way(False, None), ((Rect("strip", w, h), 1),), 0, frozenset()),))
+        Kind(1, (Option((w,), Way(False, None), ((Rect("strip", w, h),),), 0, frozenset()),))
         for w, h in sizes
     ]
     return Problem(tuple(kinds), (Roll("strip", width),))

@@ -33,17 +33,26 @@ from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to, nearest
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, order=True)
 class Slot:
-    """A place for a panel's corner on a roll.
+    """Places for a panel's corner on a roll: one phase along, and a row of places across.
 
     Attributes:
-        x: across, from the left usable edge; None where any place across will do.
+        first: the leftmost place across, from the left usable edge.
+        pace: from one place across to the next; 1 where any place will do.
         phase: along, modulo the roll's circumference.
     """
 
-    x: Ticks | None
+    first: Ticks
+    pace: Ticks
     phase: Ticks
+
+    def from_(self, left: Ticks) -> Ticks:
+        """The first place across that is at `left` or beyond."""
+        return self.first + max(ceil_to(left - self.first, self.pace), 0)
+
+
+ANYWHERE = Slot(0, 1, 0)
 
 
 @dataclass(frozen=True)
@@ -157,25 +166,26 @@ def slots(
         room: usable width less the panel's size across.
     """
     if these.rows is None:
-        return (Slot(None, 0),)
+        return (ANYWHERE,)
     column, row = start[0] - offset[0], start[1] - offset[1]
     around = circumference(these, railroaded)
-    if railroaded:
-        places = (
-            (x, column + i * (these.columns or 0))
-            for i in range(these.turns if these.columns else 1)
-            for x in range((row + i * these.shift) % these.rows, room + 1, these.rows)
-        )
-    elif these.columns is None:
-        return (Slot(None, row % around),)
-    else:
-        first = column % these.columns
-        skipped = (first - column) // these.columns
-        places = (
-            (x, row + (skipped + i) * these.shift)
-            for i, x in enumerate(range(first, room + 1, these.columns))
-        )
-    return tuple(Slot(x, along % around) for x, along in places)
+    if these.columns is None:
+        if railroaded:
+            return (Slot(row % these.rows, these.rows, 0),)
+        return (Slot(0, 1, row % around),)
+    found = []
+    for i in range(these.turns):
+        if railroaded:
+            along = column + i * these.columns
+            first, pace = (row + i * these.shift) % these.rows, these.rows
+        else:
+            pace = these.columns * these.turns
+            first = (column + i * these.columns) % pace
+            # Which column that is, counted from the start.
+            along = row + (first - column) // these.columns * these.shift
+        if first <= room:
+            found.append(Slot(first, pace, along % around))
+    return tuple(sorted(found))
 
 
 def motifs(

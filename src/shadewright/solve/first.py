@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from shadewright.measure import Ticks
 from shadewright.solve.grid import Grid
-from shadewright.solve.lanes import CutDrop, CutLane
+from shadewright.solve.lanes import CutDrop, CutLane, fit
 from shadewright.solve.model import Candidate, taken_rects
 from shadewright.solve.problem import Option, Problem, Rect, Roll
 
@@ -36,32 +35,30 @@ def _drops(
 ) -> tuple[CutDrop, ...]:
     rects = [rect for rect, count in taken_rects(chosen, roll.name).items() for _ in range(count)]
     grid = Grid.of(roll, problem.rects(roll))
-    drops: list[list[list[Rect]]] = []
+    drops: list[list[CutLane]] = []
     for rect in sorted(rects, key=lambda r: (-grid.units(r), -r.across)):
-        lane = _lane_with_room(grid, drops, rect)
-        if lane is not None:
-            lane.append(rect)
+        if _stacked(grid, drops, rect):
             continue
         for lanes in drops:
-            if grid.fits([*(_width(lane) for lane in lanes), rect.across]):
-                lanes.append([rect])
+            if fit(grid, [*lanes, CutLane((rect,))]):
+                lanes.append(CutLane((rect,)))
                 break
         else:
-            drops.append([[rect]])
-    return tuple(CutDrop(tuple(CutLane(tuple(lane)) for lane in lanes)) for lanes in drops)
+            drops.append([CutLane((rect,))])
+    return tuple(CutDrop(tuple(lanes)) for lanes in drops)
 
 
-def _lane_with_room(grid: Grid, drops: list[list[list[Rect]]], rect: Rect) -> list[Rect] | None:
-    """The narrowest lane that holds a rectangle without making its drop longer."""
-    found = [
-        lane
-        for lanes in drops
-        for lane in lanes
-        if _width(lane) >= rect.across
-        and sum(map(grid.units, lane)) + grid.units(rect) <= grid.units(lanes[0][0])
-    ]
-    return min(found, key=_width, default=None)
-
-
-def _width(lane: list[Rect]) -> Ticks:
-    return max(rect.across for rect in lane)
+def _stacked(grid: Grid, drops: list[list[CutLane]], rect: Rect) -> bool:
+    """Put a rectangle after a lane that has room for it without making its drop longer or wider."""
+    for lanes in drops:
+        room = max(grid.load(lane.rects) for lane in lanes) - grid.units(rect)
+        for i, lane in enumerate(lanes):
+            longer = CutLane((*lane.rects, rect))
+            if (
+                lane.width >= rect.across
+                and grid.load(lane.rects) <= room
+                and (rect.anywhere or fit(grid, [*lanes[:i], longer, *lanes[i + 1 :]]))
+            ):
+                lanes[i] = longer
+                return True
+    return False

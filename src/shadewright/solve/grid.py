@@ -45,27 +45,6 @@ class Grid:
     def has_tails(self) -> bool:
         return self.roll.period > 1
 
-    def fits(self, lanes: Iterable[Ticks]) -> bool:
-        """Whether lanes of these widths lie side by side within the usable width.
-
-        Each starts at a whole period across; the widest leftover of a last period is put at the
-        right edge, where nothing follows it.
-        """
-        widths = list(lanes)
-        if self.roll.period_across == 1 or not widths:
-            return sum(widths) <= self.roll.usable
-        whole = sum(ceil_to(width, self.roll.period_across) for width in widths)
-        return whole - max(map(self.leftover_across, widths)) <= self.roll.usable
-
-    def leftover_across(self, width: Ticks) -> Ticks:
-        """What a lane leaves unused of its last period across."""
-        return ceil_to(width, self.roll.period_across) - width
-
-    def arrange(self, lanes: Iterable[Ticks]) -> list[Ticks]:
-        """Left edges of lanes side by side, in the order given."""
-        edges = []
-        at = 0
-        for width in lanes:
-            edges.append(at)
-            at += ceil_to(width, self.roll.period_across)
-        return edges
+    def load(self, rects: Iterable[Rect]) -> int:
+        """Units that rectangles take one after the other."""
+        return sum(map(self.units, rects))

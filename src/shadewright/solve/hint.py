@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from shadewright.solve.lanes import CutDrop, Group, LanePacking, holds
+from shadewright.solve.lanes import CutDrop, CutLane, Group, LanePacking, matching
 from shadewright.solve.model import Candidate, Model
 
 
@@ -24,13 +24,24 @@ def _hint_lanes(model: Model, packing: LanePacking, drops: tuple[CutDrop, ...]) 
     filled: dict[tuple[int, int, Group], int] = {}
     for drop in drops:
         lanes = sorted(drop.lanes, key=lambda lane: -lane.width)
-        widths = tuple(lane.width for lane in lanes)
-        t = next((t for t, these in enumerate(packing.templates) if holds(these, widths)), None)
-        if t is None:
+        found = _template_for(packing, lanes)
+        if found is None:
             return
-        for lane, cut in enumerate(lanes):
-            for rect in cut.rects:
-                key = t, lane, packing.group(rect)
+        t, places = found
+        if any(rect not in packing.groups for lane in lanes for rect in lane.rects):
+            return
+        for place, lane in zip(places, lanes, strict=True):
+            for rect in lane.rects:
+                key = t, place, packing.groups[rect]
                 filled[key] = filled.get(key, 0) + 1
     for key, var in packing.counts.items():
         model.cp.add_hint(var, filled.get(key, 0))
+
+
+def _template_for(packing: LanePacking, lanes: list[CutLane]) -> tuple[int, list[int]] | None:
+    """The first template that holds all lanes, and the place in it of each."""
+    for t, template in enumerate(packing.templates):
+        places = matching(lanes, template, CutLane.fits)
+        if places is not None:
+            return t, places
+    return None

@@ -1,11 +1,12 @@
 """Rolls cut from a list of lane templates.
 
-A *lane template* says how a drop is divided lengthwise: the widths of its lanes, left to right.
-Into a lane go rectangles no wider than it, one after the other; the drop is as long as its fullest
-lane. Three facts make a short list of templates an exact model of three-stage cutting:
+A *lane* is a strip along a drop, from one place across the roll to another; a *template* says how
+a drop is divided into lanes. Into a lane go rectangles that have a slot in it, one after the other;
+the drop is as long as its fullest lane. Three facts make a short list of templates an exact model
+of three-stage cutting on a roll of one phase:
 
-* A lane may be widened while the drop still fits, so only maximal templates matter: those to which
-  no lane can be added and of which none can be made as wide as the next wider rectangle.
+* A lane may be widened while the drop still fits, so only maximal templates matter: those of which
+  no other one holds whatever they hold, lane by lane.
 * Two drops cut by the same template can be joined lane by lane, and the longest lane of the joint
   drop is no longer than both longest lanes together. So one drop a template is enough. (A helper
   is spared the joint drop afterwards: see `shadewright.solve.layout`.)
@@ -18,8 +19,10 @@ fit side by side.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise, permutations
+from typing import TypeVar
 
 from ortools.sat.python import cp_model
 
@@ -27,9 +30,32 @@ from shadewright.measure import Ticks
 from shadewright.solve.grid import Grid
 from shadewright.solve.problem import Rect
 
-Template = tuple[Ticks, ...]
-
 _MOST_VISITS = 20_000
+# Lanes side by side whose every order is tried; more than these only lie on cloth without slots.
+_MOST_ORDERED = 6
+
+
+@dataclass(frozen=True, order=True)
+class Lane:
+    """A strip along a drop, between two places across the roll."""
+
+    left: Ticks
+    right: Ticks
+
+    @property
+    def width(self) -> Ticks:
+        return self.right - self.left
+
+    def holds(self, rect: Rect, phase: Ticks | None = None) -> bool:
+        """Whether a rectangle has a slot in it, of the given phase or of any."""
+        return any(
+            slot.from_(self.left) + rect.across <= self.right
+            for slot in rect.slots
+            if phase is None or slot.phase == phase
+        )
+
+
+Template = tuple[Lane, ...]
 
 
 def total(terms: Iterable[tuple[int, cp_model.IntVar]]) -> cp_model.LinearExpr:
@@ -38,75 +64,227 @@ def total(terms: Iterable[tuple[int, cp_model.IntVar]]) -> cp_model.LinearExpr:
     return cp_model.LinearExpr.weighted_sum([var for _, var in pairs], [by for by, _ in pairs])
 
 
-def list_templates(grid: Grid, rects: Iterable[Rect], most: int) -> list[Template] | None:
-    """Every maximal template for these rectangles; None if there are more than `most`."""
+def list_templates(grid: Grid, rects: Iterable[Rect], most: int) -> tuple[list[Template], bool]:
+    """Maximal templates for these rectangles, at most so many, and whether they are all there are.
+
+    However few, they cut every rectangle there is.
+    """
+    these = list(rects)
+    if all(rect.anywhere for rect in these):
+        return _list_by_width(grid, these, most)
+    return _list_by_slot(grid, these, most)
+
+
+def side_by_side(widths: Iterable[Ticks]) -> Template:
+    """Lanes of these widths from the left usable edge."""
+    edges = [0]
+    for width in widths:
+        edges.append(edges[-1] + width)
+    return tuple(Lane(left, right) for left, right in pairwise(edges))
+
+
+def _list_by_width(grid: Grid, rects: list[Rect], most: int) -> tuple[list[Template], bool]:
+    """The list for rectangles that lie anywhere across: only widths of lanes matter."""
+    usable = grid.roll.usable
     widths = sorted({rect.across for rect in rects}, reverse=True)
     found: list[Template] = []
     visits = 0
 
-    def extend(lanes: Template, first: int) -> bool:
+    def extend(lanes: tuple[Ticks, ...], first: int) -> bool:
         nonlocal visits
         visits += 1
         if visits > _MOST_VISITS:
             return False
         for i in range(first, len(widths)):
-            if grid.fits((*lanes, widths[i])) and not extend((*lanes, widths[i]), i):
+            if sum(lanes) + widths[i] <= usable and not extend((*lanes, widths[i]), i):
                 return False
-        if _is_maximal(grid, lanes, widths):
-            found.append(lanes)
+        if _is_maximal(usable, lanes, widths):
+            found.append(side_by_side(lanes))
         return len(found) <= most
 
-    return found if extend((), 0) else None
+    complete = extend((), 0)
+    return found[:most], complete
 
 
-def widened(grid: Grid, lanes: Template, widths: list[Ticks]) -> Template:
-    """A maximal template that holds whatever `lanes` holds."""
-    current = sorted(lanes, reverse=True)
-    for i, width in enumerate(current):
-        for wider in sorted(widths, reverse=True):
-            if wider > width and grid.fits([*current[:i], wider, *current[i + 1 :]]):
-                current[i] = wider
-                break
-    for width in sorted(widths, reverse=True):
-        while grid.fits([*current, width]):
-            current.append(width)
-    return tuple(sorted(current, reverse=True))
+def _is_maximal(usable: Ticks, lanes: tuple[Ticks, ...], widths: list[Ticks]) -> bool:
+    spare = usable - sum(lanes)
+    wider = {
+        width: min((w for w in widths if w > width), default=usable + width) for width in lanes
+    }
+    return spare < widths[-1] and all(wider[width] - width > spare for width in lanes)
 
 
-def holds(template: Template, lanes: Template) -> bool:
-    """Whether lanes of these widths, widest first, fit into those of a template."""
-    return len(template) >= len(lanes) and all(
-        room >= width for room, width in zip(template, lanes, strict=False)
+def _list_by_slot(grid: Grid, rects: list[Rect], most: int) -> tuple[list[Template], bool]:
+    """The list for rectangles with places of their own across.
+
+    Lanes are cut off from the left. Where one ends only matters by what it holds, so it ends with
+    a rectangle in its leftmost slot; the last one goes on to the usable edge.
+    """
+    usable = grid.roll.usable
+    found: dict[tuple[_Held, ...], Template] = {}
+    visits = 0
+
+    def extend(lanes: Template, held: tuple[_Held, ...], left: Ticks) -> bool:
+        nonlocal visits
+        visits += 1
+        if visits > _MOST_VISITS:
+            return False
+        last = Lane(left, usable)
+        holds = _held(last, rects)
+        if holds:
+            found.setdefault((*held, holds), (*lanes, last))
+        ends = {
+            slot.from_(left) + rect.across
+            for rect in rects
+            for slot in rect.slots
+            if slot.from_(left) + rect.across < usable
+        }
+        for end in sorted(ends):
+            lane = Lane(left, end)
+            if not extend((*lanes, lane), (*held, _held(lane, rects)), end):
+                return False
+        return True
+
+    complete = extend((), (), 0)
+    kept: list[tuple[tuple[_Held, ...], Template]] = []
+    # The fullest first, so that what holds all of a template is met before it.
+    for held, template in sorted(found.items(), key=lambda item: -sum(map(len, item[0]))):
+        if not any(_all_held(held, other) for other, _ in kept):
+            kept.append((held, template))
+    return [template for _, template in kept[:most]], complete and len(kept) <= most
+
+
+A = TypeVar("A")
+B = TypeVar("B")
+_Held = frozenset[tuple[int, Ticks]]
+
+
+def _held(lane: Lane, rects: list[Rect]) -> _Held:
+    """Which rectangles a lane holds, by their place in the list, and in which phases."""
+    return frozenset(
+        (i, slot.phase)
+        for i, rect in enumerate(rects)
+        for slot in rect.slots
+        if slot.from_(lane.left) + rect.across <= lane.right
     )
 
 
-def _is_maximal(grid: Grid, lanes: Template, widths: list[Ticks]) -> bool:
-    if grid.fits((*lanes, widths[-1])):
+def _all_held(these: Sequence[_Held], other: Sequence[_Held]) -> bool:
+    """Whether lanes that hold `these` can be put, one each, into lanes that hold `other`."""
+    return matching(these, other, lambda mine, its: mine <= its) is not None
+
+
+def matching(
+    these: Sequence[A], others: Sequence[B], fits: Callable[[A, B], bool]
+) -> list[int] | None:
+    """The place of one of `others` for each of `these`, so that each fits its own; None if there
+    is no way."""
+    held_by: dict[int, int] = {}
+
+    def seat(i: int, tried: set[int]) -> bool:
+        """Find a place for one of `these`, moving others on where that helps."""
+        for j, other in enumerate(others):
+            if j not in tried and fits(these[i], other):
+                tried.add(j)
+                if j not in held_by or seat(held_by[j], tried):
+                    held_by[j] = i
+                    return True
         return False
-    for i, width in enumerate(lanes):
-        wider = [w for w in widths if w > width]
-        if wider and grid.fits((*lanes[:i], wider[-1], *lanes[i + 1 :])):
-            return False
-    return True
+
+    if len(these) > len(others) or not all(seat(i, set()) for i in range(len(these))):
+        return None
+    return sorted(held_by, key=lambda j: held_by[j])
+
+
+def widened(grid: Grid, lanes: Iterable[Ticks], widths: list[Ticks]) -> Template:
+    """A maximal template that holds whatever lanes of these widths hold, on cloth without slots."""
+    current = sorted(lanes, reverse=True)
+    spare = grid.roll.usable - sum(current)
+    for i, width in enumerate(current):
+        current[i] = max((w for w in widths if width < w <= width + spare), default=width)
+        spare -= current[i] - width
+    for width in sorted(widths, reverse=True):
+        while width <= spare:
+            current.append(width)
+            spare -= width
+    return side_by_side(sorted(current, reverse=True))
 
 
 @dataclass(frozen=True)
 class CutLane:
-    """A lane as it is cut: its rectangles in order from the start of the drop."""
+    """A lane as it is cut: its rectangles in order from the start of the drop.
+
+    Attributes:
+        phases: of each rectangle; empty where the roll has one.
+    """
 
     rects: tuple[Rect, ...]
+    phases: tuple[Ticks, ...] = ()
 
     @property
     def width(self) -> Ticks:
         """Width of its widest rectangle."""
         return max(rect.across for rect in self.rects)
 
+    @property
+    def phased(self) -> Iterator[tuple[Rect, Ticks]]:
+        """Its rectangles, each with its phase."""
+        return zip(self.rects, self.phases or (0,) * len(self.rects), strict=True)
+
+    def fits(self, lane: Lane) -> bool:
+        """Whether a lane holds all its rectangles."""
+        return all(lane.holds(rect, phase) for rect, phase in self.phased)
+
+    def places(self, left: Ticks) -> list[Ticks]:
+        """The leftmost place across of each rectangle, from `left` on."""
+        return [
+            min(slot.from_(left) for slot in rect.slots if slot.phase == phase)
+            for rect, phase in self.phased
+        ]
+
+    def right(self, left: Ticks) -> Ticks:
+        """Where it ends if it begins at `left`."""
+        return max(x + rect.across for x, rect in zip(self.places(left), self.rects, strict=True))
+
 
 @dataclass(frozen=True)
 class CutDrop:
-    """A drop as it is cut: its lanes, left to right."""
+    """A drop as it is cut: its lanes, left to right.
+
+    Attributes:
+        phase: of its start.
+    """
 
     lanes: tuple[CutLane, ...]
+    phase: Ticks = 0
+
+
+def arranged(lanes: Iterable[CutLane]) -> tuple[CutLane, ...]:
+    """The order of lanes side by side that ends furthest left."""
+    these = tuple(lanes)
+    if len(these) > _MOST_ORDERED or all(rect.anywhere for lane in these for rect in lane.rects):
+        return these
+    return min(permutations(these), key=_end_across)
+
+
+def template_of(drop: CutDrop) -> Template:
+    """Lanes that hold what a drop's lanes do."""
+    edges = [0]
+    for lane in arranged(drop.lanes):
+        edges.append(lane.right(edges[-1]))
+    return tuple(Lane(left, right) for left, right in pairwise(edges))
+
+
+def fit(grid: Grid, lanes: Iterable[CutLane]) -> bool:
+    """Whether lanes fit side by side, in some order."""
+    return _end_across(arranged(lanes)) <= grid.roll.usable
+
+
+def _end_across(lanes: Iterable[CutLane]) -> Ticks:
+    left = 0
+    for lane in lanes:
+        left = lane.right(left)
+    return left
 
 
 @dataclass
@@ -124,12 +302,15 @@ class Packing:
 
 @dataclass(frozen=True, order=True)
 class Group:
-    """Rectangles that no lane tells apart: as long as each other, and held by the same lanes."""
+    """Rectangles that no lane tells apart: as long as each other, and held by the same lanes.
 
+    Attributes:
+        number: that tells it from other groups.
+    """
+
+    number: int
     units: int
     tail: Ticks
-    lane: Ticks
-    """Width of the narrowest lane that holds them."""
 
 
 @dataclass
@@ -138,13 +319,10 @@ class LanePacking(Packing):
 
     grid: Grid
     templates: list[Template]
+    groups: dict[Rect, Group]
     counts: dict[tuple[int, int, Group], cp_model.IntVar]
     last_template: list[cp_model.IntVar]
     last_group: dict[tuple[int, int, Group], cp_model.IntVar]
-
-    def group(self, rect: Rect) -> Group:
-        """The group a rectangle belongs to."""
-        return _group(self.grid, self.templates, rect)
 
     def cut_drops(self, value: Sequence[int], rects: Mapping[Rect, int]) -> list[CutDrop]:
         """The drops of a solution, the one that ends the roll last.
@@ -155,17 +333,15 @@ class LanePacking(Packing):
         """
         waiting: dict[Group, list[Rect]] = {}
         for rect, count in sorted(rects.items()):
-            waiting.setdefault(self.group(rect), []).extend([rect] * count)
+            waiting.setdefault(self.groups[rect], []).extend([rect] * count)
+        filled: dict[tuple[int, int], list[Group]] = {}
+        for (t, lane, group), var in self.counts.items():
+            filled.setdefault((t, lane), []).extend([group] * value[var.index])
         drops: list[tuple[bool, CutDrop]] = []
         for t, template in enumerate(self.templates):
             lanes = []
             for lane in range(len(template)):
-                groups = [
-                    group
-                    for (tt, ll, group), count in self.counts.items()
-                    if (tt, ll) == (t, lane)
-                    for _ in range(value[count.index])
-                ]
+                groups = filled.get((t, lane), [])
                 for group in set(groups):
                     last = self.last_group.get((t, lane, group))
                     if last is not None and value[last.index]:
@@ -180,9 +356,19 @@ class LanePacking(Packing):
         return [drop for _, drop in drops]
 
 
-def _group(grid: Grid, templates: list[Template], rect: Rect) -> Group:
-    lane = min(width for lanes in templates for width in lanes if width >= rect.across)
-    return Group(grid.units(rect), grid.tail(rect), lane)
+def _groups(grid: Grid, templates: list[Template], rects: Iterable[Rect]) -> dict[Rect, Group]:
+    """The group of each rectangle; groups come in order of length."""
+    traits: dict[Rect, tuple[int, Ticks, tuple[tuple[int, int], ...]]] = {}
+    for rect in rects:
+        lanes = tuple(
+            (t, place)
+            for t, template in enumerate(templates)
+            for place, lane in enumerate(template)
+            if lane.holds(rect)
+        )
+        traits[rect] = grid.units(rect), grid.tail(rect), lanes
+    numbers = {trait: number for number, trait in enumerate(sorted(set(traits.values())))}
+    return {rect: Group(numbers[trait], *trait[:2]) for rect, trait in traits.items()}
 
 
 def add_lanes(
@@ -198,12 +384,15 @@ def add_lanes(
         demand: of each rectangle, as terms of a sum.
         most: that any plan needs of each.
     """
+    by_rect = _groups(grid, templates, demand)
     asked: dict[Group, list[tuple[int, cp_model.IntVar]]] = {}
     room: dict[Group, int] = {}
+    example: dict[Group, Rect] = {}
     for rect, terms in demand.items():
-        group = _group(grid, templates, rect)
+        group = by_rect[rect]
         asked.setdefault(group, []).extend(terms)
         room[group] = room.get(group, 0) + most[rect]
+        example[group] = rect
     groups = sorted(asked)
     counts: dict[tuple[int, int, Group], cp_model.IntVar] = {}
     lengths: list[cp_model.IntVar] = []
@@ -213,25 +402,25 @@ def add_lanes(
         length = model.new_int_var(0, longest, f"{grid.roll.name} template {t}")
         lengths.append(length)
         loads.append([])
-        for lane, width in enumerate(template):
-            for group in groups:
-                if group.lane <= width:
-                    counts[t, lane, group] = model.new_int_var(0, room[group], "")
-            load = total(
-                (group.units, counts[t, lane, group])
-                for group in groups
-                if (t, lane, group) in counts
-            )
+        before: list[Group] = []
+        for place, lane in enumerate(template):
+            here = [group for group in groups if lane.holds(example[group])]
+            for group in here:
+                counts[t, place, group] = model.new_int_var(0, room[group], "")
+            load = total((group.units, counts[t, place, group]) for group in here)
             model.add(load <= length)
-            if lane and template[lane - 1] == width:
-                # Lanes of one width are alike: fill the left one most.
+            if place and here == before:
+                # Lanes that hold the same are alike: fill the left one most.
                 model.add(load <= loads[t][-1])
             loads[t].append(load)
+            before = here
+    cut: dict[Group, list[tuple[int, cp_model.IntVar]]] = {}
+    for (_, _, group), count in counts.items():
+        cut.setdefault(group, []).append((1, count))
     for group in groups:
-        cut = total((1, count) for (_, _, g), count in counts.items() if g == group)
-        model.add(cut == total(asked[group]))
+        model.add(total(cut[group]) == total(asked[group]))
     whole = total((grid.unit, length) for length in lengths)
-    packing = LanePacking(whole, grid.unit * longest, grid, templates, counts, [], {})
+    packing = LanePacking(whole, grid.unit * longest, grid, templates, by_rect, counts, [], {})
     if grid.has_tails:
         packing.length = whole - _add_tail(model, packing, groups, lengths, loads)
     return packing

@@ -28,8 +28,8 @@ from shadewright.cloth.plan import (
 from shadewright.job.model import Draw, Job, Opening
 from shadewright.measure import Ticks
 from shadewright.solve.grid import Grid
-from shadewright.solve.lanes import CutDrop, CutLane
-from shadewright.solve.model import drop_length
+from shadewright.solve.lanes import CutDrop, CutLane, arranged
+from shadewright.solve.lay import Laid, lay_out, length_of
 from shadewright.solve.problem import Option, Problem, Rect
 from shadewright.solve.search import Found
 from shadewright.trade import divisions, sizes
@@ -61,11 +61,10 @@ def to_plan(job: Job, problem: Problem, groups: Sequence[Sequence[Opening]], fou
     for opening in job.openings:
         for copy in range(1, opening.copies + 1):
             option = taken[opening.name, copy]
-            for shade, width in _hang(job, opening, copy, option):
+            for shade, rects in zip(_hang(job, opening, copy, option), option.cut, strict=True):
                 shades.append(shade)
-                for part, size in divisions.panels(job, opening, option.way, width).items():
-                    name = opening.cloth if part == "face" else job.make.lining or ""
-                    rect = Rect(name, size.across, size.along)
+                sizes_of = divisions.panels(job, opening, option.way, shade.finished_width)
+                for (part, size), rect in zip(sizes_of.items(), rects, strict=True):
                     waiting[rect].append(_Wanted(shade.id, part, size))
 
     panels: list[Panel] = []
@@ -74,12 +73,14 @@ def to_plan(job: Job, problem: Problem, groups: Sequence[Sequence[Opening]], fou
     for roll in problem.rolls:
         cloth = job.cloth(roll.name)
         grid = Grid.of(roll, problem.rects(roll))
-        at = end = roll.lead
-        for number, cut in enumerate(_apart(grid, found.candidate.drops[roll.name]), 1):
-            end = at + drop_length(grid, cut)
-            drops.append(Drop(cloth=roll.name, piece=BOLT, number=number, start=at, end=end))
-            panels += _lay(grid, cut, number, at, waiting)
-            at += grid.unit * max(_units(grid, lane.rects) for lane in cut.lanes)
+        cuts = found.candidate.drops[roll.name]
+        laid = lay_out(roll, _apart(grid, cuts) if len(roll.nodes) == 1 else cuts)
+        for number, drop in enumerate(laid, 1):
+            drops.append(
+                Drop(cloth=roll.name, piece=BOLT, number=number, start=drop.start, end=drop.end)
+            )
+            panels += _panels(drop, number, waiting)
+        end = laid[-1].end
         length = bought_length(end, roll.allowance, roll.sold_in)
         pieces.append(
             PieceUse(
@@ -115,28 +116,23 @@ def _options_by_copy(
     return taken
 
 
-def _hang(job: Job, opening: Opening, copy: int, option: Option) -> Iterator[tuple[Shade, Ticks]]:
-    """The shades of one opening, left to right, each with its finished width."""
+def _hang(job: Job, opening: Opening, copy: int, option: Option) -> Iterator[Shade]:
+    """The shades of one opening, left to right."""
     count = option.shades
-    gaps = divisions.split_gaps(option.gaps, count - 1, job.step)
-    left = divisions.first_left(opening)
-    for place, width in enumerate(option.widths, 1):
-        yield (
-            Shade(
-                id=f"{opening.name} {copy}.{place}/{count}",
-                opening=opening.name,
-                copy=copy,
-                place=place,
-                of=count,
-                left=left,
-                finished_width=width,
-                finished_length=divisions.finished_length(opening),
-                draw=_draw(opening, place, count),
-                cloth=opening.cloth,
-            ),
-            width,
+    lefts = divisions.lefts(opening, option.widths, job.step)
+    for place, (left, width) in enumerate(zip(lefts, option.widths, strict=True), 1):
+        yield Shade(
+            id=f"{opening.name} {copy}.{place}/{count}",
+            opening=opening.name,
+            copy=copy,
+            place=place,
+            of=count,
+            left=left,
+            finished_width=width,
+            finished_length=divisions.finished_length(opening),
+            draw=_draw(opening, place, count),
+            cloth=opening.cloth,
         )
-        left += width + (gaps[place - 1] if place < count else 0)
 
 
 def _draw(opening: Opening, place: int, count: int) -> Draw:
@@ -146,15 +142,13 @@ def _draw(opening: Opening, place: int, count: int) -> Draw:
     return "left" if 2 * place <= count else "right"
 
 
-def _units(grid: Grid, rects: Iterable[Rect]) -> int:
-    return sum(grid.units(rect) for rect in rects)
-
-
 def _apart(grid: Grid, joint: Sequence[CutDrop]) -> list[CutDrop]:
     """Take joint drops apart; the one that ends the roll stays last and as short."""
     apart = [row for drop in joint[:-1] for row in _rows(grid, drop)]
     ending = _rows(grid, joint[-1], ends_roll=True)
-    order = sorted(apart + ending[:-1], key=lambda drop: (-drop_length(grid, drop), _names(drop)))
+    order = sorted(
+        apart + ending[:-1], key=lambda drop: (-length_of(grid.roll, drop), _names(drop))
+    )
     return [*order, ending[-1]]
 
 
@@ -191,12 +185,12 @@ def _next_row(
     than the lane falls short in the joint drop; short rows that take no more than their share of
     it are liked best.
     """
-    loads = [_units(grid, lane) for lane in lanes]
+    loads = [grid.load(lane) for lane in lanes]
     whole = max(loads)
     first = loads.index(whole)
     free = [lane[:-1] if ends_roll else lane for lane in lanes]
     parts = [_parts(grid, lane) for lane in free]
-    end = drop_length(grid, _drop_of(lanes))
+    end = length_of(grid.roll, _drop_of(lanes))
     best: tuple[bool, int, int] | None = None
     chosen: list[tuple[Rect, ...]] | None = None
     for length, leader in parts[first]:
@@ -231,7 +225,7 @@ def _end_after(grid: Grid, lanes: Sequence[Sequence[Rect]], row: Sequence[Sequen
         for rect in taken:
             rest.remove(rect)
         left.append(rest)
-    return drop_length(grid, _drop_of(left))
+    return length_of(grid.roll, _drop_of(left))
 
 
 def _parts(grid: Grid, lane: Sequence[Rect]) -> list[tuple[int, tuple[Rect, ...]]]:
@@ -247,18 +241,12 @@ def _parts(grid: Grid, lane: Sequence[Rect]) -> list[tuple[int, tuple[Rect, ...]
     return sorted(made.items())
 
 
-def _lay(
-    grid: Grid,
-    cut: CutDrop,
-    number: int,
-    start: Ticks,
-    waiting: Mapping[Rect, deque[_Wanted]],
-) -> Iterator[Panel]:
+def _panels(laid: Laid, number: int, waiting: Mapping[Rect, deque[_Wanted]]) -> Iterator[Panel]:
     """The panels of one drop, each for the next shade that waits for its size."""
-    lanes = sorted(cut.lanes, key=lambda lane: grid.leftover_across(lane.width))
-    for x, lane in zip(grid.arrange([lane.width for lane in lanes]), lanes, strict=True):
-        y = start
-        for rect in lane.rects:
+    places = dict(zip(laid.drop.lanes, laid.places, strict=True))
+    left = 0
+    for lane in arranged(laid.drop.lanes):
+        for rect, x, y in zip(lane.rects, lane.places(left), places[lane], strict=True):
             wanted = waiting[rect].popleft()
             yield Panel(
                 shade=wanted.shade,
@@ -274,7 +262,7 @@ def _lay(
                 hem_left=wanted.size.hem_left,
                 hem_top=wanted.size.hem_top,
             )
-            y += grid.unit * grid.units(rect)
+        left = lane.right(left)
 
 
 def _proof(found: Found) -> Proof:

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from itertools import combinations_with_replacement, islice
 
-from shadewright.job.model import Cloth, Job, Opening
+from shadewright.cloth.lattice import Slot
+from shadewright.job.model import Job, Opening
 from shadewright.measure import Ticks, ceil_to, floor_to
-from shadewright.solve.problem import Kind, Option, Problem, Rect, Roll
-from shadewright.trade.buying import start_allowance
+from shadewright.solve.matched import MOST_TURNS, Match, settled
+from shadewright.solve.problem import Kind, Option, Problem, Rect
 from shadewright.trade.divisions import (
     Limits,
     Way,
     clear_width,
     cloths_of,
     counts,
+    divisible,
     equal_widths,
+    lefts,
     limits,
     panels,
     ways,
@@ -37,37 +39,48 @@ def problem(job: Job) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
     Raises:
         CannotMeetError: openings that cannot be divided or matched as asked, all of them at once.
     """
-    refusals: list[Refusal] = [*_unplanned(job)]
+    matches = {cloth.name: Match(job, cloth) for cloth in job.cloths}
+    refusals: list[Refusal] = [*_unplanned(job, matches)]
     alike: dict[Opening, list[Opening]] = {}
     kinds: list[Kind] = []
     for opening in job.openings:
-        blank = opening.model_copy(update={"name": "", "copies": 1, "head": 0, "draw": "auto"})
-        alike.setdefault(blank, []).append(opening)
+        alike.setdefault(_told_by(job, opening), []).append(opening)
     for group in alike.values():
         try:
-            kinds.append(_kind(job, group[0], sum(opening.copies for opening in group)))
+            if not refusals:
+                copies = sum(opening.copies for opening in group)
+                kinds.append(_kind(job, matches, group[0], copies))
+            else:
+                counts(job, group[0])
         except CannotMeetError as why:
             refusals += why.refusals
     if refusals:
         raise CannotMeetError(*dict.fromkeys(refusals))
-    used = {rect.roll for kind in kinds for option in kind.options for rect, _ in option.demand}
-    rolls = tuple(_roll(job, cloth) for cloth in job.cloths if cloth.name in used)
-    return Problem(tuple(kinds), rolls, job.make.shade_cost), tuple(map(tuple, alike.values()))
+    used = {rect.roll for kind in kinds for option in kind.options for rect in option.rects}
+    settled_kinds = tuple(kinds)
+    rolls = []
+    for cloth in job.cloths:
+        if cloth.name in used:
+            roll, settled_kinds = settled(matches[cloth.name].roll(), settled_kinds)
+            rolls.append(roll)
+    groups = tuple(map(tuple, alike.values()))
+    return Problem(settled_kinds, tuple(rolls), job.make.shade_cost), groups
 
 
-def _unplanned(job: Job) -> Iterator[Refusal]:
+def _told_by(job: Job, opening: Opening) -> Opening:
+    """What tells openings apart: all that bears on their cuts, and nothing else."""
+    blank = {"name": "", "copies": 1, "draw": "auto"}
+    if job.match.anchor != "wall":
+        blank["head"] = 0
+    return opening.model_copy(update=blank)
+
+
+def _unplanned(job: Job, matches: Mapping[str, Match]) -> Iterator[Refusal]:
     """What a job may say that no plan can be made for yet."""
     used = {o.cloth for o in job.openings} | ({job.make.lining} if job.make.lining else set())
     for cloth in job.cloths:
         if cloth.name not in used:
             continue
-        strategy = job.strategy(cloth)
-        if strategy in ("centred", "continuous"):
-            yield Refusal(
-                "[match] strategy",
-                f"{strategy} is not planned by this version",
-                'strategy = "level" or "plain" is',
-            )
         if cloth.pieces:
             yield Refusal(
                 f"[cloth.{cloth.name}] piece",
@@ -80,50 +93,18 @@ def _unplanned(job: Job) -> Iterator[Refusal]:
                 "false leaves no cloth to plan with",
                 "can_buy = true says what the whole job needs",
             )
-        faces = [o for o in job.openings if o.cloth == cloth.name]
-        if strategy == "level" and job.match.anchor != "head" and not _one_phase(job, faces):
+        match = matches[cloth.name]
+        if match.railroaded and match.points.columns and match.points.turns > MOST_TURNS:
             yield Refusal(
-                "[match] anchor",
-                f'"{job.match.anchor}" with openings of different '
-                f"{'heads' if job.match.anchor == 'wall' else 'lengths'} is not planned by this "
-                "version",
-                'anchor = "head" is',
+                f"[cloth.{cloth.name}] column_shift",
+                f"columns shifted by {job.tape.short(cloth.column_shift)} come level again only "
+                f"after {match.points.turns} of them",
+                f"a shift that comes level again within {MOST_TURNS} columns would do",
             )
 
 
-def _one_phase(job: Job, openings: list[Opening]) -> bool:
-    """Whether all anchors fall at the same distance from the top of their panels."""
-    if job.match.anchor == "wall":
-        return len({opening.head for opening in openings}) <= 1
-    return len({(o.height, o.overlap if o.mount == "outside" else 0) for o in openings}) <= 1
-
-
-def _roll(job: Job, cloth: Cloth) -> Roll:
-    spacing = cloth.row_spacing
-    level = job.strategy(cloth) == "level" and any(o.cloth == cloth.name for o in job.openings)
-    railroaded = cloth.runs == "railroaded"
-    lead = ceil_to(job.make.square_up, job.step)
-    faces = [opening for opening in job.openings if opening.cloth == cloth.name]
-    # A row kept through the whole job also keeps it within each opening, and a lining cut by the
-    # face's rows is as good as any; but a plan that does without might use less.
-    exact = not level or (
-        (job.match.across == "job" or len(faces) == sum(o.copies for o in faces) == 1)
-        and job.make.lining != cloth.name
-    )
-    return Roll(
-        name=cloth.name,
-        usable=cloth.usable,
-        lead=lead,
-        period=spacing if level and spacing and not railroaded else 1,
-        period_across=spacing if level and spacing and railroaded else 1,
-        exact=exact,
-        allowance=start_allowance(job, cloth, railroaded) if level else 0,
-        sold_in=cloth.sold_in,
-        price=None if cloth.price is None else cloth.price / job.price_unit,
-    )
-
-
-def _kind(job: Job, opening: Opening, copies: int) -> Kind:
+def _kind(job: Job, matches: Mapping[str, Match], opening: Opening, copies: int) -> Kind:
+    menu = _Menu(job, matches, opening)
     options: dict[Option, None] = {}
     floors: dict[Option, None] = {}
     complete = True
@@ -133,39 +114,102 @@ def _kind(job: Job, opening: Opening, copies: int) -> Kind:
             if limit is None:
                 continue
             found = list(islice(_divisions(job, opening, limit, count), _ALL_DIVISIONS + 1))
-            if len(found) > _ALL_DIVISIONS and opening.widths != "equal":
+            # Free widths come in one order only, which says all unless places matter.
+            some = opening.widths == "free" and count > 1 and menu.match.order_matters
+            if some or (len(found) > _ALL_DIVISIONS and opening.widths != "equal"):
                 complete = False
-                found = list(islice(_promising(job, opening, limit, count), _SOME_DIVISIONS))
+                if len(found) > _ALL_DIVISIONS:
+                    found = list(islice(_promising(job, opening, limit, count), _SOME_DIVISIONS))
                 for floor in _floor_widths(job, opening, limit, count):
-                    floors[_floor(job, opening, way, floor)] = None
+                    floors[menu.floor(way, floor)] = None
             elif found:
-                floors.update(dict.fromkeys(_option(job, opening, way, w) for w in found))
-            options.update(dict.fromkeys(_option(job, opening, way, w) for w in found))
+                floors.update(dict.fromkeys(menu.options(way, found)))
+            options.update(dict.fromkeys(menu.options(way, found)))
+    if not options:
+        raise CannotMeetError(menu.why_none())
     return Kind(copies, tuple(options), complete, () if complete else tuple(floors))
 
 
-def _option(job: Job, opening: Opening, way: Way, widths: tuple[Ticks, ...]) -> Option:
-    face, lining = cloths_of(job, opening)
-    demand: Counter[Rect] = Counter()
-    cut_widths = set()
-    for width in widths:
-        for part, cut in panels(job, opening, way, width).items():
-            cloth = face if part == "face" or lining is None else lining
-            demand[Rect(cloth.name, cut.across, cut.along)] += 1
-            cut_widths.add(cut.cut_width)
-    return Option(
-        widths=widths,
-        way=way,
-        demand=tuple(sorted(demand.items())),
-        gaps=clear_width(opening) - sum(widths),
-        cut_widths=frozenset(cut_widths),
-    )
+@dataclass(frozen=True)
+class _Menu:
+    """Makes the options of one opening from its divisions."""
+
+    job: Job
+    matches: Mapping[str, Match]
+    opening: Opening
+
+    @property
+    def match(self) -> Match:
+        """How the opening's faces are matched."""
+        return self.matches[self.opening.cloth]
+
+    def options(self, way: Way, divisions: Iterable[tuple[Ticks, ...]]) -> Iterator[Option]:
+        """Options of these divisions: one a start of rows, none where a face has no slot."""
+        for widths in divisions:
+            for start in self.match.starts:
+                option = self._option(way, widths, start)
+                if option is not None:
+                    yield option
+
+    def floor(self, way: Way, widths: tuple[Ticks, ...]) -> Option:
+        """An option that bounds a family of divisions: small panels, anywhere, least gaps, no
+        width counted."""
+        option = self._option(way, widths, None)
+        assert option is not None
+        gaps = (len(widths) - 1) * self.opening.gap[0]
+        return replace(option, gaps=gaps, cut_widths=frozenset())
+
+    def _option(self, way: Way, widths: tuple[Ticks, ...], start: Ticks | None) -> Option | None:
+        """The option of a division with rows that start there; with no slots asked if None."""
+        job, opening = self.job, self.opening
+        face, lining = cloths_of(job, opening)
+        cut: list[tuple[Rect, ...]] = []
+        cut_widths = set()
+        for left, width in zip(lefts(opening, widths, job.step), widths, strict=True):
+            shade = []
+            for part, size in panels(job, opening, way, width).items():
+                cloth = face if part == "face" or lining is None else lining
+                slots: tuple[Slot, ...] = ()
+                if part == "face" and start is not None:
+                    slots = self.match.slots(opening, left, width, size, start)
+                    if not slots:
+                        return None
+                shade.append(Rect(cloth.name, size.across, size.along, slots))
+                cut_widths.add(size.cut_width)
+            cut.append(tuple(shade))
+        gaps = clear_width(opening) - sum(widths)
+        return Option(widths, way, tuple(cut), gaps, frozenset(cut_widths))
+
+    def why_none(self) -> Refusal:
+        """Why no division lets every face fall as asked, and the nearest count that does."""
+        job, opening = self.job, self.opening
+        where = f'[[opening]] "{opening.name}" shades'
+        asked = counts(job, opening)
+        said = str(asked[0]) if len(asked) == 1 else f"{asked[0]} to {asked[-1]}"
+        found = (
+            f"with {said} shades, no division lets every shade lie {_asked_of(job)} within the "
+            f"{job.tape.short(self.match.cloth.usable)} of usable {self.match.cloth.name}"
+        )
+        for count in (*range(asked[-1] + 1, asked[-1] + 20), *range(asked[0] - 1, 0, -1)):
+            if self._possible(opening, count):
+                return Refusal(where, found, f"{count} would do")
+        return Refusal(where, found, 'another [match] strategy, "level" say, would do')
+
+    def _possible(self, opening: Opening, count: int) -> bool:
+        for way in ways(self.job, opening):
+            limit = limits(self.job, opening, way)
+            if limit and divisible(self.job, opening, limit, count):
+                some = islice(_divisions(self.job, opening, limit, count), _ALL_DIVISIONS)
+                if next(self.options(way, some), None) is not None:
+                    return True
+        return False
 
 
-def _floor(job: Job, opening: Opening, way: Way, widths: tuple[Ticks, ...]) -> Option:
-    """An option that bounds a family of divisions: small panels, least gaps, no width counted."""
-    gaps = (len(widths) - 1) * opening.gap[0]
-    return replace(_option(job, opening, way, widths), gaps=gaps, cut_widths=frozenset())
+def _asked_of(job: Job) -> str:
+    on = "a motif" if job.match.centre_on == "motif" else "the middle between motifs"
+    if job.match.strategy == "continuous":
+        return f"in one unbroken print with {on} in the middle of the opening"
+    return f"with {on} on its centre line"
 
 
 def _divisions(

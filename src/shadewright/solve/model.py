@@ -21,6 +21,7 @@ from ortools.sat.python import cp_model
 from shadewright.measure import Ticks
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, LanePacking, Template, add_lanes, total
+from shadewright.solve.lay import lay_out
 from shadewright.solve.pricing import Worth
 from shadewright.solve.problem import Option, Problem, Rect, Roll
 from shadewright.solve.stacks import StackPacking, add_stacks
@@ -222,7 +223,7 @@ def money_scale(problem: Problem) -> int:
 
 def score(problem: Problem, candidate: Candidate) -> dict[GoalName, int]:
     """What a candidate reaches for every goal, counted from its options and drops."""
-    used = {roll.name: used_length(problem, roll, candidate) for roll in problem.rolls}
+    used = {roll.name: used_length(roll, candidate) for roll in problem.rolls}
     taken = [(option, n) for chosen in candidate.chosen for option, n in chosen]
     shades = sum(option.shades * n for option, n in taken)
     return {
@@ -244,21 +245,6 @@ def bought_value(problem: Problem, goal: GoalName, used: Mapping[str, Ticks], sh
     return sum(roll.sold_in * n for roll, n in zip(problem.rolls, steps, strict=True))
 
 
-def used_length(problem: Problem, roll: Roll, candidate: Candidate) -> Ticks:
+def used_length(roll: Roll, candidate: Candidate) -> Ticks:
     """Where the last drop of a roll ends."""
-    drops = candidate.drops[roll.name]
-    grid = Grid.of(roll, problem.rects(roll))
-    at = roll.lead
-    end = at
-    for drop in drops:
-        end = at + drop_length(grid, drop)
-        at += grid.unit * max(sum(grid.units(r) for r in lane.rects) for lane in drop.lanes)
-    return end
-
-
-def drop_length(grid: Grid, drop: CutDrop) -> Ticks:
-    """From the start of a drop to the end of its longest lane."""
-    return max(
-        grid.unit * sum(grid.units(rect) for rect in lane.rects) - grid.tail(lane.rects[-1])
-        for lane in drop.lanes
-    )
+    return max((laid.end for laid in lay_out(roll, candidate.drops[roll.name])), default=roll.lead)

@@ -32,7 +32,7 @@ import numpy as np
 import numpy.typing as npt
 from ortools.linear_solver import pywraplp
 
-from shadewright.measure import Ticks, ceil_to, floor_to
+from shadewright.measure import Ticks
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import Template, widened
 from shadewright.solve.problem import Kind, Option, Rect
@@ -110,8 +110,8 @@ def price(kinds: tuple[Kind, ...], grids: Mapping[str, Grid]) -> Priced:
     return Priced(
         {
             name: sorted(
-                {_template(grid, p, widths[name]) for p in master.used(name)}
-                | {_template(grid, (w,), widths[name]) for w in widths[name]},
+                {widened(grid, p, widths[name]) for p in master.used(name)}
+                | {widened(grid, (w,), widths[name]) for w in widths[name]},
                 reverse=True,
             )
             for name, grid in grids.items()
@@ -132,13 +132,6 @@ def _better_patterns(grid: Grid, prices: Mapping[Ticks, float]) -> list[tuple[Ti
     return ranked[:_PATTERNS_A_ROUND]
 
 
-def _template(grid: Grid, pattern: tuple[Ticks, ...], widths: list[Ticks]) -> Template:
-    lanes = sorted(pattern, reverse=True)
-    while not grid.fits(lanes):
-        lanes.pop()
-    return widened(grid, tuple(lanes), widths)
-
-
 def _worth(grid: Grid, duals: Mapping[Ticks, float]) -> Worth:
     """The worth that follows from any prices of widths, rounded and made safe."""
     dearest = max(duals.values())
@@ -157,9 +150,8 @@ def _worth(grid: Grid, duals: Mapping[Ticks, float]) -> Worth:
 class Knapsack:
     """Multisets of widths that fit across a roll, any number of each, by what they are worth.
 
-    With a period across the roll, every width is taken up to it and the roll by one less than it,
-    which lets in all that fits and perhaps a little that does not: bounds stay valid. Prices that
-    are whole numbers are summed as such, so their worth is exact.
+    Where rectangles have slots this lets in all that fits and more that does not: bounds stay
+    valid. Prices that are whole numbers are summed as such, so their worth is exact.
 
     Attributes:
         widths: that may be taken.
@@ -176,10 +168,9 @@ class Knapsack:
     @classmethod
     def of(cls, grid: Grid, prices: Mapping[Ticks, float]) -> Knapsack:
         """Fill the table of worths, one width after the other."""
-        g = grid.roll.period_across
-        unit = gcd(*(ceil_to(w, g) for w in prices))
-        sizes = [ceil_to(w, g) // unit for w in prices]
-        cells = floor_to(grid.roll.usable + g - 1, g) // unit
+        unit = gcd(*prices)
+        sizes = [width // unit for width in prices]
+        cells = grid.roll.usable // unit
         price = np.array(list(prices.values()))
         worth = np.zeros(cells + 1, dtype=price.dtype)
         for size, each in zip(sizes, price, strict=True):

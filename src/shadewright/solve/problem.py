@@ -4,20 +4,23 @@ This is the job with the trade taken out of it. Each opening must take one optio
 for rectangles of certain rolls; rectangles lie on a roll in three guillotine stages. All lengths
 are in ticks.
 
-A roll has a *period*: rectangles start only at whole periods from the start of the first drop. On
-cloth matched level the period is the spacing of its motif rows. On plain cloth anything may start
+A rectangle lies in one of its *slots* (`shadewright.cloth.lattice`): a phase along the roll, and
+places across. Where all rectangles of a roll have one phase, the roll has a *period*: rectangles
+start only at whole periods from the start of the first drop. On plain cloth anything may start
 anywhere, and since the parts of a drop can be pushed together, all starts then lie at sums of
-rectangle lengths: the period is their common divisor. The same holds across the roll for
-railroaded cloth matched level, where rows run lengthwise.
+rectangle lengths: the period is their common divisor. Where there are several phases, the roll has
+*nodes* on a circle, and the order of its drops matters.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
+from shadewright.cloth.lattice import ANYWHERE, Slot
 from shadewright.measure import Ticks
 from shadewright.trade.divisions import Way
 
@@ -29,6 +32,30 @@ class Rect:
     roll: str
     across: Ticks
     along: Ticks
+    slots: tuple[Slot, ...] = (ANYWHERE,)
+
+    @property
+    def anywhere(self) -> bool:
+        """Whether any place across will do."""
+        return all(slot.pace == 1 for slot in self.slots)
+
+    def does_for(self, other: Rect) -> bool:
+        """Whether this one can lie within every place of another, and takes no more phases."""
+        return (
+            self.roll == other.roll
+            and self.across <= other.across
+            and self.along <= other.along
+            and all(
+                any(self._within(mine, other, its) for mine in self.slots) for its in other.slots
+            )
+        )
+
+    def _within(self, mine: Slot, other: Rect, its: Slot) -> bool:
+        return (
+            mine.phase == its.phase
+            and its.pace % mine.pace == 0
+            and mine.from_(its.first) + self.across <= its.first + other.across
+        )
 
 
 @dataclass(frozen=True)
@@ -38,14 +65,14 @@ class Option:
     Attributes:
         widths: finished widths, left to right.
         way: how its cloths lie.
-        demand: rectangles and how many of each.
+        cut: the rectangles of each shade, left to right: its face, and its lining if any.
         gaps: sum of the gaps.
         cut_widths: the different cut widths among its panels.
     """
 
     widths: tuple[Ticks, ...]
     way: Way
-    demand: tuple[tuple[Rect, int], ...]
+    cut: tuple[tuple[Rect, ...], ...]
     gaps: Ticks
     cut_widths: frozenset[Ticks]
 
@@ -56,7 +83,12 @@ class Option:
     @cached_property
     def rects(self) -> tuple[Rect, ...]:
         """Its rectangles one by one, sorted."""
-        return tuple(rect for rect, count in self.demand for _ in range(count))
+        return tuple(sorted(rect for shade in self.cut for rect in shade))
+
+    @cached_property
+    def demand(self) -> tuple[tuple[Rect, int], ...]:
+        """Its rectangles and how many of each."""
+        return tuple(Counter(self.rects).items())
 
 
 @dataclass(frozen=True)
@@ -90,9 +122,10 @@ class Roll:
     Attributes:
         usable: width that rectangles may lie in.
         lead: where the first drop may start (square-up).
-        period: rectangles start at multiples of this along the roll, from `lead`.
-        period_across: the same across the roll, from the left usable edge.
-        exact: whether the periods say all there is; if not, they are a way to keep the rules that
+        period: rectangles of one phase start this far apart along the roll.
+        nodes: the phases of its rectangles; just 0 where they share one.
+        origin: phase of the lead; None where the first drop may begin at any phase.
+        exact: whether the slots say all there is; if not, they are a way to keep the rules that
             another plan might do without, and bounds are taken without them.
         allowance: bought beyond what is used.
         sold_in: buying step.
@@ -103,7 +136,8 @@ class Roll:
     usable: Ticks
     lead: Ticks = 0
     period: Ticks = 1
-    period_across: Ticks = 1
+    nodes: tuple[Ticks, ...] = (0,)
+    origin: Ticks | None = None
     exact: bool = True
     allowance: Ticks = 0
     sold_in: Ticks = 1
@@ -170,12 +204,9 @@ def _size(option: Option) -> tuple[Ticks, int]:
 
 
 def beats(one: Option, other: Option) -> bool:
-    """Whether `one` has as many shades as `other` and rectangles that are all no larger."""
+    """Whether `one` has as many shades as `other` and rectangles that all do for its."""
     return (
         one.shades == other.shades
         and len(one.rects) == len(other.rects)
-        and all(
-            a.roll == b.roll and a.across <= b.across and a.along <= b.along
-            for a, b in zip(one.rects, other.rects, strict=True)
-        )
+        and all(a.does_for(b) for a, b in zip(one.rects, other.rects, strict=True))
     )

@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 from shadewright.solve.first import first_candidate
 from shadewright.solve.grid import Grid
 from shadewright.solve.hint import add_hint
-from shadewright.solve.lanes import Template, holds, list_templates, widened
+from shadewright.solve.lanes import CutLane, Template, list_templates, matching, template_of
 from shadewright.solve.model import (
     Candidate,
     Formulation,
@@ -216,7 +216,7 @@ class _Stage:
         value = score(self._problem, best)[goal]
         if value <= bound or self._clock.over:
             return best, bound
-        self._formulation = _able_to_cut(self._problem, self._formulation, best)
+        self._formulation = _able_to_cut(self._formulation, best)
         model = self._model(self._formulation, goal, held)
         add_hint(model, best)
 
@@ -262,14 +262,14 @@ def _formulate(problem: Problem) -> tuple[Formulation, bool]:
         rects = problem.rects(roll)
         grid = Grid.of(roll, rects)
         exact = exact and roll.exact
-        listed = list_templates(grid, rects, _MOST_TEMPLATES)
-        size = _size(listed, rects) if listed is not None else None
-        if listed is not None and size is not None and size <= _FEW_COUNTS:
-            templates[roll.name] = listed
-        elif sum(rects.values()) <= _MOST_STACKED and roll.period_across == 1:
+        anywhere = all(rect.anywhere for rect in rects)
+        listed, complete = list_templates(grid, rects, _MOST_TEMPLATES)
+        size = _size(listed, rects) if complete else _MOST_COUNTS + 1
+        if size > _FEW_COUNTS and anywhere and sum(rects.values()) <= _MOST_STACKED:
             stacks.add(roll.name)
-        elif listed is not None and size is not None and size <= _MOST_COUNTS:
+        elif size <= _MOST_COUNTS or not anywhere:
             templates[roll.name] = listed
+            exact = exact and complete
         else:
             to_price.append(roll.name)
     if to_price:
@@ -280,29 +280,22 @@ def _formulate(problem: Problem) -> tuple[Formulation, bool]:
     return Formulation(templates, frozenset(stacks)), exact
 
 
-def _able_to_cut(problem: Problem, formulation: Formulation, best: Candidate) -> Formulation:
+def _able_to_cut(formulation: Formulation, best: Candidate) -> Formulation:
     """The formulation with templates for all drops of a candidate, so that it has that solution.
 
-    Listed templates cut every drop there is; priced ones may lack some.
+    All templates there are cut every drop there is; some of them may not.
     """
-    templates = dict(formulation.templates)
-    for roll in problem.rolls:
-        if roll.name in templates:
-            rects = problem.rects(roll)
-            grid = Grid.of(roll, rects)
-            widths = sorted({rect.across for rect in rects})
-            for drop in best.drops[roll.name]:
-                lanes = tuple(sorted((lane.width for lane in drop.lanes), reverse=True))
-                if not any(holds(template, lanes) for template in templates[roll.name]):
-                    more = widened(grid, lanes, widths)
-                    templates[roll.name] = [*templates[roll.name], more]
+    templates = {}
+    for name, listed in formulation.templates.items():
+        templates[name] = list(listed)
+        for drop in best.drops[name]:
+            if all(matching(drop.lanes, lanes, CutLane.fits) is None for lanes in templates[name]):
+                templates[name].append(template_of(drop))
     return replace(formulation, templates=templates)
 
 
 def _size(templates: list[Template], rects: Mapping[Rect, int]) -> int:
-    return sum(
-        sum(rect.across <= width for rect in rects) for lanes in templates for width in lanes
-    )
+    return sum(lane.holds(rect) for lanes in templates for lane in lanes for rect in rects)
 
 
 def _worths(problem: Problem) -> dict[str, list[Worth]]:

@@ -7,7 +7,7 @@ so no shade is wider than its cloth allows, and gaps as even as the cutting step
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -176,6 +176,15 @@ def split_gaps(total: Ticks, count: int, step: Ticks) -> tuple[Ticks, ...]:
         return ()
     each, left = divmod(total // step, count)
     return tuple((each + (i < left)) * step for i in range(count))
+
+
+def lefts(opening: Opening, widths: Sequence[Ticks], step: Ticks) -> list[Ticks]:
+    """Left edges of shades of these finished widths, from the opening's left edge."""
+    gaps = split_gaps(clear_width(opening) - sum(widths), len(widths) - 1, step)
+    edges = [first_left(opening)]
+    for width, gap in zip(widths, gaps, strict=False):
+        edges.append(edges[-1] + width + gap)
+    return edges
 
 
 def _why_none(job: Job, opening: Opening, allowed: list[Limits]) -> Refusal:
