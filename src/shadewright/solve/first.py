@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from shadewright.measure import Ticks
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, CutLane, fit
-from shadewright.solve.model import Candidate, taken_rects
+from shadewright.solve.model import Candidate, Chosen, in_order, taken_rects
 from shadewright.solve.problem import Option, Problem, Rect, Roll
 
 
@@ -30,11 +31,11 @@ def _shades_then_cloth(option: Option) -> tuple[int, tuple[int, int]]:
     return option.shades, _cloth(option)
 
 
-def _drops(
-    problem: Problem, roll: Roll, chosen: tuple[tuple[tuple[Option, int], ...], ...]
-) -> tuple[CutDrop, ...]:
+def _drops(problem: Problem, roll: Roll, chosen: Chosen) -> tuple[CutDrop, ...]:
     rects = [rect for rect, count in taken_rects(chosen, roll.name).items() for _ in range(count)]
     grid = Grid.of(roll, problem.rects(roll))
+    if len(roll.nodes) > 1:
+        return _one_phase_drops(grid, rects)
     drops: list[list[CutLane]] = []
     for rect in sorted(rects, key=lambda r: (-grid.units(r), -r.across)):
         if _stacked(grid, drops, rect):
@@ -46,6 +47,21 @@ def _drops(
         else:
             drops.append([CutLane((rect,))])
     return tuple(CutDrop(tuple(lanes)) for lanes in drops)
+
+
+def _one_phase_drops(grid: Grid, rects: list[Rect]) -> tuple[CutDrop, ...]:
+    """Drops of rectangles side by side that all start at one phase."""
+    drops: list[tuple[Ticks, list[CutLane]]] = []
+    for rect in sorted(rects, key=lambda r: (-r.along, -r.across)):
+        phases = sorted({slot.phase for slot in rect.slots})
+        for phase, lanes in drops:
+            lane = CutLane((rect,), (phase,))
+            if phase in phases and fit(grid, [*lanes, lane]):
+                lanes.append(lane)
+                break
+        else:
+            drops.append((phases[0], [CutLane((rect,), (phases[0],))]))
+    return in_order(grid.roll, (CutDrop(tuple(lanes), phase) for phase, lanes in drops))
 
 
 def _stacked(grid: Grid, drops: list[list[CutLane]], rect: Rect) -> bool:

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from shadewright.solve.lanes import CutDrop, CutLane, Group, LanePacking, matching
+from collections.abc import Sequence
+
+from shadewright.measure import Ticks
+from shadewright.solve.lanes import CutDrop, CutLane, Group, LanePacking, Template, matching
 from shadewright.solve.model import Candidate, Model
+from shadewright.solve.rows import RowPacking
 
 
 def add_hint(model: Model, candidate: Candidate) -> None:
@@ -18,13 +22,15 @@ def add_hint(model: Model, candidate: Candidate) -> None:
     for name, packing in model.packings.items():
         if isinstance(packing, LanePacking):
             _hint_lanes(model, packing, candidate.drops[name])
+        elif isinstance(packing, RowPacking):
+            _hint_rows(model, packing, candidate.drops[name])
 
 
 def _hint_lanes(model: Model, packing: LanePacking, drops: tuple[CutDrop, ...]) -> None:
     filled: dict[tuple[int, int, Group], int] = {}
     for drop in drops:
         lanes = sorted(drop.lanes, key=lambda lane: -lane.width)
-        found = _template_for(packing, lanes)
+        found = _template_for(packing.templates, lanes)
         if found is None:
             return
         t, places = found
@@ -38,10 +44,30 @@ def _hint_lanes(model: Model, packing: LanePacking, drops: tuple[CutDrop, ...]) 
         model.cp.add_hint(var, filled.get(key, 0))
 
 
-def _template_for(packing: LanePacking, lanes: list[CutLane]) -> tuple[int, list[int]] | None:
+def _template_for(
+    templates: list[Template], lanes: Sequence[CutLane]
+) -> tuple[int, list[int]] | None:
     """The first template that holds all lanes, and the place in it of each."""
-    for t, template in enumerate(packing.templates):
+    for t, template in enumerate(templates):
         places = matching(lanes, template, CutLane.fits)
         if places is not None:
             return t, places
     return None
+
+
+def _hint_rows(model: Model, packing: RowPacking, drops: tuple[CutDrop, ...]) -> None:
+    """Hint the stacks of each lane; which rows they make follows from them."""
+    filled: dict[tuple[int, Ticks, int, int], int] = {}
+    for drop in drops:
+        found = _template_for(packing.of.templates, drop.lanes)
+        if found is None:
+            return
+        t, places = found
+        for place, lane in zip(places, drop.lanes, strict=True):
+            s = packing.of.place(lane)
+            if s is None:
+                return
+            key = t, drop.phase, place, s
+            filled[key] = filled.get(key, 0) + 1
+    for key, var in packing.stacks.items():
+        model.cp.add_hint(var, filled.get(key, 0))

@@ -10,7 +10,7 @@ Goals are expressions, minimised one after the other, each with those before it 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import lcm
@@ -18,13 +18,16 @@ from typing import Literal
 
 from ortools.sat.python import cp_model
 
+from shadewright.cloth.order import Arc, open_order
 from shadewright.measure import Ticks
 from shadewright.solve.grid import Grid
-from shadewright.solve.lanes import CutDrop, LanePacking, Template, add_lanes, total
-from shadewright.solve.lay import lay_out
+from shadewright.solve.lanes import CutDrop, LanePacking, Packing, Template, add_lanes, total
+from shadewright.solve.lay import lay_out, length_of
 from shadewright.solve.pricing import Worth
 from shadewright.solve.problem import Option, Problem, Rect, Roll
+from shadewright.solve.rows import RowPacking, Stacks, add_rows
 from shadewright.solve.stacks import StackPacking, add_stacks
+from shadewright.solve.turns import add_turns
 
 GoalName = Literal["money", "bought", "shades", "used", "widths", "gaps"]
 
@@ -35,15 +38,19 @@ def goal_order(problem: Problem) -> tuple[GoalName, ...]:
     return (first, "shades", "used", "widths", "gaps")
 
 
+# For each kind of opening the options taken, and by how many copies.
+Chosen = tuple[tuple[tuple[Option, int], ...], ...]
+
+
 @dataclass(frozen=True)
 class Candidate:
     """A plan as far as the model goes: options taken, and the drops of each roll in order."""
 
-    chosen: tuple[tuple[tuple[Option, int], ...], ...]
+    chosen: Chosen
     drops: Mapping[str, tuple[CutDrop, ...]]
 
 
-def taken_rects(chosen: tuple[tuple[tuple[Option, int], ...], ...], roll: str) -> dict[Rect, int]:
+def taken_rects(chosen: Chosen, roll: str) -> dict[Rect, int]:
     """What the options taken ask of a roll."""
     asked: dict[Rect, int] = {}
     for taken in chosen:
@@ -56,11 +63,21 @@ def taken_rects(chosen: tuple[tuple[tuple[Option, int], ...], ...], roll: str) -
 
 @dataclass(frozen=True)
 class Formulation:
-    """How each roll is modelled: by listed templates, as stacks, or only bounded by worths."""
+    """How each roll is modelled: by listed templates, as stacks, row by row, or only bounded.
+
+    Attributes:
+        rows: what may be cut from rolls of several phases, with the most they may use.
+        turns: templates of rolls whose turns are bounded.
+        worths: of rolls that are bounded by what their rectangles are worth.
+        bounding: whether kinds take their bounding options.
+    """
 
     templates: Mapping[str, list[Template]] = field(default_factory=dict)
     stacks: frozenset[str] = frozenset()
+    rows: Mapping[str, tuple[Stacks, Ticks]] = field(default_factory=dict)
+    turns: Mapping[str, list[Template]] = field(default_factory=dict)
     worths: Mapping[str, list[Worth]] = field(default_factory=dict)
+    bounding: bool = False
 
 
 @dataclass
@@ -70,16 +87,16 @@ class Model:
     problem: Problem
     cp: cp_model.CpModel
     choice: list[list[cp_model.IntVar]]
-    packings: dict[str, LanePacking | StackPacking]
+    packings: dict[str, Packing]
     goals: dict[GoalName, cp_model.LinearExpr]
 
     def hold(self, goal: GoalName, most: int) -> None:
         """Keep a goal at or below a value."""
         self.cp.add(self.goals[goal] <= most)
 
-    def candidate(self, value: Sequence[int]) -> Candidate:
-        """Read a solution: the value of each variable, by its index."""
-        chosen = tuple(
+    def chosen(self, value: Sequence[int]) -> Chosen:
+        """The options that a solution takes: the value of each variable, by its index."""
+        return tuple(
             tuple(
                 (option, value[var.index])
                 for option, var in zip(kind.options, row, strict=True)
@@ -87,18 +104,28 @@ class Model:
             )
             for kind, row in zip(self.problem.kinds, self.choice, strict=True)
         )
+
+    def candidate(self, value: Sequence[int]) -> Candidate:
+        """Read a solution: the value of each variable, by its index."""
+        chosen = self.chosen(value)
         drops = {}
-        for name, packing in self.packings.items():
-            if isinstance(packing, LanePacking):
-                drops[name] = tuple(packing.cut_drops(value, taken_rects(chosen, name)))
-            else:
-                drops[name] = tuple(packing.cut_drops(value))
+        for roll in self.problem.rolls:
+            packing, taken = self.packings[roll.name], taken_rects(chosen, roll.name)
+            match packing:
+                case LanePacking():
+                    drops[roll.name] = tuple(packing.cut_drops(value, taken))
+                case StackPacking():
+                    drops[roll.name] = tuple(packing.cut_drops(value))
+                case RowPacking():
+                    drops[roll.name] = in_order(roll, packing.cut_drops(value, taken))
+                case _:
+                    raise TypeError(f"{roll.name} is bounded, not packed")
         return Candidate(chosen, drops)
 
 
 def build(problem: Problem, formulation: Formulation) -> Model:
     """Build the model of a problem; where it only bounds, kinds take their bounding options."""
-    if formulation.worths:
+    if formulation.bounding:
         problem = problem.bounding()
     cp = cp_model.CpModel()
     options = [kind.options for kind in problem.kinds]
@@ -109,7 +136,7 @@ def build(problem: Problem, formulation: Formulation) -> Model:
     for kind, row in zip(problem.kinds, choice, strict=True):
         cp.add(total((1, var) for var in row) == kind.copies)
 
-    packings: dict[str, LanePacking | StackPacking] = {}
+    packings: dict[str, Packing] = {}
     used: list[cp_model.LinearExpr] = []
     steps: list[cp_model.IntVar] = []
     for roll in problem.rolls:
@@ -119,29 +146,11 @@ def build(problem: Problem, formulation: Formulation) -> Model:
                 for rect, count in option.demand:
                     if rect.roll == roll.name:
                         demand.setdefault(rect, []).append((count, var))
-        if formulation.worths:
-            grid = bounding_grid(roll, demand)
-            longest = sum(grid.units(rect) * n for rect, n in problem.rects(roll).items())
-            units = cp.new_int_var(0, longest, f"{roll.name} length")
-            for worth in formulation.worths[roll.name]:
-                cp.add(
-                    worth.kappa * units
-                    >= total(
-                        (worth.of(grid, rect) * by, var)
-                        for rect, terms in demand.items()
-                        for by, var in terms
-                    )
-                )
-            length = grid.unit * units - max(grid.tail(rect) for rect in demand)
-            longest *= grid.unit
-        else:
-            packing = _packing(cp, problem, roll, demand, formulation)
-            packings[roll.name] = packing
-            length, longest = packing.length, packing.longest
-        used.append(roll.lead + length)
-        most = -(-(roll.lead + longest + roll.allowance) // roll.sold_in)
+        packing = packings[roll.name] = _packing(cp, problem, roll, demand, formulation)
+        used.append(roll.lead + packing.length)
+        most = -(-(roll.lead + packing.longest + roll.allowance) // roll.sold_in)
         step = cp.new_int_var(0, most, f"{roll.name} steps")
-        cp.add(roll.sold_in * step >= roll.lead + length + roll.allowance)
+        cp.add(roll.sold_in * step >= roll.lead + packing.length + roll.allowance)
         steps.append(step)
 
     _, coefficients, shade_cost = _money(problem)
@@ -171,20 +180,53 @@ def _packing(
     roll: Roll,
     demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
     formulation: Formulation,
-) -> LanePacking | StackPacking:
+) -> Packing:
     most = problem.rects(roll)
+    name = roll.name
+    if name in formulation.worths:
+        return _add_worths(cp, bounding_grid(roll, most), formulation.worths[name], demand, most)
+    if name in formulation.turns:
+        return add_turns(cp, roll, formulation.turns[name], demand, most)
+    if name in formulation.rows:
+        stacks, longest = formulation.rows[name]
+        return add_rows(cp, roll, stacks, demand, longest)
     grid = Grid.of(roll, most)
-    if roll.name in formulation.stacks:
+    if name in formulation.stacks:
         return add_stacks(cp, grid, demand, most)
-    return add_lanes(cp, grid, formulation.templates[roll.name], demand, most)
+    return add_lanes(cp, grid, formulation.templates[name], demand, most)
+
+
+def _add_worths(
+    cp: cp_model.CpModel,
+    grid: Grid,
+    worths: list[Worth],
+    demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
+    most: Mapping[Rect, int],
+) -> Packing:
+    """Hold a roll's length above what its rectangles are worth."""
+    longest = sum(grid.units(rect) * n for rect, n in most.items())
+    units = cp.new_int_var(0, longest, f"{grid.roll.name} length")
+    for worth in worths:
+        asked = (
+            (worth.of(grid, rect) * by, var) for rect, terms in demand.items() for by, var in terms
+        )
+        cp.add(worth.kappa * units >= total(asked))
+    return Packing(grid.unit * units - max(map(grid.tail, demand)), grid.unit * longest)
 
 
 def bounding_grid(roll: Roll, rects: Mapping[Rect, object]) -> Grid:
-    """The grid to bound a roll by: without its periods where those are not exact."""
-    if roll.exact:
+    """The grid to bound a roll by: without its period where that does not say all."""
+    if roll.exact and len(roll.nodes) == 1:
         return Grid.of(roll, rects)
     free = Roll(roll.name, roll.usable, lead=roll.lead)
     return Grid.of(free, rects)
+
+
+def in_order(roll: Roll, drops: Iterable[CutDrop]) -> tuple[CutDrop, ...]:
+    """Drops of a roll of several phases in the order that wastes least between them."""
+    these = tuple(drops)
+    arcs = [Arc(drop.phase, length_of(roll, drop)) for drop in these]
+    return tuple(these[i] for i in open_order(arcs, roll.period, roll.origin).sequence)
 
 
 def _distinct_widths(

@@ -18,11 +18,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from shadewright.solve.first import first_candidate
-from shadewright.solve.grid import Grid
+from shadewright.solve.formulate import able_to_cut, formulate, row_by_row, turning
 from shadewright.solve.hint import add_hint
-from shadewright.solve.lanes import CutLane, Template, list_templates, matching, template_of
 from shadewright.solve.model import (
     Candidate,
+    Chosen,
     Formulation,
     GoalName,
     Model,
@@ -34,16 +34,9 @@ from shadewright.solve.model import (
     score,
 )
 from shadewright.solve.pricing import Worth, price
-from shadewright.solve.problem import Option, Problem, Rect, narrowest_options
+from shadewright.solve.problem import Option, Problem, narrowest_options
 from shadewright.solve.run import Clock, run
 
-# A roll is modelled by listed templates while their lanes times rectangles stay below the first of
-# these, as stacks while it may hold at most so many rectangles, and else by listed templates up to
-# the second. Beyond, templates are priced.
-_FEW_COUNTS = 1_500
-_MOST_STACKED = 40
-_MOST_COUNTS = 12_000
-_MOST_TEMPLATES = 400
 # Shares of the work left that one goal may take, in passes over all goals: easy ones are settled in
 # the first, and what is left goes to the hard ones.
 _SHARES = (0.1, 0.3, 0.9)
@@ -186,7 +179,7 @@ def _least_used(problem: Problem, worths: Mapping[str, list[Worth]]) -> dict[str
 
 
 class _Stage:
-    """Models of one set of options, built once each and solved for one goal after another."""
+    """Models of one set of options, solved for one goal after another."""
 
     def __init__(
         self, problem: Problem, clock: Clock, seed: int, worths: Mapping[str, list[Worth]]
@@ -194,8 +187,13 @@ class _Stage:
         self._problem = problem
         self._clock = clock
         self._seed = seed
-        self._formulation, self._exact = _formulate(problem)
-        self._bounding = None if self._exact else Formulation(worths=worths)
+        self._cutting, self._apt = formulate(problem)
+        self._phased = any(len(roll.nodes) > 1 for roll in problem.rolls)
+        self._bounding: Formulation | None = None
+        if not self._apt:
+            self._bounding = Formulation(worths=worths, bounding=True)
+        elif self._phased:
+            self._bounding = turning(problem, self._cutting)
 
     def minimise(
         self,
@@ -210,23 +208,26 @@ class _Stage:
         Args:
             share: of the work left that this may take.
         """
-        bound = 0
-        if self._bounding is not None:
-            bound = self._bound(goal, held, share)
+        bound, liked = self._bound(goal, held, share)
         value = score(self._problem, best)[goal]
         if value <= bound or self._clock.over:
             return best, bound
-        self._formulation = _able_to_cut(self._formulation, best)
-        model = self._model(self._formulation, goal, held)
+        problem, cutting, exact = self._problem, self._cutting, self._apt
+        if self._phased:
+            problem, cutting, complete = row_by_row(problem, cutting, best, liked)
+            exact = exact and complete
+        else:
+            self._cutting = cutting = able_to_cut(cutting, best)
+        model = _model(problem, cutting, goal, held)
         add_hint(model, best)
 
         def tell(objective: float | None, lower: float) -> None:
             if report:
                 so_far = value if objective is None else min(value, objective)
-                report(goal, so_far, max(lower, bound) if self._exact else bound)
+                report(goal, so_far, max(lower, bound) if exact else bound)
 
         outcome = run(model.cp, self._clock, share, self._seed, tell)
-        if outcome.bound is not None and self._exact:
+        if outcome.bound is not None and exact:
             bound = max(bound, outcome.bound)
         if outcome.value is not None:
             found = model.candidate(outcome.value)
@@ -234,68 +235,28 @@ class _Stage:
                 best = found
         return best, bound
 
-    def _bound(self, goal: GoalName, held: Mapping[GoalName, int], share: float) -> int:
-        assert self._bounding is not None
-        if self._clock.over:
-            return 0
-        model = self._model(self._bounding, goal, held)
+    def _bound(
+        self, goal: GoalName, held: Mapping[GoalName, int], share: float
+    ) -> tuple[int, Chosen | None]:
+        """A bound by the bounding model, if there is one, and the options it took."""
+        if self._bounding is None or self._clock.over:
+            return 0, None
+        model = _model(self._problem, self._bounding, goal, held)
         outcome = run(model.cp, self._clock, share / 2, self._seed)
-        return outcome.bound or 0
-
-    def _model(
-        self, formulation: Formulation, goal: GoalName, held: Mapping[GoalName, int]
-    ) -> Model:
-        model = build(self._problem, formulation)
-        for earlier, most in held.items():
-            model.hold(earlier, most)
-        model.cp.minimize(model.goals[goal])
-        return model
+        taken = None
+        if outcome.value is not None and not self._bounding.bounding:
+            taken = model.chosen(outcome.value)
+        return outcome.bound or 0, taken
 
 
-def _formulate(problem: Problem) -> tuple[Formulation, bool]:
-    """How to model each roll, and whether that is exact for the problem."""
-    templates: dict[str, list[Template]] = {}
-    stacks: set[str] = set()
-    to_price: list[str] = []
-    exact = all(kind.complete for kind in problem.kinds)
-    for roll in problem.rolls:
-        rects = problem.rects(roll)
-        grid = Grid.of(roll, rects)
-        exact = exact and roll.exact
-        anywhere = all(rect.anywhere for rect in rects)
-        listed, complete = list_templates(grid, rects, _MOST_TEMPLATES)
-        size = _size(listed, rects) if complete else _MOST_COUNTS + 1
-        if size > _FEW_COUNTS and anywhere and sum(rects.values()) <= _MOST_STACKED:
-            stacks.add(roll.name)
-        elif size <= _MOST_COUNTS or not anywhere:
-            templates[roll.name] = listed
-            exact = exact and complete
-        else:
-            to_price.append(roll.name)
-    if to_price:
-        exact = False
-        grids = {roll.name: Grid.of(roll, problem.rects(roll)) for roll in problem.rolls}
-        priced = price(problem.kinds, grids)
-        templates |= {name: priced.templates[name] for name in to_price}
-    return Formulation(templates, frozenset(stacks)), exact
-
-
-def _able_to_cut(formulation: Formulation, best: Candidate) -> Formulation:
-    """The formulation with templates for all drops of a candidate, so that it has that solution.
-
-    All templates there are cut every drop there is; some of them may not.
-    """
-    templates = {}
-    for name, listed in formulation.templates.items():
-        templates[name] = list(listed)
-        for drop in best.drops[name]:
-            if all(matching(drop.lanes, lanes, CutLane.fits) is None for lanes in templates[name]):
-                templates[name].append(template_of(drop))
-    return replace(formulation, templates=templates)
-
-
-def _size(templates: list[Template], rects: Mapping[Rect, int]) -> int:
-    return sum(lane.holds(rect) for lanes in templates for lane in lanes for rect in rects)
+def _model(
+    problem: Problem, formulation: Formulation, goal: GoalName, held: Mapping[GoalName, int]
+) -> Model:
+    model = build(problem, formulation)
+    for earlier, most in held.items():
+        model.hold(earlier, most)
+    model.cp.minimize(model.goals[goal])
+    return model
 
 
 def _worths(problem: Problem) -> dict[str, list[Worth]]:

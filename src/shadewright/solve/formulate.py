@@ -1,0 +1,146 @@
+"""How to model a problem: which packing each roll gets, and what bounds it where none is exact."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from shadewright.measure import Ticks, ceil_to
+from shadewright.solve.grid import Grid
+from shadewright.solve.lanes import CutLane, Template, list_templates, matching, template_of
+from shadewright.solve.model import Candidate, Chosen, Formulation, used_length
+from shadewright.solve.pricing import price
+from shadewright.solve.problem import Problem, Rect, Roll
+from shadewright.solve.rows import Stacks, list_stacks
+
+# A roll is modelled by listed templates while their lanes times rectangles stay below the first of
+# these, as stacks while it may hold at most so many rectangles, and else by listed templates up to
+# the second. Beyond, templates are priced.
+_FEW_COUNTS = 1_500
+_MOST_STACKED = 40
+_MOST_COUNTS = 12_000
+_MOST_TEMPLATES = 400
+# On a roll of several phases, stacks times templates times nodes that one model may have.
+_MOST_STACKS = 8_000
+
+
+def formulate(problem: Problem) -> tuple[Formulation, bool]:
+    """How to cut each roll, and whether nothing is left out.
+
+    Rolls of several phases only get their templates: see `turning` and `row_by_row`.
+    """
+    templates: dict[str, list[Template]] = {}
+    stacks: set[str] = set()
+    to_price: list[str] = []
+    exact = all(kind.complete for kind in problem.kinds)
+    for roll in problem.rolls:
+        rects = problem.rects(roll)
+        anywhere = all(rect.anywhere for rect in rects)
+        one_phase = len(roll.nodes) == 1
+        listed, complete = list_templates(Grid.of(roll, rects), rects, _MOST_TEMPLATES)
+        size = _size(listed, rects) if complete else _MOST_COUNTS + 1
+        stackable = anywhere and one_phase and sum(rects.values()) <= _MOST_STACKED
+        exact = exact and roll.exact
+        if size > _FEW_COUNTS and stackable:
+            stacks.add(roll.name)
+        elif size <= _MOST_COUNTS or not anywhere or not one_phase:
+            templates[roll.name] = listed
+            exact = exact and complete
+        else:
+            to_price.append(roll.name)
+    if to_price:
+        exact = False
+        grids = {roll.name: Grid.of(roll, problem.rects(roll)) for roll in problem.rolls}
+        priced = price(problem.kinds, grids)
+        templates |= {name: priced.templates[name] for name in to_price}
+    return Formulation(templates, frozenset(stacks)), exact
+
+
+def _size(templates: list[Template], rects: Mapping[Rect, int]) -> int:
+    return sum(lane.holds(rect) for lanes in templates for lane in lanes for rect in rects)
+
+
+def able_to_cut(cutting: Formulation, best: Candidate) -> Formulation:
+    """The formulation with templates for all drops of a candidate, so that it has that solution.
+
+    All templates there are cut every drop there is; some of them may not.
+    """
+    templates = {}
+    for name, listed in cutting.templates.items():
+        templates[name] = list(listed)
+        for drop in best.drops[name]:
+            if all(matching(drop.lanes, lanes, CutLane.fits) is None for lanes in templates[name]):
+                templates[name].append(template_of(drop))
+    return replace(cutting, templates=templates)
+
+
+def turning(problem: Problem, cutting: Formulation) -> Formulation:
+    """A formulation that bounds rolls of several phases by their turns, and cuts the others."""
+    phased = {roll.name for roll in problem.rolls if len(roll.nodes) > 1}
+    return Formulation(
+        templates={name: these for name, these in cutting.templates.items() if name not in phased},
+        stacks=cutting.stacks,
+        turns={name: cutting.templates[name] for name in phased},
+    )
+
+
+def row_by_row(
+    problem: Problem, cutting: Formulation, best: Candidate, liked: Chosen | None
+) -> tuple[Problem, Formulation, bool]:
+    """A formulation that cuts rolls of several phases row by row, and whether nothing is left out.
+
+    Where there are too many ways to stack rectangles, only options that are in the best candidate
+    or liked by the bounding model are kept.
+    """
+    found = _with_rows(problem, cutting, best)
+    if found is not None:
+        return problem, found, True
+    few = _few_options(problem, best, liked)
+    some = _with_rows(few, able_to_cut(formulate(few)[0], best), best, some=True)
+    assert some is not None, "some stacks can always be listed"
+    return few, some, False
+
+
+def _with_rows(
+    problem: Problem, cutting: Formulation, best: Candidate, some: bool = False
+) -> Formulation | None:
+    """The formulation with the stacks of all rolls of several phases.
+
+    None if not all could be listed, unless `some` will do.
+    """
+    rows: dict[str, tuple[Stacks, Ticks]] = {}
+    for roll in problem.rolls:
+        if len(roll.nodes) == 1:
+            continue
+        templates = cutting.templates[roll.name]
+        longest = _longest(problem, roll, best)
+        limit = _MOST_STACKS // (len(roll.nodes) * len(templates))
+        stacks = list_stacks(roll, templates, problem.rects(roll), longest, limit)
+        if not some and not stacks.complete:
+            return None
+        rows[roll.name] = stacks, longest
+    others = {name: these for name, these in cutting.templates.items() if name not in rows}
+    return Formulation(others, cutting.stacks, rows)
+
+
+def _longest(problem: Problem, roll: Roll, best: Candidate) -> Ticks:
+    """The most of a roll that any candidate as good as the best one cuts, beyond the lead.
+
+    As good means that no more money is spent, or no more bought. On one cloth that leaves the
+    length bought already; where money can be moved to it from elsewhere, there is no such limit.
+    """
+    used = used_length(roll, best)
+    if len(problem.rolls) == 1 and not problem.shade_cost:
+        return ceil_to(used + roll.allowance, roll.sold_in) - roll.allowance - roll.lead
+    rects = problem.rects(roll).items()
+    return max(used - roll.lead, sum((rect.along + roll.period) * n for rect, n in rects))
+
+
+def _few_options(problem: Problem, best: Candidate, liked: Chosen | None) -> Problem:
+    """The problem with only the options that a candidate or a bound takes."""
+    kinds = []
+    for i, kind in enumerate(problem.kinds):
+        taken = [*best.chosen[i], *(liked[i] if liked else ())]
+        options = tuple(dict.fromkeys(option for option, _ in taken))
+        kinds.append(replace(kind, options=options))
+    return replace(problem, kinds=tuple(kinds))
