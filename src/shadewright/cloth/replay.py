@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from itertools import combinations, pairwise, product
-from math import acos, pi, sqrt
+from math import acos, gcd, pi, sqrt
 
 from pydantic import ValidationError
 
@@ -453,6 +453,28 @@ class _Cut:
     def row(self) -> tuple[str, int]:
         return self.opening.name, self.shade.copy_
 
+    @property
+    def top(self) -> Ticks:
+        """The face's top along the motif's vertical on the roll."""
+        return (self.panel.x if self.panel.railroaded else self.panel.y) + self.panel.hem_top
+
+    @property
+    def side(self) -> Ticks:
+        """The face's left side across the motif's vertical on the roll."""
+        return (self.panel.y if self.panel.railroaded else self.panel.x) + self.panel.hem_left
+
+    @property
+    def keep_length(self) -> Fraction:
+        """What shrinking leaves along the motif's vertical."""
+        cloth = self.cloth
+        return 1 - (cloth.shrink_across if self.panel.railroaded else cloth.shrink_down)
+
+    @property
+    def keep_width(self) -> Fraction:
+        """What shrinking leaves across the motif's vertical."""
+        cloth = self.cloth
+        return 1 - (cloth.shrink_down if self.panel.railroaded else cloth.shrink_across)
+
 
 def _cuts(job: Job, plan: Plan) -> Iterator[_Cut]:
     """The panels whose shade the job and the plan know."""
@@ -646,40 +668,36 @@ def _drops(plan: Plan) -> dict[tuple[str, str], list[Drop]]:
 def positions_lie_on_the_step(job: Job, plan: Plan) -> Faults:
     """Whatever a repeat does not dictate lies on the cutting step.
 
-    On cloth matched level the rows dictate where panels lie along the motif's vertical; where that
-    runs along the roll, they dictate where drops begin and end, too.
+    Motif rows dictate where panels lie along the motif's vertical, and motif columns where they
+    lie across it; what is dictated along the roll dictates where drops begin and end, too.
     """
     dictated = {cloth.name: _dictated(job, cloth) for cloth in job.cloths}
     for panel in plan.panels:
         for axis, position, words in (("x", panel.x, "across"), ("y", panel.y, "along")):
-            if position % job.step and dictated.get(panel.cloth) != axis:
+            if position % job.step and axis not in dictated.get(panel.cloth, ""):
                 yield f"{_panel(panel)}: its position {words} the roll {_off(job, position)}"
     for drop in plan.drops:
         for end, position in (("start", drop.start), ("end", drop.end)):
-            if position % job.step and dictated.get(drop.cloth) != "y":
+            if position % job.step and "y" not in dictated.get(drop.cloth, ""):
                 yield f"{_drop(drop)}: its {end} {_off(job, position)}"
 
 
-def _dictated(job: Job, cloth: Cloth) -> str | None:
-    """The direction on the roll in which a cloth's motif rows dictate positions."""
-    if job.strategy(cloth) == "plain":
-        return None
-    return "x" if cloth.runs == "railroaded" else "y"
+def _dictated(job: Job, cloth: Cloth) -> str:
+    """The directions on the roll in which a cloth's motifs dictate positions."""
+    rows, columns = ("x", "y") if cloth.runs == "railroaded" else ("y", "x")
+    return {"plain": "", "level": rows}.get(job.strategy(cloth), rows + columns)
 
 
 def motifs_are_level(job: Job, plan: Plan) -> Faults:
-    """On cloth matched level, every face shows the same motif row at its anchor, to the tick,
-    throughout the job or within each copy of an opening."""
-    for cloth in job.cloths:
-        if job.strategy(cloth) in ("centred", "continuous"):
-            yield f'"{_name(cloth.name)}": {job.strategy(cloth)} matching cannot be judged yet'
+    """On matched cloth every face shows the same motif row at its anchor, to the tick, throughout
+    the job or within each copy of an opening; in some column, so rows lie gcd(V, D) apart."""
     groups = defaultdict(list)
-    for cut in _cuts(job, plan):
-        if cut.panel.part == "face" and job.strategy(cut.cloth) == "level":
-            row = cut.row if job.match.across == "opening" else None
-            groups[cut.cloth.name, row].append(cut)
+    for cut in _matched(job, plan):
+        row = cut.row if job.match.across == "opening" else None
+        groups[cut.cloth.name, row].append(cut)
     for (name, _), cuts in groups.items():
-        spacing = job.cloth(name).row_spacing or 1
+        cloth = job.cloth(name)
+        spacing = gcd(cloth.repeat_down or 1, cloth.column_shift)
         phases = [_anchor(job, cut) % spacing for cut in cuts]
         usual = Counter(phases).most_common(1)[0][0]
         model = cuts[phases.index(usual)]
@@ -693,20 +711,100 @@ def motifs_are_level(job: Job, plan: Plan) -> Faults:
                 )
 
 
+def _matched(job: Job, plan: Plan) -> Iterator[_Cut]:
+    """The faces of cloth that is not cut plain."""
+    for cut in _cuts(job, plan):
+        if cut.panel.part == "face" and job.strategy(cut.cloth) != "plain":
+            yield cut
+
+
 def _anchor(job: Job, cut: _Cut) -> Ticks:
     """Where the height that rows are matched at lies along the motif's vertical on the roll."""
-    panel = cut.panel
-    start, keep = (
-        (panel.x, 1 - cut.cloth.shrink_across)
-        if panel.railroaded
-        else (panel.y, 1 - cut.cloth.shrink_down)
-    )
     below_head = {
         "head": 0,
         "sill": cut.shade.finished_length,
         "wall": cut.opening.head,  # down to the line that heads are measured from
     }[job.match.anchor]
-    return start + panel.hem_top + nearest(below_head / keep)
+    return cut.top + nearest(below_head / cut.keep_length)
+
+
+def motifs_are_centred(job: Job, plan: Plan) -> Faults:
+    """Where motifs are centred, one or the middle between two lies on each face's centre line, or
+    on that of the opening where the print runs on from shade to shade; to the tick.
+
+    Up the bolt, motif columns lie across the roll from where the job says one is. Railroaded they
+    lie along the piece, from its start if that is known; if not, anywhere, but for all faces alike.
+    """
+    found = defaultdict(list)
+    for cut in _matched(job, plan):
+        strategy = job.strategy(cut.cloth)
+        if strategy == "level" or not cut.cloth.repeat_across:
+            continue
+        line = Fraction(cut.shade.finished_width, 2)
+        if strategy == "continuous":
+            line = Fraction(cut.opening.width, 2) - cut.shade.left
+        found[cut.cloth.name, cut.panel.piece].append((cut, cut.side + line / cut.keep_width))
+    for (name, _), lines in found.items():
+        cloth = job.cloth(name)
+        repeat = cloth.repeat_across or 1
+        column = _a_column(job, cloth)
+        if column is None:
+            column = lines[0][1]
+        for cut, line in lines:
+            out = (line - column) % repeat
+            out = min(out, out - repeat, key=abs)
+            # Half a tick for the place, and half for the column, where they are no whole ticks.
+            if abs(out) > 1:
+                of = "its" if job.strategy(cloth) == "centred" else "its opening's"
+                to = {"motif": "a motif", "between": "the middle between two motifs"}
+                yield (
+                    f"{_panel(cut.panel)}: {of} centre line lies "
+                    f"{_exact(job.tape, nearest(abs(out)))} beside {to[job.match.centre_on]}"
+                )
+
+
+def _a_column(job: Job, cloth: Cloth) -> Fraction | None:
+    """A motif column, or the middle between two, where centre lines may lie; None if unknown."""
+    if cloth.runs != "railroaded":
+        first = cloth.motif_at
+    elif cloth.start == "any":
+        return None
+    else:
+        first = 0 if cloth.start == "motif" else cloth.start
+    between = job.match.centre_on == "between"
+    return first + (Fraction(cloth.repeat_across or 0, 2) if between else Fraction(0))
+
+
+def print_runs_on(job: Job, plan: Plan) -> Faults:
+    """Where the print is continuous, the faces of an opening show one cloth that runs on behind the
+    gaps: what lies between two of them on the roll is what lies between them on the wall, and a
+    whole number of columns, each that much lower, and of repeats."""
+    rows = defaultdict(list)
+    for cut in _matched(job, plan):
+        if job.strategy(cut.cloth) == "continuous" and cut.cloth.repeat_across:
+            rows[cut.row].append(cut)
+    for cuts in rows.values():
+        cuts.sort(key=lambda cut: cut.shade.place)
+        for before, after in pairwise(cuts):
+            cloth = after.cloth
+            across, down = cloth.repeat_across or 1, cloth.repeat_down or 1
+            apart = Fraction(after.shade.left - before.shade.left) / after.keep_width
+            beyond = after.side - before.side - apart
+            columns = round(beyond / across)
+            out = beyond - columns * Fraction(across)
+            lower = (after.top - before.top - columns * cloth.column_shift) % down
+            lower = min(lower, lower - down, key=abs)
+            # Each face may be half a tick out where the exact place is no whole tick.
+            if abs(out) > 1 or lower:
+                by = [
+                    f"{_exact(job.tape, nearest(abs(off)))} {words[off < 0]}"
+                    for off, words in ((out, ("left", "right")), (Fraction(lower), ("high", "low")))
+                    if nearest(abs(off))
+                ]
+                yield (
+                    f"{_panel(after.panel)}: the print does not run on from "
+                    f"{_shade(before.shade.id)}; it lies {' and '.join(by)} of where it should"
+                )
 
 
 # --- cloth bought, and money ------------------------------------------------------------------
@@ -981,6 +1079,8 @@ RULES: tuple[Rule, ...] = (
     drops_follow_one_another,
     positions_lie_on_the_step,
     motifs_are_level,
+    motifs_are_centred,
+    print_runs_on,
     pieces_are_what_is_used,
     used_is_the_last_drops_end,
     bought_is_just_enough,
