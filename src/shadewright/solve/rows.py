@@ -92,13 +92,14 @@ def list_stacks(
     """
     choices = Choices.of(templates, most)
     singles = [Stack(((kind, one),), one.lanes) for kind in choices.asked for one in kind]
+    beside = [len(template) > 1 for template in templates]
     listed = list(singles)
     layer = singles
     while layer:
         longer: dict[tuple[frozenset[tuple[Kind, int]], Phased, Phased], Stack] = {}
         for stack in layer:
             for single in singles:
-                more = _joined(roll, choices, stack, single, longest)
+                more = _joined(roll, choices, beside, stack, single, longest)
                 if more is not None:
                     # Of the same rectangles begun and ended alike, only the shortest matters.
                     key = (frozenset(more.counts.items()), more.members[0][1], more.members[-1][1])
@@ -113,12 +114,18 @@ def list_stacks(
 
 
 def _joined(
-    roll: Roll, choices: Choices, stack: Stack, single: Stack, longest: Ticks
+    roll: Roll,
+    choices: Choices,
+    beside: Sequence[bool],
+    stack: Stack,
+    single: Stack,
+    longest: Ticks,
 ) -> Stack | None:
     """A stack with one more rectangle; None if no lane holds it, there are not as many, or it is
     too long."""
     ((kind, _),) = single.members
-    lanes = stack.lanes & single.lanes
+    # In a lane of its own, each rectangle can as well be a row of its own.
+    lanes = frozenset(lane for lane in stack.lanes & single.lanes if beside[lane[0]])
     if not lanes or stack.counts.get(kind, 0) >= choices.most[kind]:
         return None
     more = Stack((*stack.members, *single.members), lanes)
