@@ -32,6 +32,7 @@ class Choice:
     gaps: int
     cut_widths: frozenset[int]
     panels: tuple[tuple[str, Size], ...]
+    widths: tuple[int, ...]  # finished, left to right
 
 
 def best(job: Job, most: int) -> tuple[Key, int] | None:
@@ -130,7 +131,7 @@ def _choices(job: Job, opening: Opening, count: int) -> Iterator[Choice]:
         for turns in product(*(_turns(cloth) for cloth in (face, lining) if cloth)):
             made = _panels(job, [c for c in (face, lining) if c], turns, finished, length)
             if made is not None:
-                yield Choice(count, gaps, frozenset(made[1]), made[0])
+                yield Choice(count, gaps, frozenset(made[1]), made[0], tuple(finished))
 
 
 def _widths(rule: str, count: int, low: int, sums: tuple[int, int]) -> Iterator[tuple[int, ...]]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from shadewright.measure import Ticks
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, CutLane, fit
@@ -18,8 +20,21 @@ def first_candidate(problem: Problem, fewest: bool = False) -> Candidate:
     opens a drop of its length.
     """
     key = _shades_then_cloth if fewest else _cloth
-    chosen = tuple(((min(kind.options, key=key), kind.copies),) for kind in problem.kinds)
+    bases: dict[str, Ticks] = {}
+    for kind in problem.kinds:
+        for option in kind.options:
+            if option.base:
+                bases.setdefault(*option.base)
+    chosen = tuple(
+        ((min((o for o in kind.options if _keeps(bases, o)), key=key), kind.copies),)
+        for kind in problem.kinds
+    )
     return Candidate(chosen, {roll.name: _drops(problem, roll, chosen) for roll in problem.rolls})
+
+
+def _keeps(bases: Mapping[str, Ticks], option: Option) -> bool:
+    """Whether an option's base is the one its cloth was given."""
+    return option.base is None or bases[option.base[0]] == option.base[1]
 
 
 def _cloth(option: Option) -> tuple[int, int]:

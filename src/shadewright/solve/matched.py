@@ -47,17 +47,17 @@ class Match:
         return [opening for opening in self.job.openings if opening.cloth == self.cloth.name]
 
     @cached_property
-    def start(self) -> tuple[Ticks, Ticks]:
-        """Column and row of a point that anchors lie on.
+    def bases(self) -> list[tuple[Ticks, Ticks]]:
+        """Column and row of a point that anchors lie on: one of these for the whole roll.
 
-        Rows have no start of their own. Railroaded they lie across the roll, where the faces of
-        one opening are put at the usable edge.
+        Rows have no start of their own. Along the roll none is needed, for the first drop may begin
+        at any row. Across a railroaded one everything can be pushed to the usable edge until the
+        faces of some opening start there, which leaves one base for each height of anchors.
         """
         column = lattice.base_column(self.job, self.cloth)
         if not self.railroaded or self.points.rows is None:
-            return column, 0
-        rows = [self._edge_row(opening) for opening in self.faces for _ in range(opening.copies)]
-        return column, max(rows, key=rows.count)
+            return [(column, 0)]
+        return [(column, row) for row in sorted(set(map(self._edge_row, self.faces)))]
 
     def _edge_row(self, opening: Opening) -> Ticks:
         """Row at which an opening's anchors lie when its faces start at the usable edge."""
@@ -74,23 +74,23 @@ class Match:
         return list(starts) if len(starts) <= _MOST_STARTS else [0]
 
     def slots(
-        self, opening: Opening, left: Ticks, width: Ticks, panel: Panel, start: Ticks
+        self, opening: Opening, shade: tuple[Ticks, Ticks], panel: Panel, point: tuple[Ticks, Ticks]
     ) -> tuple[Slot, ...]:
         """Places for the face of one shade; empty where there is none.
 
         Args:
-            left: finished left edge from the opening's left edge.
-            start: one of `starts`.
+            shade: its finished left edge, from the opening's, and its finished width.
+            point: one of `bases`, its row moved on by one of `starts`.
         """
         if self.points.rows is None:
             return (ANYWHERE,)
+        left, width = shade
         size = width, finished_length(opening)
         anchor = lattice.anchor(self.job, self.cloth, opening, left, size)
-        column, row = self.start
         return lattice.slots(
             self.points,
             self.railroaded,
-            (column, row + start),
+            point,
             (panel.hem_left + anchor.column, panel.hem_top + anchor.row),
             self.cloth.usable - panel.across,
         )
@@ -108,7 +108,6 @@ class Match:
             (self.job.match.across == "job" or len(self.faces) == self.copies == 1)
             and self.job.make.lining != self.cloth.name
             and len(lattice.starts(self.job, self.cloth)) == len(self.starts)
-            and (not self.railroaded or len(set(map(self._edge_row, self.faces))) == 1)
         )
 
     @property

@@ -54,6 +54,8 @@ def problem(job: Job) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
                 counts(job, group[0])
         except CannotMeetError as why:
             refusals += why.refusals
+    kinds = [_with_common_base(kind, kinds) for kind in kinds]
+    refusals += [_why_no_base(job) for kind in kinds if not kind.options]
     if refusals:
         raise CannotMeetError(*dict.fromkeys(refusals))
     used = {rect.roll for kind in kinds for option in kind.options for rect in option.rects}
@@ -65,6 +67,26 @@ def problem(job: Job) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
             rolls.append(roll)
     groups = tuple(map(tuple, alike.values()))
     return Problem(settled_kinds, tuple(rolls), job.make.shade_cost), groups
+
+
+def _with_common_base(kind: Kind, kinds: Iterable[Kind]) -> Kind:
+    """The kind without options whose base some other kind of that cloth has no option for."""
+    shared = [
+        {option.base for option in other.options}
+        for other in kinds
+        if {base[0] for option in other.options if (base := option.base)}
+        & {base[0] for option in kind.options if (base := option.base)}
+    ]
+    common = tuple(o for o in kind.options if all(o.base in bases for bases in shared))
+    return replace(kind, options=common)
+
+
+def _why_no_base(job: Job) -> Refusal:
+    return Refusal(
+        "[match] anchor",
+        f"railroaded, no rows across the cloth suit every opening at the {job.match.anchor}",
+        'anchor = "head", or across = "opening", would do',
+    )
 
 
 def _told_by(job: Job, opening: Opening) -> Opening:
@@ -144,12 +166,17 @@ class _Menu:
         return self.matches[self.opening.cloth]
 
     def options(self, way: Way, divisions: Iterable[tuple[Ticks, ...]]) -> Iterator[Option]:
-        """Options of these divisions: one a start of rows, none where a face has no slot."""
+        """Options of these divisions: one a base and start of rows, none where a face has no
+        slot."""
         for widths in divisions:
-            for start in self.match.starts:
-                option = self._option(way, widths, start)
-                if option is not None:
-                    yield option
+            for column, row in self.match.bases:
+                for start in self.match.starts:
+                    option = self._option(way, widths, (column, row + start))
+                    if option is not None:
+                        several = len(self.match.bases) > 1
+                        yield replace(
+                            option, base=(self.match.cloth.name, row) if several else None
+                        )
 
     def floor(self, way: Way, widths: tuple[Ticks, ...]) -> Option:
         """An option that bounds a family of divisions: small panels, anywhere, least gaps, no
@@ -159,8 +186,10 @@ class _Menu:
         gaps = (len(widths) - 1) * self.opening.gap[0]
         return replace(option, gaps=gaps, cut_widths=frozenset())
 
-    def _option(self, way: Way, widths: tuple[Ticks, ...], start: Ticks | None) -> Option | None:
-        """The option of a division with rows that start there; with no slots asked if None."""
+    def _option(
+        self, way: Way, widths: tuple[Ticks, ...], point: tuple[Ticks, Ticks] | None
+    ) -> Option | None:
+        """The option of a division whose anchors lie on this point; with no slots asked if None."""
         job, opening = self.job, self.opening
         face, lining = cloths_of(job, opening)
         cut: list[tuple[Rect, ...]] = []
@@ -170,8 +199,8 @@ class _Menu:
             for part, size in panels(job, opening, way, width).items():
                 cloth = face if part == "face" or lining is None else lining
                 slots: tuple[Slot, ...] = ()
-                if part == "face" and start is not None:
-                    slots = self.match.slots(opening, left, width, size, start)
+                if part == "face" and point is not None:
+                    slots = self.match.slots(opening, (left, width), size, point)
                     if not slots:
                         return None
                 shade.append(Rect(cloth.name, size.across, size.along, slots))

@@ -135,6 +135,7 @@ def build(problem: Problem, formulation: Formulation) -> Model:
     ]
     for kind, row in zip(problem.kinds, choice, strict=True):
         cp.add(total((1, var) for var in row) == kind.copies)
+    _add_bases(cp, problem, choice)
 
     packings: dict[str, Packing] = {}
     used: list[cp_model.LinearExpr] = []
@@ -164,6 +165,23 @@ def build(problem: Problem, formulation: Formulation) -> Model:
         "money": total(zip(coefficients, steps, strict=True)) + shade_cost * shades,
     }
     return Model(problem, cp, choice, packings, goals)
+
+
+def _add_bases(cp: cp_model.CpModel, problem: Problem, choice: list[list[cp_model.IntVar]]) -> None:
+    """All options taken of one cloth have the same base."""
+    taken: dict[str, dict[Ticks, cp_model.IntVar]] = {}
+    for kind, row in zip(problem.kinds, choice, strict=True):
+        by_base: dict[tuple[str, Ticks], list[cp_model.IntVar]] = {}
+        for option, var in zip(kind.options, row, strict=True):
+            if option.base:
+                by_base.setdefault(option.base, []).append(var)
+        for (cloth, base), these in sorted(by_base.items()):
+            here = taken.setdefault(cloth, {})
+            if base not in here:
+                here[base] = cp.new_bool_var(f"{cloth} rows from {base}")
+            cp.add(total((1, var) for var in these) <= kind.copies * here[base])
+    for bases in taken.values():
+        cp.add_exactly_one(bases.values())
 
 
 def _weighted(choice: list[list[cp_model.IntVar]], weights: list[list[int]]) -> cp_model.LinearExpr:

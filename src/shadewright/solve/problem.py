@@ -68,6 +68,8 @@ class Option:
         cut: the rectangles of each shade, left to right: its face, and its lining if any.
         gaps: sum of the gaps.
         cut_widths: the different cut widths among its panels.
+        base: where the motif rows of its cloth lie across the roll, which must be the same for all
+            options taken; None where there is no choice.
     """
 
     widths: tuple[Ticks, ...]
@@ -75,6 +77,7 @@ class Option:
     cut: tuple[tuple[Rect, ...], ...]
     gaps: Ticks
     cut_widths: frozenset[Ticks]
+    base: tuple[str, Ticks] | None = None
 
     @property
     def shades(self) -> int:
@@ -207,6 +210,7 @@ def beats(one: Option, other: Option) -> bool:
     """Whether `one` has as many shades as `other` and rectangles that all do for its."""
     return (
         one.shades == other.shades
+        and one.base == other.base
         and len(one.rects) == len(other.rects)
         and all(a.does_for(b) for a, b in zip(one.rects, other.rects, strict=True))
     )

@@ -91,21 +91,24 @@ def list_stacks(
         longest: no plan worth finding is longer, so no stack need be.
     """
     choices = Choices.of(templates, most)
+    # In a lane of its own, a rectangle after another can as well be a row of its own.
+    beside = frozenset(t for t, template in enumerate(templates) if len(template) > 1)
     singles = [Stack(((kind, one),), one.lanes) for kind in choices.asked for one in kind]
-    beside = [len(template) > 1 for template in templates]
     listed = list(singles)
     layer = singles
     while layer:
         longer: dict[tuple[frozenset[tuple[Kind, int]], Phased, Phased], Stack] = {}
         for stack in layer:
             for single in singles:
-                more = _joined(roll, choices, beside, stack, single, longest)
-                if more is not None:
-                    # Of the same rectangles begun and ended alike, only the shortest matters.
-                    key = (frozenset(more.counts.items()), more.members[0][1], more.members[-1][1])
-                    first = more.members[0][1].phase
-                    if key not in longer or more.end(roll, first) < longer[key].end(roll, first):
-                        longer[key] = more
+                more = _joined(choices.most, stack, single)
+                if more is None or not any(t in beside for t, _ in more.lanes):
+                    continue
+                # Of the same rectangles begun and ended alike, only the shortest matters.
+                key = frozenset(more.counts.items()), more.members[0][1], more.members[-1][1]
+                first = more.members[0][1].phase
+                end = more.end(roll, first)
+                if end <= longest and (key not in longer or end < longer[key].end(roll, first)):
+                    longer[key] = more
             if len(listed) + len(longer) > limit + len(singles):
                 return Stacks(templates, choices, listed, False)
         layer = list(longer.values())
@@ -113,23 +116,12 @@ def list_stacks(
     return Stacks(templates, choices, listed, True)
 
 
-def _joined(
-    roll: Roll,
-    choices: Choices,
-    beside: Sequence[bool],
-    stack: Stack,
-    single: Stack,
-    longest: Ticks,
-) -> Stack | None:
-    """A stack with one more rectangle; None if no lane holds it, there are not as many, or it is
-    too long."""
+def _joined(most: Mapping[Kind, int], stack: Stack, single: Stack) -> Stack | None:
+    """A stack with one more rectangle; None if there are not as many."""
     ((kind, _),) = single.members
-    # In a lane of its own, each rectangle can as well be a row of its own.
-    lanes = frozenset(lane for lane in stack.lanes & single.lanes if beside[lane[0]])
-    if not lanes or stack.counts.get(kind, 0) >= choices.most[kind]:
+    if stack.counts.get(kind, 0) >= most[kind]:
         return None
-    more = Stack((*stack.members, *single.members), lanes)
-    return more if more.end(roll, more.members[0][1].phase) <= longest else None
+    return Stack((*stack.members, *single.members), stack.lanes & single.lanes)
 
 
 @dataclass

@@ -1,0 +1,254 @@
+"""An oracle for tiny jobs on one cloth with a repeat, under any matching strategy.
+
+Like `brute_force` it shares no code with `solve`, `trade` or `cloth`. Where a face may lie is found
+by trying every place on a lattice of small steps (`STEP`) against the strategy's own words. Plans
+are sets of panels cut drop by drop: a drop is columns side by side, a column is panels one after
+the other, and everything is cut as near the start as it may. Nothing is gained by cutting a drop
+later than it can be, so for each set of panels cut only the least length matters.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+from itertools import permutations, product
+from math import gcd, prod
+
+from brute_force import Choice, choices, start_allowance
+from shadewright.job.model import Cloth, Job, Opening
+
+STEP = 8128 // 8  # of all places tried: an eighth of an inch
+
+Place = tuple[int, int]  # across, and along modulo the circle
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A panel and every place its corner may have."""
+
+    across: int
+    along: int
+    places: tuple[Place, ...]
+
+
+def best(job: Job) -> tuple[int, int, int] | None:
+    """Least bought, then fewest shades, then least used; None if the job cannot be made."""
+    (cloth,) = job.cloths
+    menus = _menus(job)
+    openings = [opening for opening in job.openings for _ in range(opening.copies)]
+    found = []
+    for rows in _across_rows(cloth):
+        for combination in product(*menus):
+            pieces = [
+                piece
+                for opening, (choice, start) in zip(openings, combination, strict=True)
+                for piece in _pieces(job, opening, choice, rows + start)
+            ]
+            if any(not piece.places for piece in pieces):
+                continue
+            used = _least(
+                job, cloth, tuple(sorted(pieces, key=lambda p: (-p.along, p.across, p.places)))
+            )
+            bought = -(-(used + start_allowance(job, cloth)) // cloth.sold_in) * cloth.sold_in
+            found.append((bought, sum(choice.shades for choice, _ in combination), used))
+    return min(found, default=None)
+
+
+def combinations(job: Job) -> int:
+    """How many combinations of choices there are."""
+    return prod(map(len, _menus(job)))
+
+
+def _menus(job: Job) -> list[list[tuple[Choice, int]]]:
+    (cloth,) = job.cloths
+    return [
+        [(choice, start) for choice in choices(job, opening) for start in _starts(job, cloth)]
+        for opening in job.openings
+        for _ in range(opening.copies)
+    ]
+
+
+def panels(job: Job) -> int:
+    """The most panels that a plan of the job can have."""
+    return sum(
+        opening.copies * max((choice.shades for choice in choices(job, opening)), default=0)
+        for opening in job.openings
+    )
+
+
+def _spacing(cloth: Cloth) -> int:
+    return gcd(cloth.repeat_down or 1, cloth.column_shift)
+
+
+def _starts(job: Job, cloth: Cloth) -> range:
+    """An unbroken print may be shifted by any level row against that of another opening."""
+    if job.match.strategy != "continuous":
+        return range(1)
+    return range(0, cloth.repeat_down or 1, _spacing(cloth))
+
+
+def _across_rows(cloth: Cloth) -> range:
+    """Where rows may lie across a railroaded bolt; along a bolt it makes no difference."""
+    return range(0, _spacing(cloth), STEP) if cloth.runs == "railroaded" else range(1)
+
+
+def _around(job: Job, cloth: Cloth) -> int:
+    """The length along the roll after which places come again."""
+    if cloth.runs != "railroaded":
+        return cloth.repeat_down or 1
+    if job.match.strategy == "level":
+        return STEP
+    turns = (cloth.repeat_down or 1) // _spacing(cloth)
+    return (cloth.repeat_across or 1) * turns
+
+
+def _pieces(job: Job, opening: Opening, choice: Choice, rows: int) -> Iterator[Piece]:
+    step, count = job.step, choice.shades
+    left = opening.clearance
+    gaps, larger = divmod(choice.gaps // step, max(count - 1, 1))
+    for place, (width, (_, size)) in enumerate(zip(choice.widths, choice.panels, strict=True)):
+        yield _piece(job, opening, (left, width), size, rows)
+        left += width + (gaps + (place < larger)) * step
+
+
+@cache
+def _piece(
+    job: Job, opening: Opening, shade: tuple[int, int], size: tuple[int, int], rows: int
+) -> Piece:
+    """The panel of a shade, by its left edge and width."""
+    (cloth,) = job.cloths
+    make = job.make
+    assert make.take_up != "computed"
+    hem_left = make.side_folds * make.side_fold
+    hem_top = make.turn_under + make.board_pocket + make.take_up // 2
+    across, along = size
+    usable = cloth.width - 2 * cloth.selvedge
+    places = []
+    for x in range(0, usable - across + 1, STEP):
+        for y in range(0, _around(job, cloth), STEP):
+            side, top = (y, x) if cloth.runs == "railroaded" else (x, y)
+            face = side + hem_left, top + hem_top
+            if _matches(job, opening, shade, face, rows):
+                places.append((x, y))
+    return Piece(across, along, tuple(places))
+
+
+def _matches(
+    job: Job, opening: Opening, shade: tuple[int, int], face: tuple[int, int], rows: int
+) -> bool:
+    """Whether a face with its top left corner there is as the strategy asks."""
+    (cloth,) = job.cloths
+    left, width = shade
+    side, top = face
+    below = {"head": 0, "sill": opening.height, "wall": opening.head}[job.match.anchor]
+    row = top + below - rows
+    if job.match.strategy == "level":
+        return row % _spacing(cloth) == 0
+    assert cloth.repeat_down
+    assert cloth.repeat_across
+    first = cloth.motif_at
+    if cloth.runs == "railroaded":
+        first = cloth.start if isinstance(cloth.start, int) else 0
+    if job.match.centre_on == "between":
+        first += cloth.repeat_across // 2
+    line = width // 2 if job.match.strategy == "centred" else opening.width // 2 - left
+    column, beside = divmod(side + line - first, cloth.repeat_across)
+    if beside:
+        return False
+    if job.match.strategy == "centred":
+        return row % _spacing(cloth) == 0
+    return (row - column * cloth.column_shift) % cloth.repeat_down == 0
+
+
+def _least(job: Job, cloth: Cloth, pieces: tuple[Piece, ...]) -> int:
+    """The least that is used of a roll that all these are cut from."""
+    around = _around(job, cloth)
+    lead = job.make.square_up
+    usable = cloth.width - 2 * cloth.selvedge
+    placed = cloth.runs == "railroaded" and job.match.strategy != "level" and cloth.start != "any"
+    begins = {lead} if placed else {y for piece in pieces for _, y in piece.places}
+    return min(lead + _cut(pieces, begin, around, usable) - begin for begin in begins)
+
+
+def _cut(pieces: tuple[Piece, ...], begin: int, around: int, usable: int) -> int:
+    """Least end of a roll that begins at a position, whose phase is the position's own."""
+    everything = (1 << len(pieces)) - 1
+    least = {0: begin}
+    for cut in range(everything):
+        if cut not in least:
+            continue
+        rest = everything ^ cut
+        some = rest
+        while some:
+            drop = tuple(piece for i, piece in enumerate(pieces) if some >> i & 1)
+            ended = _drop(drop, least[cut] % around, around, usable)
+            if ended is not None:
+                end = least[cut] + ended
+                if end < least.get(cut | some, 1 << 60):
+                    least[cut | some] = end
+            some = (some - 1) & rest
+    return least[everything]
+
+
+@cache
+def _drop(pieces: tuple[Piece, ...], phase: int, around: int, usable: int) -> int | None:
+    """Least length from a phase to the end of a drop of all these; None if it cannot be cut."""
+    found = [_columns(columns, phase, around, usable, 0) for columns in _divided(pieces)]
+    return min((length for length in found if length is not None), default=None)
+
+
+def _divided(pieces: tuple[Piece, ...]) -> Iterator[tuple[tuple[Piece, ...], ...]]:
+    """Every way to share pieces out over columns from left to right, and to order each column."""
+    seen = set()
+    for order in permutations(pieces):
+        for cuts in product((False, True), repeat=len(pieces) - 1):
+            columns: list[list[Piece]] = [[order[0]]]
+            for piece, cut in zip(order[1:], cuts, strict=True):
+                if cut:
+                    columns.append([piece])
+                else:
+                    columns[-1].append(piece)
+            key = tuple(map(tuple, columns))
+            if key not in seen:
+                seen.add(key)
+                yield key
+
+
+def _columns(
+    columns: tuple[tuple[Piece, ...], ...], phase: int, around: int, usable: int, left: int
+) -> int | None:
+    if not columns:
+        return 0
+    if left + sum(max(p.across for p in column) for column in columns) > usable:
+        return None
+    best: int | None = None
+    for right, end in _column(columns[0], phase, around, left, usable):
+        rest = _columns(columns[1:], phase, around, usable, right)
+        if rest is not None and (best is None or max(end, rest) < best):
+            best = max(end, rest)
+    return best
+
+
+def _column(
+    column: tuple[Piece, ...], phase: int, around: int, left: int, usable: int
+) -> set[tuple[int, int]]:
+    """Right edge and length of a column from a left edge on, for every choice of places."""
+    states = {(left, 0)}
+    for piece in column:
+        # Of one phase, only the leftmost place matters.
+        leftmost: dict[int, int] = {}
+        for x, y in piece.places:
+            if x >= left and x + piece.across <= usable:
+                leftmost[y] = min(leftmost.get(y, x), x)
+        states = {
+            (max(right, x + piece.across), at + (y - phase - at) % around + piece.along)
+            for right, at in states
+            for y, x in leftmost.items()
+        }
+        states = {
+            (right, at)
+            for right, at in states
+            if not any(r <= right and a <= at and (r, a) != (right, at) for r, a in states)
+        }
+    return states
