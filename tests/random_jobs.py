@@ -90,3 +90,46 @@ def _opening(draw: random.Random, k: int, cloth: str, metric: bool) -> list[str]
     if draw.random() < 0.1:
         lines.append('draw = "centre"')
     return lines
+
+
+def patterned_job(seed: int) -> str:
+    """A job on cloth with a repeat: every strategy, anchor and column shift, heads that differ."""
+    draw = random.Random(seed)
+    metric = draw.random() < 0.25
+    down, across = draw.choice((9, 12.5, 18, 25.25, 27)), draw.choice((6, 9, 13.5))
+    shift = draw.choice(("0", '"half"', '"half"', "3", "4.5", str(round(down / 3, 2))))
+    lines = [
+        f'title = "Patterned {seed}"\nunits = "{"cm" if metric else "in"}"\n[cloth.a]',
+        f"width = {_length(draw.choice((45, 54, 60, 72)), metric)}",
+        f"selvedge = {_length(0.5, metric)}",
+        f"repeat_down = {_length(down, metric)}\nrepeat_across = {_length(across, metric)}",
+        f"column_shift = {shift}",
+        f"start = {draw.choice((chr(34) + 'any' + chr(34), chr(34) + 'motif' + chr(34), '2.5'))}",
+        "price = 10",
+    ]
+    if draw.random() < 0.3:
+        lines.append('runs = "railroaded"')
+    if draw.random() < 0.4:
+        lines.append(f"motif_at = {_length(draw.choice((0, 2, 3.3)), metric)}")
+    if draw.random() < 0.15:
+        lines.append("shrink_down = 0.03\nshrink_across = 0.015")
+    lines += [
+        "[match]",
+        f'strategy = "{draw.choice(("level", "centred", "continuous"))}"',
+        f'centre_on = "{draw.choice(("motif", "between"))}"',
+        f'anchor = "{draw.choice(("head", "sill", "wall"))}"',
+        f'across = "{draw.choice(("job", "job", "opening"))}"',
+    ]
+    if draw.random() < 0.1:
+        lines.append('[make]\nlining = "a"')
+    for k in range(draw.randint(1, 4)):
+        width = _length(draw.randint(120, 560) / 4, metric)
+        height = _length(draw.choice((20, 30, 36, 41.5, 60)), metric)
+        lines.append(f'[[opening]]\nname = "{k}"\nwidth = {width}\nheight = {height}')
+        lines.append(f"head = {_length(draw.choice((0, 7, 82.25)), metric)}")
+        lines.append(f"copies = {draw.randint(1, 2)}")
+        if draw.random() < 0.2:
+            lines.append(f'widths = "{draw.choice(("mirrored", "free"))}"')
+        if draw.random() < 0.2:
+            lines.append(f'mount = "outside"\noverlap = {_length(draw.choice((1, 2.5)), metric)}')
+    return "\n".join(lines)

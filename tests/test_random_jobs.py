@@ -3,35 +3,38 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from itertools import count
 
 import pytest
 
 from jobs import job_of
-from random_jobs import random_job
+from random_jobs import patterned_job, random_job
 from shadewright.cloth.plan import Plan
 from shadewright.cloth.replay import judge
+from shadewright.job.model import Job
 from shadewright.planning import make_plan, ready
 from shadewright.trade.refusal import CannotMeetError
 
-JOBS = 300
+Maker = Callable[[int], str]
 
 
-def _plannable() -> list[int]:
+def _plannable(make: Maker, jobs: int) -> list[int]:
     """Seeds of the first jobs that can be made."""
-    seeds = []
+    seeds: list[int] = []
     for seed in count():
         try:
-            ready(job_of(random_job(seed)))
+            ready(job_of(make(seed)))
         except CannotMeetError:
             continue
         seeds.append(seed)
-        if len(seeds) == JOBS:
-            return seeds
-    raise AssertionError
+        if len(seeds) == jobs:
+            break
+    return seeds
 
 
-SEEDS = _plannable()
+SEEDS = _plannable(random_job, 300)
+PATTERNED_SEEDS = _plannable(patterned_job, 500)
 
 
 def _as_file(plan: Plan) -> str:
@@ -43,8 +46,16 @@ def _as_file(plan: Plan) -> str:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_a_random_job_is_planned_and_judged_clean(seed: int) -> None:
-    job = job_of(random_job(seed))
-    planned = make_plan(job, seconds=0.7, seed=1)
+    _plan_and_judge(job_of(random_job(seed)), 0.7)
+
+
+@pytest.mark.parametrize("seed", PATTERNED_SEEDS)
+def test_a_random_patterned_job_is_planned_and_judged_clean(seed: int) -> None:
+    _plan_and_judge(job_of(patterned_job(seed)), 0.3)
+
+
+def _plan_and_judge(job: Job, seconds: float) -> None:
+    planned = make_plan(job, seconds=seconds, seed=1)
     assert planned.faults == ()
     plan = planned.plan
     # From the file and not from memory, as `replay` has it.

@@ -169,10 +169,11 @@ def slots(
         return (ANYWHERE,)
     column, row = start[0] - offset[0], start[1] - offset[1]
     around = circumference(these, railroaded)
-    if these.columns is None:
-        if railroaded:
-            return (Slot(row % these.rows, these.rows, 0),)
+    if these.columns is None and not railroaded:
         return (Slot(0, 1, row % around),)
+    if these.columns is None:
+        first = row % these.rows
+        return (Slot(first, these.rows, 0),) if first <= room else ()
     found = []
     for i in range(these.turns):
         if railroaded:

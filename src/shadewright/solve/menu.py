@@ -350,8 +350,12 @@ def _floor_widths(
     step = job.step
     least, most = width_sum(opening, count)
     if limit.way.face and limit.way.lining is not False:
-        # All lie railroaded, where only the sum of the widths tells how much cloth they take.
-        yield (floor_to(least // count, step),) * count
+        # All lie railroaded, where only the sum of the widths tells how much cloth they take. What
+        # shrinks is rounded up once it is cut larger, and unequal widths may lose less to that:
+        # never a step more each.
+        shrinks = any(cloth.shrink_down for cloth in cloths_of(job, opening) if cloth)
+        mean = floor_to(least // count, step)
+        yield (max(mean - step, 0) if shrinks else mean,) * count
         return
     shares = (share + step for share in _shares(job, opening, limit))
     ends = sorted(

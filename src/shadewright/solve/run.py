@@ -15,7 +15,7 @@ from ortools.sat.python import cp_model
 # What the solver counts as a second of work takes it less than one on any machine of today. The
 # count, unlike a clock, comes out the same every time, so that a plan does not depend on how busy
 # the machine was; the clock only stands behind it.
-_WORK_PER_SECOND = 0.8
+_WORK_PER_SECOND = 0.6
 
 
 class Clock:
