@@ -647,6 +647,107 @@ def anchored(anchor: str = "sill") -> tuple[Job, Json]:
     return asked, made
 
 
+# --- motifs on centre lines, and print that runs on -------------------------------------------
+
+
+def pair(strategy: str) -> tuple[Job, Json]:
+    """Two shades of one opening in half-drop cloth: V 20 in, H 10 in, columns at 5, 15, 25, ...
+
+    48 less 1/2 is 23 5/8 + 1/4 + 23 5/8; cut 27 5/8 x (40 + 4 3/4 = 44 3/4): one above the other.
+    The shades' left edges are at 1/4 and 24 1/8, the opening's middle at 24.
+    Centred, a face's middle is 2 + 11 13/16 = 13 13/16 from its panel's edge: at x = 1 3/16 it lies
+    at 15, at x = 11 3/16 at 25. Rows are level every 10 in, so the second begins at 1 + 50 = 51.
+    Continuous, the opening's middle is 2 + 24 - 1/4 = 25 3/4 from the first panel's edge: at
+    x = 9 1/4 it lies on the column at 35. It is 2 + 24 - 24 1/8 = 1 7/8 from the second's: at
+    x = 3 1/8 it lies on the column at 5. Three columns to the left is 3 x 10 in higher up, 10 in
+    after whole repeats of 20: the second begins at 1 + 10 + 2 x 20 = 51.
+    51 + 44 3/4 = 95 3/4 used, and 20 for the start, is 115 3/4: 26 eighths of a yard, 117 in, at
+    $38.50 a yard is $125.125. Panels: 2 x 27 5/8 x 44 3/4 of 53 x 95 3/4.
+    """
+    at = {"centred": (1.1875, 11.1875), "continuous": (9.25, 3.125)}[strategy]
+    asked = job(
+        [
+            cloth(
+                "leaf",
+                repeat_down=inch(20),
+                repeat_across=inch(10),
+                column_shift=inch(10),
+                motif_at=inch(5),
+                price=Fraction("38.5"),
+            )
+        ],
+        [opening("West bay", inch(48), inch(40), "leaf", gap=(inch(0.25), inch(0.25)))],
+        match=Match.model_validate(
+            {"strategy": strategy, "centre_on": "motif", "across": "job", "anchor": "head"}
+        ),
+    )
+    used, size, finished = inch(95.75), (inch(27.625), inch(44.75)), (inch(23.625), inch(40))
+    made = plan(
+        _pair_proof(used, 125.125),
+        [
+            shade("West bay 1.1/2", inch(0.25), finished, "left", "leaf"),
+            shade("West bay 1.2/2", inch(24.125), finished, "right", "leaf"),
+        ],
+        [
+            panel("West bay 1.1/2", 1, (inch(at[0]), inch(1)), size, cloth_name="leaf"),
+            panel("West bay 1.2/2", 2, (inch(at[1]), inch(51)), size, cloth_name="leaf"),
+        ],
+        drops([(inch(1), inch(45.75)), (inch(51), used)], "leaf"),
+        pieces=[piece(inch(117), used, 125.125, "leaf")],
+        totals={
+            "shades": 2,
+            "bought": {"leaf": inch(117)},
+            "cost": 125.125,
+            "waste": 1 - 2 * 27.625 * 44.75 / (53 * 95.75),
+        },
+    )
+    return asked, made
+
+
+def _pair_proof(used: int, cost: float) -> Json:
+    goals = [
+        ("money", cost, cost),
+        ("shades", 2, 2),
+        ("used", used, inch(60)),
+        ("widths", 1, 1),
+        ("gaps", inch(0.25), inch(0.25)),
+    ]
+    return proof("gap", goals, used, inch(60))
+
+
+def railroaded_pair() -> tuple[Job, Json]:
+    """The same two shades railroaded on straight cloth whose first column is 2 in from its end.
+
+    Panels are 44 3/4 across and 27 5/8 along, their tops at the left edge; both at x = 0 have their
+    heads at one row. Columns lie along the roll at 2, 12, 22, ...; a face's middle is 13 13/16 from
+    its panel's start: at y = 8 3/16 it lies at 22, at y = 38 3/16 at 52. The drops end at 35 13/16
+    and 65 13/16. Up to 15 eighths of a yard, 67 1/2 in = 1 7/8 yd, at $38.50: $72.1875.
+    """
+    asked, made = pair("centred")
+    (leaf,) = asked.cloths
+    facts = {"runs": "railroaded", "start": inch(2), "column_shift": 0}
+    asked = asked.model_copy(update={"cloths": (leaf.model_copy(update=facts),)})
+    used = inch(65.8125)
+    for row, y in zip(made["panels"], (8.1875, 38.1875), strict=True):
+        row |= {
+            "x": 0,
+            "y": inch(y),
+            "across": inch(44.75),
+            "along": inch(27.625),
+            "railroaded": True,
+        }
+    made["drops"] = drops([(inch(8.1875), inch(35.8125)), (inch(38.1875), used)], "leaf")
+    made["pieces"] = [piece(inch(67.5), used, 72.1875, "leaf")]
+    made["proof"] = _pair_proof(used, 72.1875)
+    made["totals"] = {
+        "shades": 2,
+        "bought": {"leaf": inch(67.5)},
+        "cost": 72.1875,
+        "waste": 1 - 2 * 27.625 * 44.75 / (53 * 65.8125),
+    }
+    return asked, made
+
+
 CLEAN = {
     "plain": plain,
     "level": level,
@@ -656,4 +757,7 @@ CLEAN = {
     "level heads": lambda: anchored("head"),
     "level sills": lambda: anchored("sill"),
     "level on the wall": lambda: anchored("wall"),
+    "centred": lambda: pair("centred"),
+    "continuous": lambda: pair("continuous"),
+    "railroaded centred": railroaded_pair,
 }

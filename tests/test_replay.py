@@ -537,9 +537,92 @@ def sills_level_but_not_on_the_wall(job: Job, _plan: Json) -> Job:
     return change(job, match=change(job.match, anchor="wall"))
 
 
-@spoilt("level", "motifs_are_level", "centred", "cannot be judged")
-def strategy_not_judged(job: Job, _plan: Json) -> Job:
-    return change(job, match=change(job.match, strategy="centred"))
+# Motifs on centre lines, and print that runs on.
+
+
+@spoilt("centred", "motifs_are_centred", "1.2/2", "its centre line", "(1 tick) beside a motif")
+def a_tick_off_the_column(_job: Job, plan: Json) -> None:
+    plan["panels"][1]["x"] += 1
+
+
+@spoilt("centred", "motifs_are_centred", "1.1/2", "the middle between two motifs")
+def centred_on_the_wrong_thing(job: Job, _plan: Json) -> Job:
+    return change(job, match=change(job.match, centre_on="between"))
+
+
+@spoilt("centred", "motifs_are_centred", "1.1/2", '2"')
+def columns_elsewhere(job: Job, _plan: Json) -> Job:
+    return with_cloth(job, motif_at=plans.inch(3))
+
+
+@spoilt("centred", "motifs_are_level", "1.2/2", "(1 tick) too high")
+def centred_a_tick_off_the_row(job: Job, plan: Json) -> None:
+    plan["panels"][1]["y"] += 1
+    plan["drops"][1]["start"] += 1
+    cut_to(plan, 2, plan["drops"][1]["end"] + 1)
+    settle(job, plan)
+
+
+@spoilt("continuous", "motifs_are_centred", "its opening's centre line", "(1 tick)")
+def print_a_tick_off_the_middle(_job: Job, plan: Json) -> None:
+    for panel in plan["panels"]:
+        panel["x"] += 1
+
+
+@spoilt("continuous", "print_runs_on", "1.2/2", "1.1/2", '10"', "high")
+def print_a_column_too_far(_job: Job, plan: Json) -> None:
+    # The next column lies half a repeat lower: level still, and on the middle, but broken.
+    plan["panels"][1]["x"] += inch(10)
+
+
+@spoilt("continuous", "print_runs_on", "1.2/2", '10"')
+def print_half_a_repeat_off(job: Job, plan: Json) -> None:
+    plan["panels"][1]["y"] += inch(10)
+    plan["drops"][1]["start"] += inch(10)
+    cut_to(plan, 2, inch(105.75))
+    plan["pieces"][0] |= {"length": inch(126), "cost": 134.75}
+    settle(job, plan)
+
+
+@spoilt("continuous", "motifs_are_level", "East bay", "(1 tick)")
+def print_a_tick_lower(job: Job, plan: Json) -> Job:
+    # Within each opening rows need not be kept, so two openings of one shade would do.
+    first, second = plan["shades"]
+    first |= {"id": "West bay 1.1/1", "of": 1, "draw": "right"}
+    second |= {
+        "id": "East bay 1.1/1",
+        "opening": "East bay",
+        "place": 1,
+        "of": 1,
+        "left": inch(0.25),
+    }
+    plan["panels"][0]["shade"], plan["panels"][1]["shade"] = first["id"], second["id"]
+    (bay,) = job.openings
+    bay = change(bay, width=inch(24.125))
+    # The middle of 24 1/8 is 2 + 11 13/16 from both panels' edges: columns at 15 and at 25.
+    plan["panels"][0]["x"], plan["panels"][1]["x"] = inch(1.1875), inch(11.1875)
+    plan["panels"][1]["y"] += 1
+    plan["drops"][1]["start"] += 1
+    cut_to(plan, 2, plan["drops"][1]["end"] + 1)
+    settle(job, plan)
+    return change(job, openings=(bay, change(bay, name="East bay")))
+
+
+@spoilt("railroaded centred", "motifs_are_centred", "1.1/2", '2"')
+def first_column_elsewhere(job: Job, _plan: Json) -> Job:
+    return with_cloth(job, start="motif")
+
+
+@spoilt("railroaded centred", "motifs_are_centred", "1.2/2", "(1 tick)")
+def columns_not_alike(job: Job, plan: Json) -> Job:
+    # Where the start is unknown any place will do for the first, but then for all.
+    plan["panels"][1]["y"] += 1
+    plan["drops"][1]["start"] += 1
+    cut_to(plan, 2, plan["drops"][1]["end"] + 1)
+    plan["pieces"][0] |= {"length": inch(76.5), "cost": 81.8125}
+    job = with_cloth(job, start="any")
+    settle(job, plan)
+    return job
 
 
 # Cloth bought, and money.

@@ -676,9 +676,15 @@ def positions_lie_on_the_step(job: Job, plan: Plan) -> Faults:
         for axis, position, words in (("x", panel.x, "across"), ("y", panel.y, "along")):
             if position % job.step and axis not in dictated.get(panel.cloth, ""):
                 yield f"{_panel(panel)}: its position {words} the roll {_off(job, position)}"
+    reached: dict[tuple[str, str, int], set[Ticks]] = defaultdict(set)
+    for panel in plan.panels:
+        reached[panel.cloth, panel.piece, panel.drop] |= {panel.y, panel.y + panel.along}
     for drop in plan.drops:
+        dictates = "y" in dictated.get(drop.cloth, "")
         for end, position in (("start", drop.start), ("end", drop.end)):
-            if position % job.step and "y" not in dictated.get(drop.cloth, ""):
+            if dictates and position not in reached[drop.cloth, drop.piece, drop.number]:
+                yield f"{_drop(drop)}: no panel of it has its {end} there, and motifs dictate it"
+            elif not dictates and position % job.step:
                 yield f"{_drop(drop)}: its {end} {_off(job, position)}"
 
 
@@ -753,14 +759,18 @@ def motifs_are_centred(job: Job, plan: Plan) -> Faults:
         for cut, line in lines:
             out = (line - column) % repeat
             out = min(out, out - repeat, key=abs)
-            # Half a tick for the place, and half for the column, where they are no whole ticks.
-            if abs(out) > 1:
+            if abs(out) > _slack(line, column):
                 of = "its" if job.strategy(cloth) == "centred" else "its opening's"
                 to = {"motif": "a motif", "between": "the middle between two motifs"}
                 yield (
                     f"{_panel(cut.panel)}: {of} centre line lies "
                     f"{_exact(job.tape, nearest(abs(out)))} beside {to[job.match.centre_on]}"
                 )
+
+
+def _slack(*places: Fraction) -> Fraction:
+    """What positions may be out by: half a tick for each place that is no whole tick."""
+    return Fraction(sum(place.denominator > 1 for place in places), 2)
 
 
 def _a_column(job: Job, cloth: Cloth) -> Fraction | None:
@@ -794,8 +804,11 @@ def print_runs_on(job: Job, plan: Plan) -> Faults:
             out = beyond - columns * Fraction(across)
             lower = (after.top - before.top - columns * cloth.column_shift) % down
             lower = min(lower, lower - down, key=abs)
-            # Each face may be half a tick out where the exact place is no whole tick.
-            if abs(out) > 1 or lower:
+            lines = (
+                (Fraction(cut.opening.width, 2) - cut.shade.left) / cut.keep_width
+                for cut in (before, after)
+            )
+            if abs(out) > _slack(*lines) or lower:
                 by = [
                     f"{_exact(job.tape, nearest(abs(off)))} {words[off < 0]}"
                     for off, words in ((out, ("left", "right")), (Fraction(lower), ("high", "low")))
