@@ -169,10 +169,23 @@ BAD: dict[str, tuple[str, int, str]] = {
     ),
     "pocket too small": (HEAD + "[make]\nboard_pocket = 1\n" + opening(), 3, "board_pocket"),
     "no gap on the step": (HEAD + opening(width="'95 9/16'", gap="0.25", shades="4"), 3, "gap"),
-    "not planned yet": (
+    "no repeat to centre by": (
         HEAD + 'repeat_down = 9\n[match]\nstrategy = "centred"\n' + opening(),
         3,
-        "[match] strategy",
+        "[cloth.c] repeat_across",
+    ),
+    "too wide to centre": (
+        HEAD
+        + "repeat_down = 9\nrepeat_across = 20\nmotif_at = 10\n"
+        + '[match]\nstrategy = "centred"\n'
+        + opening(width="46", shades="1"),
+        3,
+        '"Window" shades',
+    ),
+    "cloth on hand": (
+        HEAD + "piece = [{ name = 'shelf', length = '3 yd' }]\n" + opening(),
+        3,
+        "[cloth.c] piece",
     ),
 }
 

@@ -116,6 +116,13 @@ def _unplanned(job: Job, matches: Mapping[str, Match]) -> Iterator[Refusal]:
                 "can_buy = true says what the whole job needs",
             )
         match = matches[cloth.name]
+        strategy = job.strategy(cloth)
+        if strategy in ("centred", "continuous") and match.faces and not cloth.repeat_across:
+            yield Refusal(
+                f"[cloth.{cloth.name}] repeat_across",
+                f"there is none, and {strategy} matching must know how far apart motifs are",
+                'the distance from motif to motif sideways, or strategy = "level", would do',
+            )
         if match.railroaded and match.points.columns and match.points.turns > MOST_TURNS:
             yield Refusal(
                 f"[cloth.{cloth.name}] column_shift",
@@ -214,14 +221,16 @@ class _Menu:
         job, opening = self.job, self.opening
         where = f'[[opening]] "{opening.name}" shades'
         asked = counts(job, opening)
-        said = str(asked[0]) if len(asked) == 1 else f"{asked[0]} to {asked[-1]}"
+        said = "1 shade" if asked[-1] == 1 else f"{asked[-1]} shades"
+        if len(asked) > 1:
+            said = f"{asked[0]} to {said}"
         found = (
-            f"with {said} shades, no division lets every shade lie {_asked_of(job)} within the "
+            f"with {said}, no division lets every shade lie {_asked_of(job)} within the "
             f"{job.tape.short(self.match.cloth.usable)} of usable {self.match.cloth.name}"
         )
         for count in (*range(asked[-1] + 1, asked[-1] + 20), *range(asked[0] - 1, 0, -1)):
             if self._possible(opening, count):
-                return Refusal(where, found, f"{count} would do")
+                return Refusal(where, found, f"shades = {count} would do")
         return Refusal(where, found, 'another [match] strategy, "level" say, would do')
 
     def _possible(self, opening: Opening, count: int) -> bool:
