@@ -6,33 +6,58 @@ Text that comes from the job goes in as text, whatever sign it begins with.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from io import BytesIO
 from math import ceil
 from pathlib import Path
-from typing import Literal
-from unicodedata import east_asian_width
 
 from openpyxl import Workbook
-from openpyxl.cell import Cell
 from openpyxl.drawing.image import Image
-from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+from openpyxl.styles import Alignment, Border, Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
-from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from shadewright.cloth.plan import Panel, Plan, Shade
 from shadewright.job.model import Job
-from shadewright.measure import TICKS, Ticks
 from shadewright.report.cautions import CAUTIONS
 from shadewright.report.cuts import Cut, PieceLay, beginning, cuts, lay_out, least_offcut, offcuts
+from shadewright.report.pages import (
+    AREA,
+    BAND,
+    BOX,
+    COUNT,
+    HAIR,
+    LENGTH,
+    LINE,
+    MONEY,
+    QUANTITY,
+    RULE,
+    SHARE,
+    TYPE,
+    Column,
+    Content,
+    Formula,
+    Value,
+    area_unit,
+    chars,
+    lines_of,
+    number_of,
+    put,
+    put_across,
+    put_headings,
+    put_row,
+    put_table,
+    put_title,
+    set_page,
+    set_widths,
+    unit_of,
+)
 from shadewright.report.picture import draw_roll, png_bytes
 from shadewright.report.words import (
     GOALS,
-    brief,
     clean,
     count,
     divisions,
@@ -53,50 +78,6 @@ SHEETS = (
     "Roll map",
     "Leftovers",
 )
-
-_TYPE = "Arial"
-_HEAD = PatternFill("solid", fgColor="ECE7DC")
-_BAND = PatternFill("solid", fgColor="E4EAE8")
-_HAIR = Side(style="hair", color="8C8C8C")
-_RULE = Side(style="thin", color="5A5A5A")
-_BOX = Side(style="medium", color="222222")
-_WRAPPED = Alignment(wrap_text=True, vertical="center")
-# Each ends in a space as wide as a bracket, to keep a number off the text beside it.
-_MONEY = "#,##0.00_)"
-_LENGTH = "0.00##_)"
-_QUANTITY = "General_)"
-_COUNT = "0_)"
-_AREA = "0.000_)"
-_SHARE = "0.0%_)"
-_LINE = 13.5
-"""Height of a line of text, in points."""
-
-
-@dataclass(frozen=True)
-class _Formula:
-    """A live formula, as against a text that begins with an equals sign."""
-
-    text: str
-
-
-@dataclass(frozen=True)
-class _Value:
-    """A number, or a formula for one, and how it is shown."""
-
-    what: float | _Formula
-    shown: str
-
-
-@dataclass(frozen=True)
-class _Column:
-    """A column of a sheet: its heading, its width in digits, and how its contents stand."""
-
-    heading: str
-    width: float
-    stands: Literal["left", "center", "right"] = "left"
-
-
-_Content = str | int | float | _Formula | _Value | None
 
 
 @dataclass(frozen=True)
@@ -123,11 +104,11 @@ def write_workbook(path: Path, job: Job, plan: Plan, naive: Naive | None) -> Non
     book.remove(book.active)
     # Column widths are counted in digits of the default style's font.
     normal = book._named_styles["Normal"]  # type: ignore[attr-defined] # no public way to it
-    normal.font = Font(name=_TYPE, size=10)
+    normal.font = Font(name=TYPE, size=10)
     first, order, panels, shades, buy, roll, left = (book.create_sheet(name) for name in SHEETS)
     lays = lay_out(job, plan)
     for sheet in (first, order, panels, shades, buy, roll, left):
-        _page(sheet, job)
+        set_page(sheet, job)
     _cutting_order(order, job, lays)
     areas = _panels(panels, job, lays)
     shade_count = _shades(shades, job, plan)
@@ -142,169 +123,14 @@ def write_workbook(path: Path, job: Job, plan: Plan, naive: Naive | None) -> Non
     book.save(path)
 
 
-# --- Cells and pages ----------------------------------------------------------------------------
-
-
-def _put(sheet: Worksheet, row: int, column: int, content: _Content) -> Cell:
-    cell = sheet.cell(row, column)
-    assert isinstance(cell, Cell)
-    cell.font = Font(name=_TYPE, size=10)
-    cell.alignment = _WRAPPED
-    shown: str | None = None
-    counts = isinstance(content, int)
-    if isinstance(content, _Value):
-        shown = content.shown
-        content = content.what
-    if isinstance(content, _Formula):
-        cell.value = f"={content.text}"
-    elif isinstance(content, str):
-        text = clean(content)
-        cell.value = text
-        # Never a formula nor an error value, and still text when the cell is edited.
-        cell.data_type = "s"
-        cell.quotePrefix = text[:1] in ("=", "+", "-", "@")
-    elif content is not None:
-        cell.value = content
-    if shown is not None:
-        cell.number_format = shown
-    if counts:
-        cell.alignment = Alignment(vertical="center", horizontal="center")
-    elif not isinstance(content, str):
-        cell.alignment = Alignment(vertical="center", horizontal="right")
-    return cell
-
-
-def _page(sheet: Worksheet, job: Job) -> None:
-    """Landscape, one page wide, with the job's title and the page's number."""
-    sheet.page_setup.orientation = "landscape"
-    sheet.page_setup.paperSize = 9 if job.metric else 1  # A4, or Letter
-    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-    sheet.page_setup.fitToWidth = 1
-    sheet.page_setup.fitToHeight = 0
-    margins = sheet.page_margins
-    margins.left = margins.right = 0.45
-    margins.top, margins.bottom, margins.header, margins.footer = 0.7, 0.6, 0.3, 0.3
-    title = brief(clean(job.title), 70).replace("&", "&&")
-    assert sheet.oddHeader is not None
-    assert sheet.oddFooter is not None
-    sheet.oddHeader.left.text = title
-    sheet.oddHeader.right.text = "&A"
-    sheet.oddFooter.center.text = "Page &P of &N"
-    sheet.sheet_view.showGridLines = False
-
-
-def _title(sheet: Worksheet, title: str, notes: Iterable[str], columns: int) -> int:
-    """Title and notes across the sheet; gives the next free row."""
-    cell = _put(sheet, 1, 1, title)
-    cell.font = Font(name=_TYPE, size=15, bold=True)
-    cell.alignment = Alignment(vertical="center")
-    sheet.row_dimensions[1].height = 24
-    row = 2
-    for note in notes:
-        _across(sheet, row, note, columns)
-        row += 1
-    return row
-
-
-def _across(sheet: Worksheet, row: int, text: str, columns: int, *, bold: bool = False) -> Cell:
-    """A text over several columns, in a row high enough for it."""
-    cell = _put(sheet, row, 1, text)
-    cell.font = Font(name=_TYPE, size=10, bold=bold)
-    sheet.merge_cells(start_row=row, start_column=1, end_row=row, end_column=columns)
-    width = sum(_chars(sheet, c) for c in range(1, columns + 1))
-    sheet.row_dimensions[row].height = _LINE * _lines(text, width, bold=bold) + 4
-    return cell
-
-
-def _widths(sheet: Worksheet, columns: Sequence[_Column]) -> None:
-    for number, column in enumerate(columns, 1):
-        sheet.column_dimensions[get_column_letter(number)].width = column.width
-
-
-def _chars(sheet: Worksheet, column: int) -> float:
-    return sheet.column_dimensions[get_column_letter(column)].width
-
-
-def _lines(text: str, width: float, *, bold: bool = False) -> int:
-    """Lines a wrapped text takes in a column `width` digits wide, rather one too many."""
-    # A cell keeps most of a digit's width free at its sides.
-    room = max(width - 0.8, 1) / (1.15 if bold else 1.06)
-    lines, used = 1, 0.0
-    for word in text.split():
-        long = sum(map(_digits, word))
-        if used and used + _digits(" ") + long > room:
-            lines, used = lines + 1, 0.0
-        # A word longer than a line is broken wherever the line ends.
-        lines += int(long // room)
-        used += (_digits(" ") if used else 0) + long % room
-    return lines
-
-
-def _digits(sign: str) -> float:
-    """About how wide a sign prints, counted in digits of the same type."""
-    if east_asian_width(sign) in "WF":
-        return 2
-    if sign in " iljtfrI.,:;'\"|!()[]/-":
-        return 0.58
-    if sign in "mwMW@%":
-        return 1.6
-    return 1.25 if sign.isupper() else 1
-
-
-def _headings(sheet: Worksheet, row: int, columns: Sequence[_Column]) -> None:
-    for number, column in enumerate(columns, 1):
-        cell = _put(sheet, row, number, column.heading)
-        cell.font = Font(name=_TYPE, size=9, bold=True)
-        cell.fill = _HEAD
-        cell.border = Border(top=_RULE, bottom=_RULE)
-        cell.alignment = Alignment(wrap_text=True, vertical="center", horizontal=column.stands)
-    deepest = max(_lines(c.heading, _chars(sheet, i)) for i, c in enumerate(columns, 1))
-    sheet.row_dimensions[row].height = _LINE * deepest + 6
-
-
-def _table(sheet: Worksheet, title: str, notes: Iterable[str], columns: Sequence[_Column]) -> int:
-    """Title, notes and headings of a sheet that is one table; gives the row of its headings."""
-    _widths(sheet, columns)
-    head = _title(sheet, title, notes, len(columns))
-    _headings(sheet, head, columns)
-    sheet.print_title_rows = f"{head}:{head}"
-    sheet.freeze_panes = f"A{head + 1}"
-    return head
-
-
-def _row(sheet: Worksheet, row: int, contents: Sequence[_Content], *, bold: bool = False) -> None:
-    """A row of a table, ruled off below and high enough for its texts."""
-    deepest = 1
-    for column, content in enumerate(contents, 1):
-        cell = _put(sheet, row, column, content)
-        cell.font = Font(name=_TYPE, size=10, bold=bold)
-        cell.border = Border(top=_RULE if bold else None, bottom=_HAIR)
-        if isinstance(content, str):
-            deepest = max(deepest, _lines(content, _chars(sheet, column), bold=bold))
-    sheet.row_dimensions[row].height = _LINE * deepest + 6
-
-
-def _unit(job: Job) -> str:
-    return "cm" if job.metric else "in"
-
-
-def _number(job: Job, length: Ticks) -> float:
-    return length / TICKS["cm" if job.metric else "in"]
-
-
-def _area(job: Job) -> tuple[str, int]:
-    """The unit of area, and how many square inches (or centimetres) it holds."""
-    return ("m²", 10_000) if job.metric else ("sq yd", 1296)
-
-
 # --- Read first ---------------------------------------------------------------------------------
 
 
 _FIRST = (
-    _Column("In this order", 30),
-    _Column("This plan", 18),
-    _Column("No plan can beat", 18),
-    _Column("Given the lines above it", 64),
+    Column("In this order", 30),
+    Column("This plan", 18),
+    Column("No plan can beat", 18),
+    Column("Given the lines above it", 64),
 )
 
 _HOW_TO = (
@@ -320,26 +146,26 @@ _HOW_TO = (
 
 def _read_first(sheet: Worksheet, job: Job, plan: Plan, refs: _Refs) -> None:
     columns = len(_FIRST)
-    _widths(sheet, _FIRST)
-    row = _title(sheet, clean(job.title), ("A cutting plan for roll-up shades.",), columns)
+    set_widths(sheet, _FIRST)
+    row = put_title(sheet, clean(job.title), ("A cutting plan for roll-up shades.",), columns)
     row = _section(sheet, row, "In all", columns)
-    _row(sheet, row, ("Shades to make", _Value(_Formula(refs.shades), _COUNT), "", ""))
+    put_row(sheet, row, ("Shades to make", Value(Formula(refs.shades), COUNT), "", ""))
     for cloth, cell in refs.buy.items():
         row += 1
-        length = _Value(_Formula(cell), _QUANTITY)
+        length = Value(Formula(cell), QUANTITY)
         words = job.tape.cloth(plan.totals.bought[cloth])
-        _row(sheet, row, (f"Buy of {cloth}", length, job.tape.cloth_unit, words))
+        put_row(sheet, row, (f"Buy of {cloth}", length, job.tape.cloth_unit, words))
     if plan.totals.cost:
         row += 1
         note = "" if has_prices(job, plan) else "without the cloth that has no price"
-        _row(sheet, row, ("Money", _Value(_Formula(refs.cost), _MONEY), "", note))
+        put_row(sheet, row, ("Money", Value(Formula(refs.cost), MONEY), "", note))
     if refs.notepad is not None and has_prices(job, plan):
         row += 1
-        saved = _Value(_Formula(f"{refs.notepad}-{refs.cost}"), _MONEY)
-        _row(sheet, row, ("Saved against the notepad way", saved, "", "see the Buy sheet"))
+        saved = Value(Formula(f"{refs.notepad}-{refs.cost}"), MONEY)
+        put_row(sheet, row, ("Saved against the notepad way", saved, "", "see the Buy sheet"))
     row += 1
     note = "of the usable cloth cut into"
-    _row(sheet, row, ("Waste", _Value(_Formula(refs.waste), _SHARE), "", note))
+    put_row(sheet, row, ("Waste", Value(Formula(refs.waste), SHARE), "", note))
     row = _section(sheet, row + 2, "What each opening gets", columns)
     for name, told in divisions(job, plan):
         _pair(sheet, row, name, told)
@@ -355,63 +181,63 @@ def _read_first(sheet: Worksheet, job: Job, plan: Plan, refs: _Refs) -> None:
 
 def _proof(sheet: Worksheet, row: int, job: Job, plan: Plan) -> int:
     row = _section(sheet, row, "How good this plan is", len(_FIRST))
-    _across(sheet, row, verdict(job, plan), len(_FIRST))
+    put_across(sheet, row, verdict(job, plan), len(_FIRST))
     row += 1
-    _headings(sheet, row, _FIRST)
+    put_headings(sheet, row, _FIRST)
     for goal in plan.proof.goals:
         row += 1
         judged = "proved: nothing does better" if met(goal) else "not proved: one may do better"
         value = goal_value(job, goal, goal.value)
-        _row(sheet, row, (GOALS[goal.goal], value, goal_bound(job, goal), judged))
+        put_row(sheet, row, (GOALS[goal.goal], value, goal_bound(job, goal), judged))
     return row + 1
 
 
 def _paragraphs(sheet: Worksheet, row: int, heading: str, lines: Iterable[str]) -> int:
     row = _section(sheet, row, heading, len(_FIRST))
     for line in lines:
-        _across(sheet, row, line, len(_FIRST))
+        put_across(sheet, row, line, len(_FIRST))
         row += 1
     return row
 
 
 def _section(sheet: Worksheet, row: int, heading: str, columns: int) -> int:
-    cell = _across(sheet, row, heading, columns, bold=True)
-    cell.fill = _BAND
+    cell = put_across(sheet, row, heading, columns, bold=True)
+    cell.fill = BAND
     return row + 1
 
 
 def _pair(sheet: Worksheet, row: int, name: str, told: str) -> None:
     """A name in the first column, and what is said of it over the rest."""
-    _row(sheet, row, (name, told, "", ""))
+    put_row(sheet, row, (name, told, "", ""))
     sheet.merge_cells(start_row=row, start_column=2, end_row=row, end_column=4)
-    room = sum(_chars(sheet, c) for c in (2, 3, 4))
-    deepest = max(_lines(name, _chars(sheet, 1)), _lines(told, room))
-    sheet.row_dimensions[row].height = _LINE * deepest + 6
+    room = sum(chars(sheet, c) for c in (2, 3, 4))
+    deepest = max(lines_of(name, chars(sheet, 1)), lines_of(told, room))
+    sheet.row_dimensions[row].height = LINE * deepest + 6
 
 
 # --- Cutting order ------------------------------------------------------------------------------
 
 
 def _cutting_order(sheet: Worksheet, job: Job, lays: list[PieceLay]) -> None:
-    unit = _unit(job)
+    unit = unit_of(job)
     columns = (
-        _Column("Done", 6, "center"),
-        _Column("Step", 5, "center"),
-        _Column("Piece", 12),
-        _Column("What to do", 45),
-        _Column("Measure from", 18),
-        _Column("At", 13),
-        _Column(f"At, {unit}", 10, "right"),
-        _Column("Comes free", 23),
-        _Column(f"Cut off so far, {unit}", 10, "right"),
-        _Column(f"Left on the piece, {unit}", 11, "right"),
+        Column("Done", 6, "center"),
+        Column("Step", 5, "center"),
+        Column("Piece", 12),
+        Column("What to do", 45),
+        Column("Measure from", 18),
+        Column("At", 13),
+        Column(f"At, {unit}", 10, "right"),
+        Column("Comes free", 23),
+        Column(f"Cut off so far, {unit}", 10, "right"),
+        Column(f"Left on the piece, {unit}", 11, "right"),
     )
     note = (
         "Lay the cloth right side up with the start of the piece at your left hand. Distances from "
         "the near edge count the selvedge in. All distances run from zero, to the nearest mark of "
         "the tape."
     )
-    head = _table(sheet, "Cutting order", [note], columns)
+    head = put_table(sheet, "Cutting order", [note], columns)
     row, step = head, 0
     for i, lay in enumerate(lays):
         if i:
@@ -436,12 +262,12 @@ def _piece_heading(sheet: Worksheet, row: int, job: Job, lay: PieceLay) -> int:
         f"{use.cloth}, {use.piece}: {tape.short(lay.cloth.width)} wide, {length} long, "
         f"{count(len(lay.drops), 'drop')}, {count(len(lay.panels), 'panel')}"
     )
-    _across(sheet, row, name, 9, bold=True)
-    total = _put(sheet, row, 10, _Value(_number(job, use.length), _LENGTH))
-    total.font = Font(name=_TYPE, size=10, bold=True)
+    put_across(sheet, row, name, 9, bold=True)
+    total = put(sheet, row, 10, Value(number_of(job, use.length), LENGTH))
+    total.font = Font(name=TYPE, size=10, bold=True)
     for column in range(1, 11):
-        sheet.cell(row, column).fill = _BAND
-    _across(sheet, row + 1, beginning(job, lay), 10)
+        sheet.cell(row, column).fill = BAND
+    put_across(sheet, row + 1, beginning(job, lay), 10)
     return row + 1
 
 
@@ -459,24 +285,24 @@ def _cut_row(
     """One cut; `so_far` and `length` are the cells of what is cut off and of the piece's length."""
     along = cut.kind == "across the piece"
     at = job.tape.long(cut.at) if along else job.tape.short(cut.at)
-    contents: list[_Content] = [
+    contents: list[Content] = [
         None,
         step,
         f"{lay.use.cloth}, {lay.use.piece}",
         cut.what,
         cut.measured_from,
         at,
-        _Value(_number(job, cut.at), _LENGTH),
+        Value(number_of(job, cut.at), LENGTH),
         "; ".join(f"{p.number}: {_called(p.panel)}" for p in cut.makes),
-        _Value(_Formula(so_far), _LENGTH),
-        _Value(_Formula(f"{length}-I{row}"), _LENGTH),
+        Value(Formula(so_far), LENGTH),
+        Value(Formula(f"{length}-I{row}"), LENGTH),
     ]
-    _row(sheet, row, contents, bold=False)
-    sheet.cell(row, 1).border = Border(top=_BOX, bottom=_BOX, left=_BOX, right=_BOX)
-    sheet.cell(row, 6).font = Font(name=_TYPE, size=11, bold=True)
+    put_row(sheet, row, contents, bold=False)
+    sheet.cell(row, 1).border = Border(top=BOX, bottom=BOX, left=BOX, right=BOX)
+    sheet.cell(row, 6).font = Font(name=TYPE, size=11, bold=True)
     if along:
         for column in range(2, 11):
-            sheet.cell(row, column).border = Border(top=_RULE, bottom=_HAIR)
+            sheet.cell(row, column).border = Border(top=RULE, bottom=HAIR)
 
 
 def _called(panel: Panel) -> str:
@@ -488,27 +314,27 @@ def _called(panel: Panel) -> str:
 
 def _panels(sheet: Worksheet, job: Job, lays: list[PieceLay]) -> list[str]:
     """Gives the cells that hold the areas of each piece's panels."""
-    unit, (area, per) = _unit(job), _area(job)
+    unit, (area, per) = unit_of(job), area_unit(job)
     columns = (
-        _Column("No.", 5, "center"),
-        _Column("Shade", 22),
-        _Column("Part", 7),
-        _Column("Cloth", 11),
-        _Column("Piece", 9),
-        _Column("Drop", 6, "center"),
-        _Column("Cut width × length", 20),
-        _Column("How it lies", 26),
-        _Column("From the start of the piece", 14),
-        _Column("From the near edge", 10),
-        _Column(f"Across, {unit}", 9, "right"),
-        _Column(f"Along, {unit}", 9, "right"),
-        _Column(f"Area, {area}", 9, "right"),
+        Column("No.", 5, "center"),
+        Column("Shade", 22),
+        Column("Part", 7),
+        Column("Cloth", 11),
+        Column("Piece", 9),
+        Column("Drop", 6, "center"),
+        Column("Cut width × length", 20),
+        Column("How it lies", 26),
+        Column("From the start of the piece", 14),
+        Column("From the near edge", 10),
+        Column(f"Across, {unit}", 9, "right"),
+        Column(f"Along, {unit}", 9, "right"),
+        Column(f"Area, {area}", 9, "right"),
     )
     note = (
         "Every rectangle of cloth, by the number it has in the cutting order. Its place is that of "
         "the corner next to the start of the piece and the near edge, selvedge counted."
     )
-    head = _table(sheet, "Panels", [note], columns)
+    head = put_table(sheet, "Panels", [note], columns)
     row = head
     areas = []
     for lay in lays:
@@ -521,7 +347,7 @@ def _panels(sheet: Worksheet, job: Job, lays: list[PieceLay]) -> list[str]:
                 if panel.railroaded
                 else "up the bolt, top to the start"
             )
-            _row(
+            put_row(
                 sheet,
                 row,
                 (
@@ -535,16 +361,16 @@ def _panels(sheet: Worksheet, job: Job, lays: list[PieceLay]) -> list[str]:
                     lies,
                     job.tape.long(panel.y),
                     job.tape.short(panel.x + lay.cloth.selvedge),
-                    _Value(_number(job, panel.across), _LENGTH),
-                    _Value(_number(job, panel.along), _LENGTH),
-                    _Value(_Formula(f"K{row}*L{row}/{per}"), _AREA),
+                    Value(number_of(job, panel.across), LENGTH),
+                    Value(number_of(job, panel.along), LENGTH),
+                    Value(Formula(f"K{row}*L{row}/{per}"), AREA),
                 ),
             )
     first, last = head + 1, row
     row += 1
-    total = _Value(_Formula(f"SUM(M{first}:M{last})"), _AREA)
-    panels = _Value(_Formula(f"COUNT(A{first}:A{last})"), _COUNT)
-    _row(sheet, row, (panels, "panels in all", *[""] * 10, total), bold=True)
+    total = Value(Formula(f"SUM(M{first}:M{last})"), AREA)
+    panels = Value(Formula(f"COUNT(A{first}:A{last})"), COUNT)
+    put_row(sheet, row, (panels, "panels in all", *[""] * 10, total), bold=True)
     sheet.cell(row, 1).alignment = Alignment(vertical="center", horizontal="center")
     sheet.print_area = f"A1:M{row}"
     return areas
@@ -562,17 +388,17 @@ def _cut_size(job: Job, panel: Panel) -> str:
 def _shades(sheet: Worksheet, job: Job, plan: Plan) -> str:
     """Gives the cell that counts the shades."""
     columns = (
-        _Column("Shade", 20),
-        _Column("Opening", 16),
-        _Column("Place, from the left", 9),
-        _Column("Left edge, from the opening's left", 12),
-        _Column("Finished width × length", 19),
-        _Column("Cut width × length", 19),
-        _Column("Sides", 16),
-        _Column("Turn under, top and bottom", 10),
-        _Column("Pockets, flat: board, rod", 14),
-        _Column("Board and rod length", 10),
-        _Column("Cord draws at", 8),
+        Column("Shade", 20),
+        Column("Opening", 16),
+        Column("Place, from the left", 9),
+        Column("Left edge, from the opening's left", 12),
+        Column("Finished width × length", 19),
+        Column("Cut width × length", 19),
+        Column("Sides", 16),
+        Column("Turn under, top and bottom", 10),
+        Column("Pockets, flat: board, rod", 14),
+        Column("Board and rod length", 10),
+        Column("Cord draws at", 8),
     )
     make = job.make
     tape = job.tape
@@ -584,7 +410,7 @@ def _shades(sheet: Worksheet, job: Job, plan: Plan) -> str:
             "Cut sizes allow for shrinking: cut the panels, wash and press them, then measure and "
             "make up."
         )
-    head = _table(sheet, "Shades", notes, columns)
+    head = put_table(sheet, "Shades", notes, columns)
     if make.lining:
         sides = f"{tape.short(make.seam)} seam, lined"
     else:
@@ -593,7 +419,7 @@ def _shades(sheet: Worksheet, job: Job, plan: Plan) -> str:
     row = head
     for shade in plan.shades:
         row += 1
-        _row(
+        put_row(
             sheet,
             row,
             (
@@ -612,8 +438,8 @@ def _shades(sheet: Worksheet, job: Job, plan: Plan) -> str:
         )
     first, last = head + 1, row
     row += 1
-    total = _Value(_Formula(f"COUNTA(A{first}:A{last})"), _COUNT)
-    _row(sheet, row, ("Shades in all", total, *[""] * 9), bold=True)
+    total = Value(Formula(f"COUNTA(A{first}:A{last})"), COUNT)
+    put_row(sheet, row, ("Shades in all", total, *[""] * 9), bold=True)
     sheet.print_area = f"A1:K{row}"
     return f"Shades!$B${row}"
 
@@ -639,18 +465,18 @@ def _buy(
     """Gives the cells of lengths to buy, of the money in all, and of the notepad way's money."""
     unit = job.tape.cloth_unit
     columns = [
-        _Column("What", 30),
-        _Column("In words", 14),
-        _Column(f"To buy, {unit} or number", 12, "right"),
-        _Column("Price of one", 11, "right"),
-        _Column("Money", 13, "right"),
+        Column("What", 30),
+        Column("In words", 14),
+        Column(f"To buy, {unit} or number", 12, "right"),
+        Column("Price of one", 11, "right"),
+        Column("Money", 13, "right"),
     ]
     if naive is not None:
         columns += [
-            _Column("Notepad way: to buy", 13, "right"),
-            _Column("Notepad way: money", 13, "right"),
-            _Column("Bought less", 11, "right"),
-            _Column("Money saved", 13, "right"),
+            Column("Notepad way: to buy", 13, "right"),
+            Column("Notepad way: money", 13, "right"),
+            Column("Bought less", 11, "right"),
+            Column("Money saved", 13, "right"),
         ]
     notes = ["Lengths are rounded up to the step the cloth is sold in."]
     if naive is not None:
@@ -658,7 +484,7 @@ def _buy(
             "The notepad way is how the same openings are commonly worked out by hand, for "
             "comparison."
         )
-    head = _table(sheet, "Buy", notes, columns)
+    head = put_table(sheet, "Buy", notes, columns)
     row = head
     lengths = {}
     for cloth, length in plan.totals.bought.items():
@@ -666,22 +492,22 @@ def _buy(
         lengths[cloth] = f"Buy!$C${row}"
         price = job.cloth(cloth).price
         other = None if naive is None else naive.bought.get(cloth, 0) / job.price_unit
-        amount = _Value(length / job.price_unit, _QUANTITY)
+        amount = Value(length / job.price_unit, QUANTITY)
         _buy_row(sheet, row, cloth, job.tape.cloth(length), amount, price=price, other=other)
     row += 1
     each = job.make.shade_cost
-    shades = _Value(_Formula(shade_count), _COUNT)
+    shades = Value(Formula(shade_count), COUNT)
     words = count(plan.totals.shades, "shade")
     other = None if naive is None else naive.shades
     _buy_row(sheet, row, "Shades, apart from cloth", words, shades, price=each, other=other)
     first, last = head + 1, row
     row += 1
     label = "In all" if has_prices(job, plan) else "In all, without cloth that has no price"
-    sums = {c: _Value(_Formula(f"SUM({c}{first}:{c}{last})"), _MONEY) for c in "EGI"}
-    total: list[_Content] = [label, "", "", "", sums["E"]]
+    sums = {c: Value(Formula(f"SUM({c}{first}:{c}{last})"), MONEY) for c in "EGI"}
+    total: list[Content] = [label, "", "", "", sums["E"]]
     if naive is not None:
         total += ["", sums["G"], "", sums["I"]]
-    _row(sheet, row, total, bold=True)
+    put_row(sheet, row, total, bold=True)
     sheet.print_area = f"A1:{get_column_letter(len(columns))}{row}"
     return lengths, f"Buy!$E${row}", None if naive is None else f"Buy!$G${row}"
 
@@ -691,27 +517,27 @@ def _buy_row(
     row: int,
     what: str,
     words: str,
-    amount: _Value,
+    amount: Value,
     *,
     price: Fraction | None,
     other: float | None,
 ) -> None:
     """One thing to pay for; `other` is how much of it the notepad way takes."""
-    contents: list[_Content] = [
+    contents: list[Content] = [
         what,
         words,
         amount,
-        _Value(float(price), _MONEY) if price is not None else "no price",
-        _Value(_Formula(f"C{row}*D{row}"), _MONEY) if price is not None else "",
+        Value(float(price), MONEY) if price is not None else "no price",
+        Value(Formula(f"C{row}*D{row}"), MONEY) if price is not None else "",
     ]
     if other is not None:
         contents += [
-            _Value(other, _QUANTITY),
-            _Value(_Formula(f"F{row}*D{row}"), _MONEY) if price is not None else "",
-            _Value(_Formula(f"F{row}-C{row}"), _QUANTITY),
-            _Value(_Formula(f"G{row}-E{row}"), _MONEY) if price is not None else "",
+            Value(other, QUANTITY),
+            Value(Formula(f"F{row}*D{row}"), MONEY) if price is not None else "",
+            Value(Formula(f"F{row}-C{row}"), QUANTITY),
+            Value(Formula(f"G{row}-E{row}"), MONEY) if price is not None else "",
         ]
-    _row(sheet, row, contents)
+    put_row(sheet, row, contents)
 
 
 # --- Roll map -----------------------------------------------------------------------------------
@@ -720,7 +546,7 @@ def _buy_row(
 def _roll_map(sheet: Worksheet, job: Job, plan: Plan) -> None:
     """One picture a printed page, with page breaks between."""
     pitch = 15.0  # height of a row, in points
-    _widths(sheet, [_Column("", 13)] * 10)
+    set_widths(sheet, [Column("", 13)] * 10)
     row = 1
     figures = draw_roll(job, plan)
     for i, figure in enumerate(figures):
@@ -744,28 +570,28 @@ def _roll_map(sheet: Worksheet, job: Job, plan: Plan) -> None:
 
 def _leftovers(sheet: Worksheet, job: Job, lays: list[PieceLay], areas: list[str]) -> str:
     """Gives the cell of the waste, as a fraction of the usable cloth cut into."""
-    unit, (area, per) = _unit(job), _area(job)
+    unit, (area, per) = unit_of(job), area_unit(job)
     columns = (
-        _Column("Cloth", 20),
-        _Column("Piece", 12),
-        _Column("Drop", 8, "center"),
-        _Column("Where", 36),
-        _Column("Size, across × along", 24),
-        _Column(f"Across, {unit}", 13, "right"),
-        _Column(f"Along, {unit}", 13, "right"),
-        _Column(f"Area, {area}", 13, "right"),
+        Column("Cloth", 20),
+        Column("Piece", 12),
+        Column("Drop", 8, "center"),
+        Column("Where", 36),
+        Column("Size, across × along", 24),
+        Column(f"Across, {unit}", 13, "right"),
+        Column(f"Along, {unit}", 13, "right"),
+        Column(f"Area, {area}", 13, "right"),
     )
     least = job.tape.short(least_offcut(job))
     note = (
         f"What is left in rectangles of at least {least} both ways, largest first, selvedges left "
         "out. Smaller strips are not listed."
     )
-    head = _table(sheet, "Leftovers", [note], columns)
+    head = put_table(sheet, "Leftovers", [note], columns)
     row = head
     for offcut in offcuts(job, lays):
         row += 1
         size = f"{job.tape.short(offcut.across)} × {job.tape.short(offcut.along)}"
-        _row(
+        put_row(
             sheet,
             row,
             (
@@ -774,37 +600,37 @@ def _leftovers(sheet: Worksheet, job: Job, lays: list[PieceLay], areas: list[str
                 offcut.drop if offcut.drop is not None else "",
                 offcut.where,
                 size,
-                _Value(_number(job, offcut.across), _LENGTH),
-                _Value(_number(job, offcut.along), _LENGTH),
-                _Value(_Formula(f"F{row}*G{row}/{per}"), _AREA),
+                Value(number_of(job, offcut.across), LENGTH),
+                Value(number_of(job, offcut.along), LENGTH),
+                Value(Formula(f"F{row}*G{row}/{per}"), AREA),
             ),
         )
     if row == head:
         row += 1
-        _row(sheet, row, ("nothing of this size", *[""] * 7))
-    total = _Value(_Formula(f"SUM(H{head + 1}:H{row})"), _AREA)
+        put_row(sheet, row, ("nothing of this size", *[""] * 7))
+    total = Value(Formula(f"SUM(H{head + 1}:H{row})"), AREA)
     row += 1
-    _row(sheet, row, ("In all", *[""] * 6, total), bold=True)
+    put_row(sheet, row, ("In all", *[""] * 6, total), bold=True)
     return _waste(sheet, row + 2, job, lays, areas)
 
 
 def _waste(sheet: Worksheet, row: int, job: Job, lays: list[PieceLay], areas: list[str]) -> str:
-    unit, (area, per) = _unit(job), _area(job)
+    unit, (area, per) = unit_of(job), area_unit(job)
     columns = (
-        _Column("Cloth cut into", 20),
-        _Column("Piece", 12),
-        _Column("Drops", 8, "center"),
-        _Column("", 36),
-        _Column(f"Usable width, {unit}", 24, "right"),
-        _Column(f"Used along, {unit}", 13, "right"),
-        _Column(f"Usable area, {area}", 13, "right"),
-        _Column(f"In panels, {area}", 13, "right"),
+        Column("Cloth cut into", 20),
+        Column("Piece", 12),
+        Column("Drops", 8, "center"),
+        Column("", 36),
+        Column(f"Usable width, {unit}", 24, "right"),
+        Column(f"Used along, {unit}", 13, "right"),
+        Column(f"Usable area, {area}", 13, "right"),
+        Column(f"In panels, {area}", 13, "right"),
     )
-    _headings(sheet, row, columns)
+    put_headings(sheet, row, columns)
     first = row + 1
     for lay, inside in zip(lays, areas, strict=True):
         row += 1
-        _row(
+        put_row(
             sheet,
             row,
             (
@@ -812,20 +638,20 @@ def _waste(sheet: Worksheet, row: int, job: Job, lays: list[PieceLay], areas: li
                 lay.use.piece,
                 len(lay.drops),
                 "square-up and skipped cloth counted",
-                _Value(_number(job, lay.cloth.usable), _LENGTH),
-                _Value(_number(job, lay.use.used), _LENGTH),
-                _Value(_Formula(f"E{row}*F{row}/{per}"), _AREA),
-                _Value(_Formula(f"SUM({inside})"), _AREA),
+                Value(number_of(job, lay.cloth.usable), LENGTH),
+                Value(number_of(job, lay.use.used), LENGTH),
+                Value(Formula(f"E{row}*F{row}/{per}"), AREA),
+                Value(Formula(f"SUM({inside})"), AREA),
             ),
         )
     last = row
     row += 1
-    sums = [_Value(_Formula(f"SUM({c}{first}:{c}{last})"), _AREA) for c in "GH"]
-    _row(sheet, row, ("In all", *[""] * 5, *sums), bold=True)
+    sums = [Value(Formula(f"SUM({c}{first}:{c}{last})"), AREA) for c in "GH"]
+    put_row(sheet, row, ("In all", *[""] * 5, *sums), bold=True)
     row += 1
-    waste = _Value(_Formula(f"1-H{row - 1}/G{row - 1}"), _SHARE)
-    _row(sheet, row, ("Waste: usable cloth cut into that is in no panel", *[""] * 6, waste))
+    waste = Value(Formula(f"1-H{row - 1}/G{row - 1}"), SHARE)
+    put_row(sheet, row, ("Waste: usable cloth cut into that is in no panel", *[""] * 6, waste))
     sheet.merge_cells(start_row=row, start_column=1, end_row=row, end_column=7)
-    sheet.row_dimensions[row].height = _LINE + 6
+    sheet.row_dimensions[row].height = LINE + 6
     sheet.print_area = f"A1:H{row}"
     return f"Leftovers!$H${row}"

@@ -1,0 +1,217 @@
+"""Cells and printed pages: what every sheet of every workbook is made of.
+
+Text that comes from a job goes in as text, whatever sign it begins with.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+from unicodedata import east_asian_width
+
+from openpyxl.cell import Cell
+from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.properties import PageSetupProperties
+from openpyxl.worksheet.worksheet import Worksheet
+
+from shadewright.job.model import Job
+from shadewright.measure import TICKS, Ticks
+from shadewright.report.words import brief, clean
+
+TYPE = "Arial"
+HEAD = PatternFill("solid", fgColor="ECE7DC")
+BAND = PatternFill("solid", fgColor="E4EAE8")
+HAIR = Side(style="hair", color="8C8C8C")
+RULE = Side(style="thin", color="5A5A5A")
+BOX = Side(style="medium", color="222222")
+WRAPPED = Alignment(wrap_text=True, vertical="center")
+# Each ends in a space as wide as a bracket, to keep a number off the text beside it.
+MONEY = "#,##0.00_)"
+LENGTH = "0.00##_)"
+QUANTITY = "General_)"
+COUNT = "0_)"
+AREA = "0.000_)"
+SHARE = "0.0%_)"
+LINE = 13.5
+"""Height of a line of text, in points."""
+
+
+@dataclass(frozen=True)
+class Formula:
+    """A live formula, as against a text that begins with an equals sign."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Value:
+    """A number, or a formula for one, and how it is shown."""
+
+    what: float | Formula
+    shown: str
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of a sheet: its heading, its width in digits, and how its contents stand."""
+
+    heading: str
+    width: float
+    stands: Literal["left", "center", "right"] = "left"
+
+
+Content = str | int | float | Formula | Value | None
+
+
+def put(sheet: Worksheet, row: int, column: int, content: Content) -> Cell:
+    cell = sheet.cell(row, column)
+    assert isinstance(cell, Cell)
+    cell.font = Font(name=TYPE, size=10)
+    cell.alignment = WRAPPED
+    shown: str | None = None
+    counts = isinstance(content, int)
+    if isinstance(content, Value):
+        shown = content.shown
+        content = content.what
+    if isinstance(content, Formula):
+        cell.value = f"={content.text}"
+    elif isinstance(content, str):
+        text = clean(content)
+        cell.value = text
+        # Never a formula nor an error value, and still text when the cell is edited.
+        cell.data_type = "s"
+        cell.quotePrefix = text[:1] in ("=", "+", "-", "@")
+    elif content is not None:
+        cell.value = content
+    if shown is not None:
+        cell.number_format = shown
+    if counts:
+        cell.alignment = Alignment(vertical="center", horizontal="center")
+    elif not isinstance(content, str):
+        cell.alignment = Alignment(vertical="center", horizontal="right")
+    return cell
+
+
+def set_page(sheet: Worksheet, job: Job) -> None:
+    """Landscape, one page wide, with the job's title and the page's number."""
+    sheet.page_setup.orientation = "landscape"
+    sheet.page_setup.paperSize = 9 if job.metric else 1  # A4, or Letter
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+    sheet.page_setup.fitToWidth = 1
+    sheet.page_setup.fitToHeight = 0
+    margins = sheet.page_margins
+    margins.left = margins.right = 0.45
+    margins.top, margins.bottom, margins.header, margins.footer = 0.7, 0.6, 0.3, 0.3
+    title = brief(clean(job.title), 70).replace("&", "&&")
+    assert sheet.oddHeader is not None
+    assert sheet.oddFooter is not None
+    sheet.oddHeader.left.text = title
+    sheet.oddHeader.right.text = "&A"
+    sheet.oddFooter.center.text = "Page &P of &N"
+    sheet.sheet_view.showGridLines = False
+
+
+def put_title(sheet: Worksheet, title: str, notes: Iterable[str], columns: int) -> int:
+    """Title and notes across the sheet; gives the next free row."""
+    cell = put(sheet, 1, 1, title)
+    cell.font = Font(name=TYPE, size=15, bold=True)
+    cell.alignment = Alignment(vertical="center")
+    sheet.row_dimensions[1].height = 24
+    row = 2
+    for note in notes:
+        put_across(sheet, row, note, columns)
+        row += 1
+    return row
+
+
+def put_across(sheet: Worksheet, row: int, text: str, columns: int, *, bold: bool = False) -> Cell:
+    """A text over several columns, in a row high enough for it."""
+    cell = put(sheet, row, 1, text)
+    cell.font = Font(name=TYPE, size=10, bold=bold)
+    sheet.merge_cells(start_row=row, start_column=1, end_row=row, end_column=columns)
+    width = sum(chars(sheet, c) for c in range(1, columns + 1))
+    sheet.row_dimensions[row].height = LINE * lines_of(text, width, bold=bold) + 4
+    return cell
+
+
+def set_widths(sheet: Worksheet, columns: Sequence[Column]) -> None:
+    for number, column in enumerate(columns, 1):
+        sheet.column_dimensions[get_column_letter(number)].width = column.width
+
+
+def chars(sheet: Worksheet, column: int) -> float:
+    return sheet.column_dimensions[get_column_letter(column)].width
+
+
+def lines_of(text: str, width: float, *, bold: bool = False) -> int:
+    """Lines a wrapped text takes in a column `width` digits wide, rather one too many."""
+    # A cell keeps most of a digit's width free at its sides.
+    room = max(width - 0.8, 1) / (1.15 if bold else 1.06)
+    lines, used = 1, 0.0
+    for word in text.split():
+        long = sum(map(digits, word))
+        if used and used + digits(" ") + long > room:
+            lines, used = lines + 1, 0.0
+        # A word longer than a line is broken wherever the line ends.
+        lines += int(long // room)
+        used += (digits(" ") if used else 0) + long % room
+    return lines
+
+
+def digits(sign: str) -> float:
+    """About how wide a sign prints, counted in digits of the same type."""
+    if east_asian_width(sign) in "WF":
+        return 2
+    if sign in " iljtfrI.,:;'\"|!()[]/-":
+        return 0.58
+    if sign in "mwMW@%":
+        return 1.6
+    return 1.25 if sign.isupper() else 1
+
+
+def put_headings(sheet: Worksheet, row: int, columns: Sequence[Column]) -> None:
+    for number, column in enumerate(columns, 1):
+        cell = put(sheet, row, number, column.heading)
+        cell.font = Font(name=TYPE, size=9, bold=True)
+        cell.fill = HEAD
+        cell.border = Border(top=RULE, bottom=RULE)
+        cell.alignment = Alignment(wrap_text=True, vertical="center", horizontal=column.stands)
+    deepest = max(lines_of(c.heading, chars(sheet, i)) for i, c in enumerate(columns, 1))
+    sheet.row_dimensions[row].height = LINE * deepest + 6
+
+
+def put_table(sheet: Worksheet, title: str, notes: Iterable[str], columns: Sequence[Column]) -> int:
+    """Title, notes and headings of a sheet that is one table; gives the row of its headings."""
+    set_widths(sheet, columns)
+    head = put_title(sheet, title, notes, len(columns))
+    put_headings(sheet, head, columns)
+    sheet.print_title_rows = f"{head}:{head}"
+    sheet.freeze_panes = f"A{head + 1}"
+    return head
+
+
+def put_row(sheet: Worksheet, row: int, contents: Sequence[Content], *, bold: bool = False) -> None:
+    """A row of a table, ruled off below and high enough for its texts."""
+    deepest = 1
+    for column, content in enumerate(contents, 1):
+        cell = put(sheet, row, column, content)
+        cell.font = Font(name=TYPE, size=10, bold=bold)
+        cell.border = Border(top=RULE if bold else None, bottom=HAIR)
+        if isinstance(content, str):
+            deepest = max(deepest, lines_of(content, chars(sheet, column), bold=bold))
+    sheet.row_dimensions[row].height = LINE * deepest + 6
+
+
+def unit_of(job: Job) -> str:
+    return "cm" if job.metric else "in"
+
+
+def number_of(job: Job, length: Ticks) -> float:
+    return length / TICKS["cm" if job.metric else "in"]
+
+
+def area_unit(job: Job) -> tuple[str, int]:
+    """The unit of area, and how many square inches (or centimetres) it holds."""
+    return ("m²", 10_000) if job.metric else ("sq yd", 1296)
