@@ -17,11 +17,19 @@ import typer
 from shadewright import __version__
 from shadewright.cloth.plan import Plan
 from shadewright.cloth.replay import judge
+from shadewright.comparing import (
+    STRATEGIES,
+    compare,
+    hem_cases,
+    lay_cases,
+    strategy_cases,
+)
 from shadewright.job.model import Job
 from shadewright.job.problems import JobError
 from shadewright.job.read import read_job
 from shadewright.job.starter import starter_toml, write_starter_xlsx
 from shadewright.planning import Planned, Report, make_plan, ready
+from shadewright.report.compare import CHOICES, Compared
 from shadewright.solve.model import GoalName
 from shadewright.trade.refusal import CannotMeetError
 
@@ -142,6 +150,115 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
         for file in (out, json_file, picture):
             if file:
                 _say(f"Wrote {file}")
+
+
+@app.command(name="compare")
+def compare_ways(  # noqa: PLR0917 - each is an option of the command line
+    job: JobFile,
+    strategy: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--strategy",
+            metavar="NAME",
+            help=f"Strategy to compare, again for more: {', '.join(STRATEGIES)}. All if left out.",
+        ),
+    ] = None,
+    choice: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--choice",
+            metavar="NAME",
+            help=f"Choice to compare, again for more: {', '.join(CHOICES)}. All if left out.",
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="X.xlsx", help="Workbook with a Compare sheet.")
+    ] = None,
+    json_file: Annotated[
+        Path | None, typer.Option("--json", metavar="X.json", help="The comparison as JSON.")
+    ] = None,
+    seconds: Annotated[
+        float, typer.Option("--seconds", min=0.0, max=86400.0, help="Longest search for each.")
+    ] = 20.0,
+    seed: Annotated[
+        int, typer.Option("--seed", min=0, max=2**31 - 1, help="Same seed, same plans.")
+    ] = 0,
+    workers: Annotated[
+        int | None,
+        typer.Option("--workers", min=1, max=256, help="Plans at once; all cores if left out."),
+    ] = None,
+    force: Force = False,
+) -> None:
+    """Plan the same job in several ways, side by side: matching, hems, lay, number of shades."""
+    from shadewright.report.compare import as_data, table  # noqa: PLC0415
+
+    _see_endings(out, json_file, None)
+    strategies = _known_words("--strategy", strategy, tuple(STRATEGIES))
+    choices = _known_words("--choice", choice, CHOICES)
+    with _clear_errors():
+        read = read_job(job)
+        with _outputs([f for f in (out, json_file) if f], force) as temporary:
+            found, stopped = _compared(read, strategies, choices, seconds, seed, workers)
+            if out:
+                from shadewright.report.compare_sheet import write_comparison  # noqa: PLC0415
+
+                write_comparison(temporary[out], read, found)
+            if json_file:
+                text = json.dumps(as_data(read, found), indent=1, ensure_ascii=False) + "\n"
+                temporary[json_file].write_text(text, encoding="utf-8")
+        _print(table(read, found, stopped=stopped))
+        for file in (out, json_file):
+            if file:
+                _say(f"Wrote {file}")
+
+
+def _known_words(option: str, asked: list[str] | None, known: tuple[str, ...]) -> list[str]:
+    """The words asked for in the order they are known, all of them if none is."""
+    wrong = [word for word in asked or [] if word not in known]
+    if wrong:
+        _fail(BAD_INPUT, f"{option}: found {', '.join(wrong)}, wanted {' or '.join(known)}")
+    return [word for word in known if not asked or word in asked]
+
+
+def _compared(  # noqa: PLR0917
+    job: Job,
+    strategies: list[str],
+    choices: list[str],
+    seconds: float,
+    seed: int,
+    workers: int | None,
+) -> tuple[list[Compared], bool]:
+    cases = strategy_cases(job, strategies) if "strategies" in choices else []
+    cases += hem_cases(job) if "hems" in choices else []
+    cases += lay_cases(job) if "lay" in choices else []
+
+    def progress(done: int, asked: int, name: str) -> None:
+        _say(f"  {done} of {asked} planned: {name}")
+
+    found, stopped = compare(
+        job,
+        cases,
+        frontier="shades" in choices,
+        seconds=seconds,
+        seed=seed,
+        workers=workers,
+        progress=progress,
+    )
+    for compared in found:
+        if compared.faults:
+            for fault in compared.faults:
+                _say(fault)
+            _fail(
+                NO_PLAN,
+                f"The judge found these faults in the plan for {compared.name}, so nothing "
+                "was written. This is a bug in shadewright: please report it with the job file.",
+            )
+    if not any(compared.plan for compared in found):
+        reasons = dict.fromkeys(compared.why_not for compared in found)
+        if stopped:
+            _fail(NO_PLAN, "Stopped before anything was planned. Nothing was written.")
+        _fail(CANNOT_MEET, "This job cannot be met in any of these ways.\n" + "\n".join(reasons))
+    return found, stopped
 
 
 @app.command()

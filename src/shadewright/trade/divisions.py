@@ -248,9 +248,10 @@ def _why_none(job: Job, opening: Opening, allowed: list[Limits]) -> Refusal:
 
 def _why_no_cloth(job: Job, opening: Opening, where: str) -> Refusal:
     tape = job.tape
-    face, lining = cloths_of(job, opening)
-    cloth = min((c for c in (face, lining) if c), key=lambda c: c.usable)
-    probe = panel(job, cloth, job.step, finished_length(opening), cloth.runs == "railroaded")
+    length = finished_length(opening)
+    cloths = [cloth for cloth in cloths_of(job, opening) if cloth]
+    cloth = next((cloth for cloth in cloths if not _holds_any(job, cloth, length)), cloths[0])
+    probe = panel(job, cloth, job.step, length, cloth.runs == "railroaded")
     if cloth.runs == "railroaded":
         over = probe.cut_length - cloth.usable
         return Refusal(
@@ -265,6 +266,14 @@ def _why_no_cloth(job: Job, opening: Opening, where: str) -> Refusal:
         f"{tape.short(cloth.usable)} usable leaves nothing for a shade of {opening.name} "
         "once its side hems are taken",
         f"it must be more than {tape.short(least + 2 * cloth.selvedge)} wide",
+    )
+
+
+def _holds_any(job: Job, cloth: Cloth, length: Ticks) -> bool:
+    """Whether any shade of this finished length, however narrow, can be cut from the cloth."""
+    return any(
+        panel(job, cloth, job.step, length, turned).across <= cloth.usable
+        for turned in _turns(cloth)
     )
 
 
