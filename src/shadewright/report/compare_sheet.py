@@ -171,7 +171,6 @@ def _charts(sheet: Worksheet, row: int, spans: dict[Choice, tuple[int, int]], pe
         points.legend = None
         points.x_axis.title, points.y_axis.title = "shades to sew", f"to buy, {per}"
         points.x_axis.delete = points.y_axis.delete = False
-        points.x_axis.majorUnit = 1
         points.x_axis.number_format = points.y_axis.number_format = "General"
         points.width, points.height = _SIZE
         sheet.add_chart(points, f"{get_column_letter(5 if drawn else 1)}{row}")

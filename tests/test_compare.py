@@ -1,0 +1,245 @@
+"""The same job in several ways: what is compared, what is said of it, and what is written."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from openpyxl import load_workbook
+from typer.testing import CliRunner, Result
+
+from jobs import job_of
+from shadewright import comparing
+from shadewright.cli import app
+from shadewright.comparing import (
+    Case,
+    compare,
+    frontier_cases,
+    hem_cases,
+    lay_cases,
+    strategy_cases,
+)
+from shadewright.planning import make_plan, shade_range
+from shadewright.report.compare import Compared, as_data, bought, conclusions, table, worth_having
+
+LEAF = """
+title = "=1+1 leaf"
+[cloth.leaf]
+width = 54
+selvedge = 0.5
+repeat_down = 20
+repeat_across = 13.5
+price = 10
+[[opening]]
+name = "Bay"
+width = 100
+height = 60
+copies = 2
+"""
+PLAIN = LEAF.replace("repeat_down = 20\nrepeat_across = 13.5\n", "")
+
+
+def run(*words: object) -> Result:
+    return CliRunner().invoke(app, [str(word) for word in words])
+
+
+@pytest.fixture
+def leaf(tmp_path: Path) -> Path:
+    file = tmp_path / "leaf.toml"
+    file.write_text(LEAF, encoding="utf-8")
+    return file
+
+
+def test_every_strategy_is_a_case_and_none_changes_anything_else() -> None:
+    job = job_of(LEAF)
+    cases = strategy_cases(job)
+    said = [(c.name, c.job.match.strategy, c.job.match.centre_on) for c in cases]
+    assert said == [
+        ("plain", "plain", "motif"),
+        ("level", "level", "motif"),
+        ("centred", "centred", "motif"),
+        ("centred-between", "centred", "between"),
+        ("continuous", "continuous", "motif"),
+    ]
+    assert all(c.job.model_copy(update={"match": job.match}) == job for c in cases)
+
+
+def test_cloth_without_a_repeat_is_only_ever_plain() -> None:
+    assert [case.name for case in strategy_cases(job_of(PLAIN))] == ["plain"]
+
+
+def test_the_lay_is_a_choice_only_where_no_print_decides_it() -> None:
+    assert lay_cases(job_of(LEAF)) == []
+    plain = job_of(LEAF + '[match]\nstrategy = "plain"')
+    for job in (plain, job_of(PLAIN)):
+        runs = [case.job.cloth("leaf").runs for case in lay_cases(job)]
+        assert runs == ["up the bolt", "railroaded", "either"]
+
+
+def test_a_lined_shade_has_no_hems_to_choose() -> None:
+    assert [case.job.make.side_folds for case in hem_cases(job_of(LEAF))] == [2, 1]
+    assert hem_cases(job_of(LEAF + '[make]\nlining = "leaf"')) == []
+
+
+@pytest.mark.parametrize(
+    ("cheapest", "fewest", "numbers"),
+    [
+        (9, 7, [8, 7]),
+        (7, 7, []),
+        (37, 33, [36, 35, 34, 33]),
+        (40, 28, [38, 36, 34, 32, 30, 28]),
+        (20, 9, [18, 16, 14, 12, 10, 9]),
+    ],
+)
+def test_the_frontier_ends_at_the_fewest(cheapest: int, fewest: int, numbers: list[int]) -> None:
+    cases = frontier_cases(job_of(LEAF), cheapest, fewest)
+    assert [case.most_shades for case in cases] == numbers
+
+
+def test_plans_keep_to_the_number_of_shades_and_never_gain_by_it() -> None:
+    job = job_of(LEAF)
+    fewest, _ = shade_range(job)
+    free = make_plan(job, 5).plan
+    for most in range(fewest, free.totals.shades + 1):
+        planned = make_plan(job, 5, most_shades=most)
+        assert planned.faults == ()
+        assert planned.plan.totals.shades <= most
+        assert planned.plan.totals.cost >= free.totals.cost
+        assert planned.plan.proof.status == "proved"
+
+
+@pytest.fixture(scope="module")
+def found() -> list[Compared]:
+    job = job_of(LEAF)
+    cases = [*strategy_cases(job), *hem_cases(job)]
+    return compare(job, cases, frontier=True, seconds=5, workers=2)[0]
+
+
+def test_each_case_is_the_plan_of_its_own_job(found: list[Compared]) -> None:
+    for case, compared in zip(strategy_cases(job_of(LEAF)), found, strict=False):
+        alone = make_plan(case.job, 5).plan
+        assert compared.plan is not None
+        assert compared.plan.totals == alone.totals
+        assert compared.plan.panels == alone.panels
+
+
+def test_the_number_of_processes_changes_nothing(found: list[Compared]) -> None:
+    job = job_of(LEAF)
+    again, stopped = compare(
+        job, [*strategy_cases(job), *hem_cases(job)], frontier=True, seconds=5, workers=1
+    )
+    assert not stopped
+    one, two = as_data(job, found), as_data(job, again)
+    assert json.dumps(one) == json.dumps(two)
+
+
+def test_extra_cloth_is_counted_against_plain(found: list[Compared]) -> None:
+    rows = {row["name"]: row for row in as_data(job_of(LEAF), found)["cases"]}
+    plain = rows["plain"]["bought"]
+    assert rows["plain"]["more_than_plain"] == 0
+    for row in rows.values():
+        assert row["more_than_plain"] == row["bought"] - plain
+    # Matching takes a repeat for the start at least.
+    assert all(rows[name]["more_than_plain"] > 0 for name in ("level", "centred", "continuous"))
+    # What keeps rows level and more cannot take less than what only keeps rows level.
+    assert rows["level"]["used"] <= min(rows["centred"]["used"], rows["continuous"]["used"])
+
+
+def test_a_point_of_the_frontier_that_gains_nothing_is_left_out(found: list[Compared]) -> None:
+    points = [c for c in worth_having(found) if c.choice == "shades" and c.plan]
+    shades = [c.plan.totals.shades for c in points if c.plan]
+    costs = [c.plan.totals.cost for c in points if c.plan]
+    assert shades == sorted(set(shades), reverse=True)
+    assert costs == sorted(set(costs))
+    doubled = [*found, *(c for c in found if c.choice == "shades")]
+    assert len([c for c in worth_having(doubled) if c.choice == "shades"]) == len(points)
+
+
+def test_the_table_says_it_in_plain_words(found: list[Compared]) -> None:
+    job = job_of(LEAF)
+    text = table(job, found)
+    for words in ("plain, no matching", "centred between motifs", "more than plain", "proved"):
+        assert words in text
+    assert max(map(len, text.splitlines())) <= 100
+    assert any("plain" in line for line in conclusions(job, found))
+    assert "1.6 m" in text
+
+
+def test_what_cannot_be_made_is_said_and_stops_nothing(tmp_path: Path) -> None:
+    # 46 in and 4 in of hems leave 3 in of play, and columns come every 20 in.
+    job = tmp_path / "wide.toml"
+    text = LEAF.replace("repeat_across = 13.5", "repeat_across = 20\nmotif_at = 10")
+    job.write_text(text.replace("width = 100", "width = 46.5\nshades = 1"), encoding="utf-8")
+    result = run("compare", job, "--choice", "strategies", "--seconds", 5, "--workers", 1)
+    assert result.exit_code == 0
+    assert "centred on a motif: cannot be made" in result.stdout
+    assert "no division lets every shade lie with a motif on its centre line" in " ".join(
+        result.stdout.split()
+    )
+    assert "level" in result.stdout
+    only = run("compare", job, "--strategy", "centred", "--choice", "strategies", "--workers", 1)
+    assert only.exit_code == 3
+    assert "centre line" in only.stderr
+
+
+def test_files_are_written_whole_and_never_over_others(leaf: Path, tmp_path: Path) -> None:
+    book, data = tmp_path / "c.xlsx", tmp_path / "c.json"
+    words = ["compare", leaf, "--out", book, "--json", data, "--seconds", 5]
+    assert run(*words).exit_code == 0
+    before = data.read_bytes()
+    refused = run(*words)
+    assert refused.exit_code == 2
+    assert "exists already" in refused.stderr
+    assert run(*words, "--force").exit_code == 0
+    assert data.read_bytes() == before
+    sheet = load_workbook(book)["Compare"]
+    assert sheet["A1"].value == "=1+1 leaf"
+    assert sheet["A1"].data_type == "s"
+    # Extra cloth is a formula over the cells that say what is bought.
+    formulas = [c.value for row in sheet.iter_rows() for c in row if c.data_type == "f"]
+    assert formulas
+    base = next(row for row in sheet.iter_rows() if row[0].value == "plain, no matching")[0].row
+    level = next(row for row in sheet.iter_rows() if row[0].value == "level")
+    assert level[6].value == f"=B{level[0].row}-B${base}"
+    cases = {row["name"]: row for row in json.loads(before)["cases"]}
+    assert level[1].value * 36 * 8128 == cases["level"]["bought"]
+    assert len(sheet._charts) == 2
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["--strategy", "lvel"], "level"),
+        (["--choice", "hem"], "hems"),
+        (["--out", "x.csv"], ".xlsx"),
+    ],
+)
+def test_wrong_words_are_answered_with_the_right_ones(
+    leaf: Path, words: list[str], says: str
+) -> None:
+    result = run("compare", leaf, *words)
+    assert result.exit_code == 2
+    assert says in result.stderr
+
+
+def test_stopping_keeps_what_is_done(monkeypatch: pytest.MonkeyPatch) -> None:
+    job = job_of(PLAIN)
+    waited = comparing.as_completed
+
+    def interrupted(waiting: dict[object, object]) -> object:
+        yield next(iter(waited(waiting)))  # type: ignore[call-overload]
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(comparing, "as_completed", interrupted)
+    cases = [Case("hems", str(n), case.job) for n, case in enumerate(hem_cases(job))]
+    found, stopped = compare(job, cases, frontier=False, seconds=5, workers=1)
+    assert stopped
+    assert [compared.plan is not None for compared in found] == [True, False]
+    assert "stopped" in found[1].why_not
+
+
+def test_bought_adds_up_all_cloths(found: list[Compared]) -> None:
+    for compared in found:
+        assert compared.plan is not None
+        assert bought(compared.plan) == sum(piece.length for piece in compared.plan.pieces)
