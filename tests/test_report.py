@@ -23,8 +23,11 @@ from shadewright.cloth.plan import Goal, Plan, Proof
 from shadewright.job.model import Job
 from shadewright.report import cautions, words
 from shadewright.report.cuts import Cut, beginning, cuts, lay_out, offcuts, stretches
-from shadewright.report.picture import PAGE_HEIGHT, PAGE_WIDTH, draw_roll, png_bytes, save_pictures
+from shadewright.report.drawing import PAGE_HEIGHT, PAGE_WIDTH, png_bytes
+from shadewright.report.picture import save_pictures
+from shadewright.report.roll_map import draw_roll
 from shadewright.report.summary import summary
+from shadewright.report.wall_view import draw_wall
 from shadewright.report.workbook import SHEETS, write_workbook
 from shadewright.trade.naive import Naive
 
@@ -100,7 +103,11 @@ def test_cuts_by_hand() -> None:
     ]
     freed = {i: [p.number for p in cut.makes] for i, cut in enumerate(found, 1) if cut.makes}
     assert freed == {4: [1], 8: [2], 9: [3], 14: [4], 16: [5]}
-    assert found[4].what == 'Skip 9 1/2" to the motif: cut straight across.'
+    # 95 1/2 is 7 rows and 1 in; 180 1/2 is 13 rows and 5 in, 190 less 1 is 14 rows.
+    assert found[4].what == (
+        'Skip 9 1/2" to the motif: cut straight across. By the print: 1" past a motif row.'
+    )
+    assert found[5].what.endswith('By the print: 5" past a motif row.')
     assert found[12].what == (
         'Drop 3: cut lengthwise. Nearer you: panels 4 and 5. Beyond: 22 3/4" left over.'
     )
@@ -197,7 +204,7 @@ def test_the_end_of_the_bolt_is_left_over() -> None:
 @pytest.mark.parametrize(
     ("start", "says"),
     [
-        ("any", 'anywhere in the first 27"'),
+        ("any", 'within 27" of the cut end'),
         ("motif", "must lie at the cut end"),
         (inches(3.5), 'must lie 3 1/2" from the cut end'),
     ],
@@ -372,6 +379,7 @@ def test_sheets_in_reading_order(tmp_path: Path, sample: tuple[Job, Plan]) -> No
         "Shades",
         "Buy",
         "Roll map",
+        "Wall view",
         "Leftovers",
     )
 
@@ -669,8 +677,8 @@ def test_pictures_are_whole_and_the_same_twice(
     tmp_path: Path, sample: tuple[Job, Plan], suffix: str
 ) -> None:
     first, second = tmp_path / f"a{suffix}", tmp_path / f"b{suffix}"
-    assert save_pictures(first, *sample) == [first]
-    assert save_pictures(second, *sample) == [second]
+    save_pictures(first, *sample)
+    save_pictures(second, *sample)
     assert first.read_bytes() == second.read_bytes()
     if suffix == ".png":
         with Image.open(first) as image:
@@ -681,7 +689,9 @@ def test_pictures_are_whole_and_the_same_twice(
     else:
         held = first.read_bytes()
         assert held.startswith(b"%PDF")
-        assert len(re.findall(rb"/Type /Page\b", held)) == len(draw_roll(*sample))
+        assert len(re.findall(rb"/Type /Page\b", held)) == len(draw_roll(*sample)) + len(
+            draw_wall(*sample)
+        )
 
 
 def test_a_picture_needs_a_known_suffix(tmp_path: Path) -> None:

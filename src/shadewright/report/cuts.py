@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import pairwise
 from typing import Generic, Literal, TypeVar
 
 from shadewright.cloth.plan import Drop, Panel, PieceUse, Plan
 from shadewright.job.model import Cloth, Job
-from shadewright.measure import TICKS, Tape, Ticks
+from shadewright.measure import TICKS, Tape, Ticks, nearest, nearest_to
 from shadewright.trade.buying import start_allowance
 
 Kind = Literal["across the piece", "lengthwise", "across a strip", "trim"]
@@ -51,11 +52,16 @@ class DropLay:
 
 @dataclass(frozen=True)
 class PieceLay:
-    """A piece of cloth with its drops in cutting order."""
+    """A piece of cloth with its drops in cutting order.
+
+    Attributes:
+        motif: from zero of the tape to a motif along the piece; None where none is looked at.
+    """
 
     cloth: Cloth
     use: PieceUse
     drops: tuple[DropLay, ...]
+    motif: Ticks | None = None
 
     @property
     def panels(self) -> list[Numbered]:
@@ -141,7 +147,8 @@ def lay_out(job: Job, plan: Plan) -> list[PieceLay]:
                     Strip(min(p.x for p in group), max(p.x + p.across for p in group), numbered)
                 )
             drops.append(DropLay(drop, tuple(strips)))
-        pieces.append(PieceLay(job.cloth(use.cloth), use, tuple(drops)))
+        cloth = job.cloth(use.cloth)
+        pieces.append(PieceLay(cloth, use, tuple(drops), first_motif(job, plan, use)))
     return pieces
 
 
@@ -166,31 +173,91 @@ def allowance(job: Job, lay: PieceLay) -> Ticks:
     return start_allowance(job, lay.cloth, faces[0].railroaded)
 
 
+def first_motif(job: Job, plan: Plan, use: PieceUse) -> Ticks | None:
+    """From zero of the tape to a motif along a piece, less than a repeat; None on cloth cut plain.
+
+    Where the start of the bolt is unknown, zero is laid on a motif row. On railroaded cloth with
+    motifs on centre lines it is the faces that say where motifs lie.
+    """
+    cloth = job.cloth(use.cloth)
+    faces = [
+        p for p in plan.panels if p.part == "face" and (p.cloth, p.piece) == (use.cloth, use.piece)
+    ]
+    strategy = job.strategy(cloth)
+    if strategy == "plain" or not faces:
+        return None
+    if not use.bought:
+        return next((piece.start or 0 for piece in cloth.pieces if piece.name == use.piece), 0)
+    if cloth.start != "any":
+        return 0 if cloth.start == "motif" else cloth.start
+    if cloth.runs != "railroaded" or strategy == "level" or not cloth.repeat_across:
+        return 0
+    face = faces[0]
+    shade = next(shade for shade in plan.shades if shade.id == face.shade)
+    opening = next(opening for opening in job.openings if opening.name == shade.opening)
+    middle = Fraction(shade.finished_width, 2)
+    if strategy == "continuous":
+        middle = Fraction(opening.width, 2) - shade.left
+    beside = Fraction(cloth.repeat_across, 2) if job.match.centre_on == "between" else 0
+    return nearest(
+        (face.y + face.hem_left + middle / (1 - cloth.shrink_down) - beside) % cloth.repeat_across
+    )
+
+
 def beginning(job: Job, lay: PieceLay) -> str:
-    """Where zero of the tape lies on a piece, in words."""
-    tape, cloth = job.tape, lay.cloth
-    spare = allowance(job, lay)
-    if spare:
-        return (
-            f"Zero of the tape may lie anywhere in the first {tape.short(spare)} of this piece: "
-            "choose what part of the motif the tops of the shades shall show, and measure "
-            "everything from there. That one repeat was bought to spare."
-        )
-    if job.strategy(cloth) == "plain" or not any(p.panel.part == "face" for p in lay.panels):
+    """How a piece is laid, and where zero of the tape lies on it, in words."""
+    tape = job.tape
+    if lay.motif is None:
         return "Zero of the tape is the cut end of the piece."
-    start = _first_row(lay)
-    row = "at the cut end" if not start else f"{tape.short(start)} from the cut end"
-    return (
-        f"Zero of the tape is the cut end of the piece. Its first motif row must lie {row}: look "
+    kind = "motif row"
+    said = ""
+    if lay.cloth.runs == "railroaded":
+        kind = "motif"
+        said = "Lay this cloth with the tops of its motifs towards the near edge. "
+        if job.strategy(lay.cloth) == "continuous":
+            said = (
+                "Lay this cloth wrong side up, with the tops of its motifs towards the near edge, "
+                "so that the print runs on from shade to shade. "
+            )
+    spare = allowance(job, lay)
+    if spare and lay.motif:
+        return said + (
+            f"Zero of the tape lies {tape.short(lay.motif)} before a {kind}: the first place like "
+            f"that is within {tape.short(spare)} of the cut end, and so much was bought to spare."
+        )
+    if spare:
+        return said + (
+            f"Zero of the tape is the first {kind}: it lies within {tape.short(spare)} of the cut "
+            "end, and so much was bought to spare. Another height of the print will do as well, if "
+            "everything is measured from there."
+        )
+    place = f"{tape.short(lay.motif)} from the cut end" if lay.motif else "at the cut end"
+    return said + (
+        f"Zero of the tape is the cut end of the piece. Its first {kind} must lie {place}: look "
         "before the first cut."
     )
 
 
-def _first_row(lay: PieceLay) -> Ticks:
-    """From the piece's cut end to its first motif row, where that is known."""
-    if lay.use.bought:
-        return lay.cloth.start if isinstance(lay.cloth.start, int) else 0
-    return next((p.start or 0 for p in lay.cloth.pieces if p.name == lay.use.piece), 0)
+def by_the_print(job: Job, lay: PieceLay, at: Ticks) -> str:
+    """Where a cut across the piece lies by the print, as a sentence; empty on cloth cut plain.
+
+    Rows count in whichever column their motif is.
+    """
+    cloth = lay.cloth
+    railroaded = cloth.runs == "railroaded"
+    if railroaded and job.strategy(cloth) == "level":
+        return ""
+    every = cloth.repeat_across if railroaded else cloth.row_spacing
+    if lay.motif is None or not every:
+        return ""
+    name = "motif" if railroaded else "motif row"
+    past = (at - lay.motif) % every
+    beyond, before = nearest_to(past, job.step), nearest_to(every - past, job.step)
+    if not beyond or not before:
+        return f" By the print: at a {name}."
+    if past <= every - past:
+        return f" By the print: {job.tape.short(past)} past a {name}."
+    return f" By the print: {job.tape.short(every - past)} before a {name}."
 
 
 def cuts(job: Job, lay: PieceLay) -> list[Cut]:
@@ -210,7 +277,7 @@ def _drop_cuts(job: Job, lay: PieceLay, drop: DropLay, before: Ticks) -> list[Cu
     made: list[tuple[Cut, set[int]]] = []
     if drop.drop.start > before:
         made.append((_opening_cut(job, lay, drop.drop, before), set()))
-    made.append((_drop_off(tape, lay, drop), {p.number for p in drop.panels}))
+    made.append((_drop_off(job, lay, drop), {p.number for p in drop.panels}))
     across = stretches(
         0,
         lay.cloth.width,
@@ -245,15 +312,17 @@ def _opening_cut(job: Job, lay: PieceLay, drop: Drop, before: Ticks) -> Cut:
         what = f"Skip {length} to the motif: cut straight across."
     else:
         what = f"Cut straight across. {length} is left over."
+    what += by_the_print(job, lay, drop.start)
     return Cut("across the piece", what, "start of the piece", drop.start)
 
 
-def _drop_off(tape: Tape, lay: PieceLay, drop: DropLay) -> Cut:
-    length = tape.short(drop.drop.end - drop.drop.start)
+def _drop_off(job: Job, lay: PieceLay, drop: DropLay) -> Cut:
+    length = job.tape.short(drop.drop.end - drop.drop.start)
     if drop.drop.end == lay.use.length:
         what = f"The rest of the piece, {length} long, is drop {drop.drop.number}: true its end."
     else:
         what = f"Cut straight across: drop {drop.drop.number} comes off, {length} long."
+        what += by_the_print(job, lay, drop.drop.end)
     return Cut("across the piece", what, "start of the piece", drop.drop.end)
 
 

@@ -13,6 +13,7 @@ from io import BytesIO
 from math import ceil
 from pathlib import Path
 
+from matplotlib.figure import Figure
 from openpyxl import Workbook
 from openpyxl.drawing.image import Image
 from openpyxl.styles import Alignment, Border, Font
@@ -24,6 +25,7 @@ from shadewright.cloth.plan import Panel, Plan, Shade
 from shadewright.job.model import Job
 from shadewright.report.cautions import CAUTIONS
 from shadewright.report.cuts import Cut, PieceLay, beginning, cuts, lay_out, least_offcut, offcuts
+from shadewright.report.drawing import png_bytes
 from shadewright.report.pages import (
     AREA,
     BAND,
@@ -55,7 +57,8 @@ from shadewright.report.pages import (
     set_widths,
     unit_of,
 )
-from shadewright.report.picture import draw_roll, png_bytes
+from shadewright.report.roll_map import draw_roll
+from shadewright.report.wall_view import draw_wall
 from shadewright.report.words import (
     GOALS,
     clean,
@@ -76,6 +79,7 @@ SHEETS = (
     "Shades",
     "Buy",
     "Roll map",
+    "Wall view",
     "Leftovers",
 )
 
@@ -105,15 +109,18 @@ def write_workbook(path: Path, job: Job, plan: Plan, naive: Naive | None) -> Non
     # Column widths are counted in digits of the default style's font.
     normal = book._named_styles["Normal"]  # type: ignore[attr-defined] # no public way to it
     normal.font = Font(name=TYPE, size=10)
-    first, order, panels, shades, buy, roll, left = (book.create_sheet(name) for name in SHEETS)
+    first, order, panels, shades, buy, roll, wall, left = (
+        book.create_sheet(name) for name in SHEETS
+    )
     lays = lay_out(job, plan)
-    for sheet in (first, order, panels, shades, buy, roll, left):
+    for sheet in (first, order, panels, shades, buy, roll, wall, left):
         set_page(sheet, job)
     _cutting_order(order, job, lays)
     areas = _panels(panels, job, lays)
     shade_count = _shades(shades, job, plan)
     money = _buy(buy, job, plan, naive, shade_count)
-    _roll_map(roll, job, plan)
+    _pictures(roll, draw_roll(job, plan))
+    _pictures(wall, draw_wall(job, plan))
     waste = _leftovers(left, job, lays, areas)
     _read_first(first, job, plan, _Refs(shade_count, *money, waste))
     assert book.calculation is not None
@@ -540,15 +547,14 @@ def _buy_row(
     put_row(sheet, row, contents)
 
 
-# --- Roll map -----------------------------------------------------------------------------------
+# --- Roll map and wall view ----------------------------------------------------------------------
 
 
-def _roll_map(sheet: Worksheet, job: Job, plan: Plan) -> None:
+def _pictures(sheet: Worksheet, figures: list[Figure]) -> None:
     """One picture a printed page, with page breaks between."""
     pitch = 15.0  # height of a row, in points
     set_widths(sheet, [Column("", 13)] * 10)
     row = 1
-    figures = draw_roll(job, plan)
     for i, figure in enumerate(figures):
         wide, high = (float(side) for side in figure.get_size_inches())
         image = Image(BytesIO(png_bytes(figure)))

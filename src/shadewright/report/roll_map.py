@@ -1,0 +1,424 @@
+"""The roll map: every piece of cloth to scale, with what is cut from it.
+
+The roll runs to the right from its start; the near edge, from which positions across are measured,
+is at the bottom. Long pieces go on in further rows. Everything is drawn in inches of paper, so that
+a label's size and the room for it can be compared.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
+
+from shadewright.cloth.plan import Plan, Shade
+from shadewright.job.model import Job
+from shadewright.measure import TICKS, Ticks
+from shadewright.report.cuts import Numbered, PieceLay, lay_out
+from shadewright.report.drawing import (
+    FACE,
+    FAINT,
+    INK,
+    LEFT,
+    LINING,
+    MOTIF,
+    PAGE_HEIGHT,
+    PAGE_WIDTH,
+    RIGHT,
+    ROOM,
+    SELVEDGE,
+    blank,
+    put_text,
+    text_width,
+)
+from shadewright.report.words import brief, clean
+
+_TITLE, _CAPTION, _TAPE, _FOOT, _GAP = 0.3, 0.42, 0.24, 0.18, 0.14
+_KEY_LINE = 0.14
+_WIDEST_CLOTH, _NARROWEST_CLOTH = 2.6, 1.3
+"""How wide a cloth may be drawn, in inches of paper."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row of a piece: from `start` to `end` along it, at `scale` inches of paper a tick."""
+
+    lay: PieceLay
+    start: Ticks
+    end: Ticks
+    scale: float
+
+    @property
+    def first(self) -> bool:
+        return self.start == 0
+
+    @property
+    def height(self) -> float:
+        caption = _CAPTION if self.first else 0
+        return caption + _TAPE + self.lay.cloth.width * self.scale + _FOOT + _GAP
+
+    @property
+    def panels(self) -> list[Numbered]:
+        return [p for p in self.lay.panels if self.start <= p.panel.y < self.end]
+
+
+def draw_roll(job: Job, plan: Plan) -> list[Figure]:
+    """The roll map as figures of one printed page each; a new piece begins a new page."""
+    pages = [page for lay in lay_out(job, plan) for page in _pages(job, _rows(job, lay))]
+    return [
+        _figure(job, plan, page, f"page {i} of {len(pages)}" if len(pages) > 1 else "")
+        for i, page in enumerate(pages, 1)
+    ]
+
+
+def all_rows(job: Job, plan: Plan) -> list[Row]:
+    """The rows of all pieces, for one tall picture."""
+    return [row for lay in lay_out(job, plan) for row in _rows(job, lay)]
+
+
+def _rows(job: Job, lay: PieceLay) -> list[Row]:
+    """Cut a piece into rows at drop ends: on one page if that is legible, as large as it goes.
+
+    A fifth of the size is given up gladly where that saves a row.
+    """
+    width = lay.cloth.width
+    shown = min(lay.use.length, lay.use.used + width)
+    # A drop is never drawn in two parts.
+    most = min([_WIDEST_CLOTH / width, *(ROOM / length for length in _steps(lay))])
+    least = min(_NARROWEST_CLOTH / width, most)
+    best = _split(lay, shown, least)
+    if height_of(job, best) > PAGE_HEIGHT:
+        return best
+    for i in range(24):
+        rows = _split(lay, shown, most * (least / most) ** (i / 24))
+        if height_of(job, rows) <= PAGE_HEIGHT and _worth(rows) > _worth(best):
+            best = rows
+    return best
+
+
+def _worth(rows: list[Row]) -> float:
+    return rows[0].scale * 0.8 ** len(rows)
+
+
+def _steps(lay: PieceLay) -> list[Ticks]:
+    ends = [0, *(d.drop.end for d in lay.drops)]
+    return [b - a for a, b in pairwise(ends)]
+
+
+def _split(lay: PieceLay, shown: Ticks, scale: float) -> list[Row]:
+    longest = int(ROOM / scale)
+    rows = []
+    start = end = 0
+    for drop in lay.drops:
+        if drop.drop.end - start > longest and end > start:
+            rows.append(Row(lay, start, end, scale))
+            start = end
+        end = drop.drop.end
+    return [*rows, Row(lay, start, min(shown, max(start + longest, end)), scale)]
+
+
+def _pages(job: Job, rows: list[Row]) -> list[list[Row]]:
+    pages: list[list[Row]] = [[]]
+    for row in rows:
+        if pages[-1] and height_of(job, [*pages[-1], row]) > PAGE_HEIGHT:
+            pages.append([])
+        pages[-1].append(row)
+    return pages
+
+
+def height_of(job: Job, rows: list[Row]) -> float:
+    """Inches of paper that these rows take with their title and key."""
+    return _TITLE + sum(row.height for row in rows) + _KEY_LINE * len(_key(job, rows))
+
+
+def _figure(job: Job, plan: Plan, rows: list[Row], page: str) -> Figure:
+    height = height_of(job, rows)
+    figure, axes = blank(height)
+    put_rolls(axes, job, plan, rows, height, page)
+    return figure
+
+
+def put_rolls(  # noqa: PLR0917
+    axes: Axes, job: Job, plan: Plan, rows: list[Row], top: float, page: str = ""
+) -> None:
+    """Draw rows of the roll map below a height of the page."""
+    top -= _TITLE
+    title = brief(f"Roll map: {clean(plan.job)}", 90)
+    put_text(axes, LEFT, top + 0.12, title, 10, weight="bold")
+    put_text(axes, PAGE_WIDTH - RIGHT, top + 0.12, page, 7, ha="right", color=FAINT)
+    for row in rows:
+        _draw_row(axes, job, plan, row, top)
+        top -= row.height
+    for i, line in enumerate(_key(job, rows)):
+        for x, entry in line:
+            put_text(axes, LEFT + x, top - _KEY_LINE * (i + 0.4), entry, 6.5)
+
+
+@dataclass(frozen=True)
+class _Canvas:
+    """A row of a piece on paper; `bottom` is the height of the cloth's near edge."""
+
+    axes: Axes
+    job: Job
+    plan: Plan
+    row: Row
+    bottom: float
+
+    def at(self, x: Ticks, y: Ticks) -> tuple[float, float]:
+        """Paper position of a point of the cloth: x across from the left usable edge."""
+        across = (x + self.row.lay.cloth.selvedge) * self.row.scale
+        return LEFT + (y - self.row.start) * self.row.scale, self.bottom + across
+
+    def box(self, x: Ticks, y: Ticks, across: Ticks, along: Ticks, **look: Any) -> None:
+        """A rectangle of the cloth."""
+        scale = self.row.scale
+        self.axes.add_patch(Rectangle(self.at(x, y), along * scale, across * scale, **look))
+
+    def line(self, start: tuple[Ticks, Ticks], end: tuple[Ticks, Ticks], **look: Any) -> None:
+        """A line between two points of the cloth."""
+        (x0, y0), (x1, y1) = self.at(*start), self.at(*end)
+        self.axes.plot([x0, x1], [y0, y1], **look)
+
+
+def _draw_row(axes: Axes, job: Job, plan: Plan, row: Row, top: float) -> None:
+    cloth = row.lay.cloth
+    if row.first:
+        _caption(axes, job, plan, row.lay, top)
+        top -= _CAPTION
+    canvas = _Canvas(axes, job, plan, row, top - _TAPE - cloth.width * row.scale)
+    long = row.end - row.start
+    canvas.box(0, row.start, cloth.usable, long, fc="white", ec="#c4c4c4", hatch="////", lw=0)
+    for edge in (-cloth.selvedge, cloth.usable):
+        if cloth.selvedge:
+            canvas.box(edge, row.start, cloth.selvedge, long, fc=SELVEDGE, ec="none")
+    _tape_marks(canvas)
+    for numbered in row.panels:
+        panel = numbered.panel
+        fill = FACE if panel.part == "face" else LINING
+        canvas.box(panel.x, panel.y, panel.across, panel.along, fc=fill, ec=INK, lw=0.7)
+    _motif_rows(canvas)
+    for numbered in row.panels:
+        _finished(canvas, numbered)
+        _label(canvas, numbered)
+    canvas.box(-cloth.selvedge, row.start, cloth.width, long, fill=False, ec=INK, lw=0.9)
+    _drops(canvas)
+
+
+def _caption(axes: Axes, job: Job, plan: Plan, lay: PieceLay, top: float) -> None:
+    tape, use = job.tape, lay.use
+    come = "to buy" if use.bought else "on hand"
+    said = (
+        f"{clean(use.cloth)}, {clean(use.piece)}: {tape.short(lay.cloth.width)} wide, "
+        f"{tape.cloth(use.length) if use.bought else tape.long(use.length)} {come}, "
+        f"{tape.long(use.used)} used"
+    )
+    put_text(axes, LEFT, top - 0.1, said, 8.5)
+    note = (
+        "Start of the piece at left, near edge below.  "
+        "Dashed: finished face, heavy line at its top.  Hatched: left over."
+    )
+    if _row_phase(job, plan, lay) is not None:
+        note += "  Faint lines: the same place of the motif again."
+    put_text(axes, LEFT, top - 0.27, note, 6.5, color=FAINT)
+
+
+def _tape_marks(canvas: _Canvas) -> None:
+    """Marks each foot and named yards, or each 10 cm and named metres."""
+    job, row = canvas.job, canvas.row
+    small, big = (TICKS["cm"] * 10, TICKS["m"]) if job.metric else (TICKS["ft"], TICKS["yd"])
+    if small * row.scale < 0.04:
+        small = big
+    top = canvas.bottom + row.lay.cloth.width * row.scale
+    for mark in range(-(-row.start // small), row.end // small + 1):
+        y = mark * small
+        x = canvas.at(0, y)[0]
+        main = y % big == 0
+        canvas.axes.plot([x, x], [top, top + (0.09 if main else 0.05)], color=INK, lw=0.6)
+        if main and big * row.scale > 0.3:
+            said = f"{y // big} {job.tape.cloth_unit}"
+            put_text(canvas.axes, x, top + 0.15, said, 6, ha="center", color=FAINT)
+
+
+def _drops(canvas: _Canvas) -> None:
+    """Heavy lines where the piece is cut across, and what each drop is called."""
+    job, row = canvas.job, canvas.row
+    far, near = row.lay.cloth.usable + row.lay.cloth.selvedge, -row.lay.cloth.selvedge
+    tail = round(0.05 / row.scale)
+    for lay in row.lay.drops:
+        drop = lay.drop
+        if not row.start <= drop.start < row.end:
+            continue
+        for y in (drop.start, drop.end):
+            canvas.line((near - tail, y), (far, y), color=INK, lw=1.4)
+        length = job.tape.short(drop.end - drop.start)
+        names = [f"drop {drop.number}: {length}", str(drop.number)]
+        _below(canvas, drop.start, drop.end, names)
+    use = row.lay.use
+    if row.end > use.used >= row.start:
+        _below(canvas, use.used, row.end, [f"left over: {job.tape.short(use.length - use.used)}"])
+
+
+def _below(canvas: _Canvas, start: Ticks, end: Ticks, names: list[str]) -> None:
+    """Write under a stretch of the piece the first of its names that fits."""
+    room = (end - start) * canvas.row.scale
+    for name in names:
+        if text_width(name, 6.5) <= room:
+            middle = canvas.at(0, (start + end) // 2)[0]
+            put_text(canvas.axes, middle, canvas.bottom - 0.1, name, 6.5, ha="center")
+            return
+
+
+def _finished(canvas: _Canvas, numbered: Numbered) -> None:
+    """Dash the finished face inside a panel, its top heavy."""
+    panel, cloth = numbered.panel, canvas.row.lay.cloth
+    shrink = cloth.shrink_across if panel.railroaded else cloth.shrink_down
+    length = round(_shade(canvas.plan, numbered).finished_length / (1 - shrink))
+    if panel.railroaded:
+        x, y = panel.x + panel.hem_top, panel.y + panel.hem_left
+        across, along = length, panel.along - 2 * panel.hem_left
+        end = (x, y + along)
+    else:
+        x, y = panel.x + panel.hem_left, panel.y + panel.hem_top
+        across, along = panel.across - 2 * panel.hem_left, length
+        end = (x + across, y)
+    dashed = {"fill": False, "ec": FAINT, "lw": 0.6, "linestyle": (0, (4, 3))}
+    canvas.box(x, y, across, along, **dashed)
+    canvas.line((x, y), end, color=INK, lw=1.3)
+
+
+@dataclass(frozen=True)
+class _Label:
+    """What is written on a panel; `full` where it tells all, so that the key need not."""
+
+    lines: list[str]
+    size: float
+    upright: bool
+    full: bool
+
+
+def _label(canvas: _Canvas, numbered: Numbered) -> None:
+    panel, scale = numbered.panel, canvas.row.scale
+    x, y = canvas.at(panel.x, panel.y)
+    middle, centre = x + panel.along * scale / 2, y + panel.across * scale / 2
+    label = _fitting(canvas.job, canvas.row, numbered)
+    pitch = 1.3 * label.size / 72
+    fill = FACE if panel.part == "face" else LINING
+    for i, line in enumerate(label.lines):
+        off = pitch * ((len(label.lines) - 1) / 2 - i)
+        place = (middle - off, centre) if label.upright else (middle, centre + off)
+        put_text(
+            canvas.axes,
+            *place,
+            line,
+            label.size,
+            ha="center",
+            weight="bold" if i == 0 else "normal",
+            upright=label.upright,
+            behind=fill,
+        )
+
+
+def _fitting(job: Job, row: Row, numbered: Numbered) -> _Label:
+    """The panel's label in the largest size that fits, along the roll or across it."""
+    panel = numbered.panel
+    name, size = _called(numbered), _cut_size(job, numbered)
+    high, wide = panel.across * row.scale - 0.08, panel.along * row.scale - 0.12
+    for points in (8.0, 7.0, 6.0):
+        for lines in (
+            [str(numbered.number), name, size],
+            [f"{numbered.number}   {name}", size],
+            [f"{numbered.number}   {name}   {size}"],
+        ):
+            deep = len(lines) * 1.3 * points / 72
+            long = max(text_width(line, points, bold=True) for line in lines)
+            if deep <= high and long <= wide:
+                return _Label(lines, points, upright=False, full=True)
+            if deep <= wide and long <= high:
+                return _Label(lines, points, upright=True, full=True)
+    short = [str(numbered.number), size]
+    fits = high >= 2 * 1.3 * 7.0 / 72 and wide >= text_width(size, 7.0)
+    return _Label(short if fits else short[:1], 7.0, upright=False, full=False)
+
+
+def _called(numbered: Numbered) -> str:
+    lining = " lining" if numbered.panel.part == "lining" else ""
+    return clean(numbered.panel.shade) + lining
+
+
+def _cut_size(job: Job, numbered: Numbered) -> str:
+    """Width by length of the shade's panel, whichever way it lies."""
+    panel = numbered.panel
+    sides = (panel.along, panel.across) if panel.railroaded else (panel.across, panel.along)
+    return " × ".join(job.tape.short(side) for side in sides)
+
+
+def _key(job: Job, rows: list[Row]) -> list[list[tuple[float, str]]]:
+    """Lines of the key to panels too small for their labels: each entry with its place."""
+    entries = [
+        brief(f"{p.number}   {_called(p)}, {_cut_size(job, p)}", 130)
+        for row in rows
+        for p in row.panels
+        if not _fitting(job, row, p).full
+    ]
+    if not entries:
+        return []
+    column = max(text_width(entry, 6.5) for entry in entries) + 0.2
+    columns = max(1, int(ROOM / column))
+    return [
+        [(i * column, entry) for i, entry in enumerate(entries[at : at + columns])]
+        for at in range(0, len(entries), columns)
+    ]
+
+
+def _row_phase(job: Job, plan: Plan, lay: PieceLay) -> tuple[bool, Ticks] | None:
+    """Where the cloth's motif rows lie: whether along x, and one of them.
+
+    A piece whose start is known shows the rows themselves; otherwise the heights that carry the
+    same place of the motif as the panels' anchors. None for plain cloth, and where the anchors do
+    not share one phase.
+    """
+    spacing = lay.cloth.row_spacing
+    faces = [p for p in lay.panels if p.panel.part == "face"]
+    if spacing is None or job.strategy(lay.cloth) == "plain" or not faces:
+        return None
+    turned = faces[0].panel.railroaded
+    if not turned and lay.use.bought and lay.cloth.start != "any":
+        return False, (0 if lay.cloth.start == "motif" else lay.cloth.start)
+    anchors = [_anchor(job, plan, lay, face) for face in faces]
+    off = [(a - anchors[0] + spacing // 2) % spacing - spacing // 2 for a in anchors]
+    return (turned, anchors[0]) if max(map(abs, off)) <= job.step // 2 else None
+
+
+def _anchor(job: Job, plan: Plan, lay: PieceLay, face: Numbered) -> Ticks:
+    panel, shade = face.panel, _shade(plan, face)
+    top = (panel.x if panel.railroaded else panel.y) + panel.hem_top
+    if job.match.anchor == "sill":
+        shrink = lay.cloth.shrink_across if panel.railroaded else lay.cloth.shrink_down
+        return top + round(shade.finished_length / (1 - shrink))
+    if job.match.anchor == "wall":
+        return top + next(o.head for o in job.openings if o.name == shade.opening)
+    return top
+
+
+def _motif_rows(canvas: _Canvas) -> None:
+    row = canvas.row
+    cloth = row.lay.cloth
+    found, spacing = _row_phase(canvas.job, canvas.plan, row.lay), cloth.row_spacing
+    if found is None or spacing is None or spacing * row.scale < 0.06:
+        return
+    turned, phase = found
+    look = {"color": MOTIF, "lw": 0.5, "alpha": 0.55}
+    low, high = (0, cloth.usable) if turned else (row.start, row.end)
+    for at in range(low + (phase - low) % spacing, high + 1, spacing):
+        if turned:
+            canvas.line((at, row.start), (at, row.end), **look)
+        else:
+            canvas.line((0, at), (cloth.usable, at), **look)
+
+
+def _shade(plan: Plan, numbered: Numbered) -> Shade:
+    return next(s for s in plan.shades if s.id == numbered.panel.shade)
