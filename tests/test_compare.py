@@ -20,8 +20,11 @@ from shadewright.comparing import (
     lay_cases,
     strategy_cases,
 )
+from shadewright.job.read import read_job
 from shadewright.planning import make_plan, shade_range
 from shadewright.report.compare import Compared, as_data, bought, conclusions, table, worth_having
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
 
 LEAF = """
 title = "=1+1 leaf"
@@ -243,3 +246,26 @@ def test_bought_adds_up_all_cloths(found: list[Compared]) -> None:
     for compared in found:
         assert compared.plan is not None
         assert bought(compared.plan) == sum(piece.length for piece in compared.plan.pieces)
+
+
+def strategies(name: str) -> dict[str, int]:
+    """What each strategy buys of an example, all of them proved."""
+    job = read_job(EXAMPLES / f"{name}.toml")
+    made = {}
+    for case in strategy_cases(job):
+        plan = make_plan(case.job, 20).plan
+        assert plan.proof.status == "proved"
+        made[case.name] = bought(plan)
+    return made
+
+
+def test_an_unbroken_print_may_cost_nothing_or_much() -> None:
+    yard = 36 * 8128
+    landing, parlour = strategies("landing"), strategies("parlour")
+    assert landing["continuous"] == landing["level"]
+    assert parlour["continuous"] - parlour["level"] == 6.25 * yard
+
+
+def test_every_strategy_is_proved_on_a_large_half_drop_porch() -> None:
+    made = strategies("porch-leaf")
+    assert min(made, key=lambda name: made[name]) == "plain"
