@@ -7,8 +7,9 @@ so no shade is wider than its cloth allows, and gaps as even as the cutting step
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from shadewright.job.model import Cloth, Job, Opening
@@ -207,7 +208,7 @@ def _why_none(job: Job, opening: Opening, allowed: list[Limits]) -> Refusal:
             f"{where} narrowest",
             f"shades at least {tape.short(narrowest)} wide do not fit the cloth, which allows "
             f"{tape.short(widest)} finished",
-            f"a narrowest of {tape.short(widest)} or less would do",
+            _narrowest_that_works(job, opening, allowed),
         )
     possible = [
         n
@@ -244,6 +245,24 @@ def _why_none(job: Job, opening: Opening, allowed: list[Limits]) -> Refusal:
         f"{tape.short(narrowest)} to {tape.short(widest)} finished",
         "a smaller narrowest, or a larger widest, would do",
     )
+
+
+def _narrowest_that_works(job: Job, opening: Opening, allowed: list[Limits]) -> str:
+    """The largest narrowest that leaves a division; smaller ones do as well."""
+
+    def works(steps: int) -> bool:
+        looser = [replace(limit, narrowest=steps * job.step) for limit in allowed]
+        return any(
+            divisible(job, opening, limit, n)
+            for n in range(1, _MOST_SHADES + 1)
+            for limit in looser
+        )
+
+    widest = max(limit.widest for limit in allowed) // job.step
+    largest = bisect_left(range(1, widest + 1), True, key=lambda steps: not works(steps))
+    if not largest:
+        return "a wider range of gaps as well would do"
+    return f"a narrowest of {job.tape.short(largest * job.step)} or less would do"
 
 
 def _why_no_cloth(job: Job, opening: Opening, where: str) -> Refusal:

@@ -1,0 +1,332 @@
+"""The parts of the search: templates, worths, packings that agree, and layouts that keep them."""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import combinations_with_replacement, permutations
+
+import pytest
+
+from jobs import job_of
+from random_jobs import patterned_job, random_job
+from shadewright.cloth.lattice import Slot
+from shadewright.planning import make_plan
+from shadewright.solve import formulate, search
+from shadewright.solve.first import first_candidate
+from shadewright.solve.grid import Grid
+from shadewright.solve.lanes import CutDrop, CutLane, Lane, fit, list_templates, matching
+from shadewright.solve.lay import lay_out
+from shadewright.solve.layout import _apart
+from shadewright.solve.menu import problem
+from shadewright.solve.model import Candidate, build, score, taken_rects, used_length
+from shadewright.solve.pricing import Knapsack, price
+from shadewright.solve.problem import (
+    Kind,
+    Option,
+    Problem,
+    Rect,
+    Roll,
+    beats,
+    narrowest_options,
+)
+from shadewright.trade.divisions import Way
+from shadewright.trade.refusal import CannotMeetError
+
+
+def pieces(sizes: list[tuple[int, int]], usable: int, **roll: int) -> Problem:
+    """Rectangles to be cut from one roll, each a kind of its own."""
+    kinds = tuple(
+        Kind(1, (Option((w,), Way(False, None), ((Rect("r", w, h),),), 0, frozenset()),))
+        for w, h in sizes
+    )
+    return Problem(kinds, (Roll("r", usable, **roll),))
+
+
+def sizes_of(draw: random.Random, number: int, usable: int) -> list[tuple[int, int]]:
+    return [(draw.randint(3, usable), draw.randint(2, 12)) for _ in range(number)]
+
+
+# --- templates --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_templates_by_width_are_all_that_matter(seed: int) -> None:
+    draw = random.Random(seed)
+    usable = draw.randint(10, 30)
+    rects = [Rect("r", w, 1) for w in sorted({draw.randint(3, usable) for _ in range(4)})]
+    grid = Grid.of(Roll("r", usable), rects)
+    templates, complete = list_templates(grid, rects, 1000)
+    assert complete
+    lanes = [[lane.width for lane in template] for template in templates]
+    assert all(sum(these) <= usable for these in lanes)
+    # Whatever fits side by side lies in some template, and none lies in another.
+    for n in range(1, usable // 3 + 1):
+        for chosen in combinations_with_replacement([rect.across for rect in rects], n):
+            if sum(chosen) <= usable:
+                assert any(_inside(chosen, these) for these in lanes)
+    for i, these in enumerate(lanes):
+        assert not any(_inside(these, other) for j, other in enumerate(lanes) if i != j)
+
+
+def _inside(widths: object, lanes: list[int]) -> bool:
+    mine = sorted(widths, reverse=True)  # type: ignore[call-overload]
+    room = sorted(lanes, reverse=True)
+    return len(mine) <= len(room) and all(a <= b for a, b in zip(mine, room, strict=False))
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_templates_by_slot_hold_all_that_lies_side_by_side(seed: int) -> None:
+    draw = random.Random(seed)
+    usable, pace = draw.randint(14, 26), draw.randint(2, 7)
+    rects = []
+    for _ in range(3):
+        across = draw.randint(4, 12)
+        first = draw.randrange(pace)
+        if first + across <= usable:
+            rects.append(Rect("r", across, 1, (Slot(first, pace, 0),)))
+    if not rects:
+        return
+    grid = Grid.of(Roll("r", usable), rects)
+    templates, complete = list_templates(grid, rects, 1000)
+    assert complete
+    for n in range(1, usable // 4 + 1):
+        for chosen in combinations_with_replacement(rects, n):
+            lanes = [CutLane((rect,)) for rect in chosen]
+            held = any(matching(lanes, t, CutLane.fits) is not None for t in templates)
+            assert held == _lies(chosen, usable) == fit(grid, lanes)
+
+
+def _lies(rects: tuple[Rect, ...], usable: int) -> bool:
+    """Whether rectangles lie side by side in their slots, by trying every order and place."""
+
+    def rest(left: int, order: tuple[Rect, ...]) -> bool:
+        if not order:
+            return True
+        (slot,) = order[0].slots
+        return any(
+            rest(x + order[0].across, order[1:])
+            for x in range(slot.first, usable - order[0].across + 1, slot.pace)
+            if x >= left
+        )
+
+    return any(rest(0, order) for order in permutations(rects))
+
+
+def test_matching_seats_everyone_there_is_room_for() -> None:
+    lanes = (Lane(0, 5), Lane(5, 12), Lane(12, 15))
+
+    def held(width: int, lane: Lane) -> bool:
+        return width <= lane.width
+
+    assert matching([3, 5, 7], lanes, held) == [2, 0, 1]
+    assert matching([6, 7], lanes, held) is None
+    assert matching([1, 1, 1, 1], lanes, held) is None
+
+
+# --- worths -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_the_knapsack_is_what_trying_all_finds(seed: int) -> None:
+    draw = random.Random(seed)
+    usable = draw.randint(8, 30)
+    widths = sorted({draw.randint(2, usable) for _ in range(4)})
+    prices = {w: draw.randint(0, 9) for w in widths}
+    grid = Grid.of(Roll("r", usable), [Rect("r", w, 1) for w in widths])
+    best = max(
+        sum(prices[w] for w in chosen)
+        for n in range(usable // 2 + 1)
+        for chosen in combinations_with_replacement(widths, n)
+        if sum(chosen) <= usable
+    )
+    knapsack = Knapsack.of(grid, prices)
+    assert knapsack.most == best
+    for width in widths:
+        chosen = knapsack.best_with(width)
+        assert width in chosen
+        assert sum(chosen) <= usable
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_no_cross_section_is_worth_more_than_its_cloth(seed: int) -> None:
+    draw = random.Random(seed)
+    usable = draw.randint(12, 40)
+    asked = pieces(sizes_of(draw, 6, usable), usable)
+    (roll,) = asked.rolls
+    grid = Grid.of(roll, asked.rects(roll))
+    worth = price(asked.kinds, {"r": grid}).worths["r"]
+    # Also widths that were never priced: they are worth what the next narrower one is.
+    for _ in range(400):
+        rects: list[Rect] = []
+        left = usable
+        while left >= 2 and len(rects) < 8:
+            rects.append(Rect("r", draw.randint(2, left), grid.unit))
+            left -= rects[-1].across
+        assert sum(worth.of(grid, rect) for rect in rects) <= worth.kappa
+
+
+# --- packings agree ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_every_way_to_model_a_roll_finds_the_same(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    draw = random.Random(seed)
+    usable = draw.randint(12, 24)
+    period = draw.choice((1, 1, 5))
+    asked = pieces(sizes_of(draw, draw.randint(2, 7), usable), usable, period=period)
+    found = {}
+    ways = {
+        "listed": (10_000, 0, 10_000),
+        "stacks": (-1, 40, -1),
+        "priced": (-1, 0, -1),
+    }
+    for way, (few, stacked, most) in ways.items():
+        monkeypatch.setattr(formulate, "_FEW_COUNTS", few)
+        monkeypatch.setattr(formulate, "_MOST_STACKED", stacked)
+        monkeypatch.setattr(formulate, "_MOST_COUNTS", most)
+        found[way] = search.search(asked, seconds=20)
+    used = {way: _used(this) for way, this in found.items()}
+    assert used["listed"] == used["stacks"] <= used["priced"]
+    assert found["listed"].proved
+    assert found["stacks"].proved
+    for this in found.values():
+        assert this.used_bound <= used["listed"]
+        _cut_from(asked, this.candidate)
+
+
+def _used(found: search.Found) -> int:
+    return next(reached.value for reached in found.goals if reached.goal == "used")
+
+
+def _cut_from(asked: Problem, candidate: Candidate) -> None:
+    """See that a candidate cuts what its options ask, in lanes side by side."""
+    for roll in asked.rolls:
+        drops = candidate.drops[roll.name]
+        grid = Grid.of(roll, asked.rects(roll))
+        cut = Counter(rect for drop in drops for lane in drop.lanes for rect in lane.rects)
+        assert cut == Counter(taken_rects(candidate.chosen, roll.name))
+        assert all(fit(grid, drop.lanes) for drop in drops)
+
+
+def test_priced_templates_keep_the_best_candidate(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Without the templates of the best candidate this job's model had no solution at all.
+    monkeypatch.setattr(formulate, "_FEW_COUNTS", -1)
+    monkeypatch.setattr(formulate, "_MOST_STACKED", 0)
+    monkeypatch.setattr(formulate, "_MOST_COUNTS", -1)
+    planned = make_plan(job_of(random_job(5)), seconds=1)
+    assert planned.faults == ()
+
+
+# --- first plans, narrow options, layouts -----------------------------------------------------
+
+
+def some_problems() -> Iterator[tuple[int, Problem]]:
+    for make in (random_job, patterned_job):
+        for seed in range(25):
+            try:
+                yield seed, problem(job_of(make(seed)))[0]
+            except CannotMeetError:
+                continue
+
+
+def test_first_plans_can_be_cut() -> None:
+    for _, asked in some_problems():
+        for fewest in (False, True):
+            candidate = first_candidate(asked, fewest=fewest)
+            _cut_from(asked, candidate)
+            assert min(score(asked, candidate).values()) >= 0
+
+
+def test_the_fewest_shades_are_the_fewest() -> None:
+    for _, asked in some_problems():
+        shades = score(asked, first_candidate(asked, fewest=True))["shades"]
+        fewest = sum(k.copies * min(o.shades for o in k.options) for k in asked.kinds)
+        # Where rows across a railroaded bolt must suit all openings, the fewest may not.
+        bases = any(o.base for k in asked.kinds for o in k.options)
+        assert shades == fewest or bases
+
+
+def test_options_left_out_are_beaten_by_one_that_stays() -> None:
+    for _, asked in some_problems():
+        for kind, narrow in zip(asked.kinds, narrowest_options(asked.kinds), strict=True):
+            assert set(narrow.options) <= set(kind.options)
+            for option in kind.options:
+                assert any(beats(kept, option) for kept in narrow.options)
+
+
+def test_a_rectangle_that_does_for_another_has_a_slot_in_its_place() -> None:
+    wide = Rect("r", 10, 5, (Slot(4, 12, 0),))
+    assert Rect("r", 8, 5, (Slot(5, 12, 0),)).does_for(wide)
+    assert Rect("r", 8, 5, (Slot(5, 6, 0),)).does_for(wide)
+    assert Rect("r", 8, 5).does_for(wide)
+    assert not Rect("r", 8, 5, (Slot(5, 24, 0),)).does_for(wide)
+    assert not Rect("r", 8, 5, (Slot(7, 12, 0),)).does_for(wide)
+    assert not Rect("r", 8, 5, (Slot(5, 12, 1),)).does_for(wide)
+    assert not Rect("r", 8, 6, (Slot(5, 12, 0),)).does_for(wide)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_taking_drops_apart_keeps_all_and_lengthens_nothing(seed: int) -> None:
+    draw = random.Random(seed)
+    usable, period = draw.randint(12, 30), draw.choice((1, 4))
+    roll = Roll("r", usable, lead=3, period=period)
+    joint = []
+    for _ in range(draw.randint(1, 2)):
+        lanes, left = [], usable
+        while left >= 4 and len(lanes) < 3:
+            width = draw.randint(4, left)
+            rects = tuple(
+                Rect("r", width, draw.choice((3, 5, 8))) for _ in range(draw.randint(1, 5))
+            )
+            lanes.append(CutLane(rects))
+            left -= width
+        joint.append(CutDrop(tuple(lanes)))
+    every = [rect for drop in joint for lane in drop.lanes for rect in lane.rects]
+    grid = Grid.of(roll, every)
+    apart = _apart(grid, joint)
+    cut = [rect for drop in apart for lane in drop.lanes for rect in lane.rects]
+    assert Counter(cut) == Counter(every)
+    assert lay_out(roll, apart)[-1].end <= lay_out(roll, joint)[-1].end
+    assert all(fit(grid, drop.lanes) for drop in apart)
+    assert len(apart) >= len(joint)
+
+
+def test_where_drops_lie_keeps_their_phases() -> None:
+    roll = Roll("r", 50, lead=3, period=10, nodes=(0, 4), origin=1)
+    a, b = (Rect("r", 20, 7, (Slot(0, 1, phase),)) for phase in (0, 4))
+    drops = [
+        CutDrop((CutLane((b, a), (4, 0)), CutLane((b,), (4,))), 4),
+        CutDrop((CutLane((a,), (0,)),), 0),
+    ]
+    laid = lay_out(roll, drops)
+    # Phase 1 is at 3, so 4 is at 6: 6 to 13, then 0 is at 22: 22 to 29; the next 0 is at 32.
+    assert [(drop.start, drop.end) for drop in laid] == [(6, 29), (32, 39)]
+    assert laid[0].places == ((6, 22), (6,))
+    candidate = Candidate((), {"r": tuple(drops)})
+    assert used_length(roll, candidate) == 39
+
+
+def test_options_of_one_cloth_keep_one_base() -> None:
+    rect = Rect("r", 10, 5)
+    options = tuple(
+        replace(Option((1,), Way(False, None), ((rect,),), gaps, frozenset()), base=("r", base))
+        for base, gaps in ((0, 9), (1, 0))
+    )
+    kinds = (Kind(1, options), Kind(1, options[:1]))
+    asked = Problem(kinds, (Roll("r", 20),))
+    found = search.search(asked, seconds=5)
+    taken = {option.base for chosen in found.candidate.chosen for option, _ in chosen}
+    assert taken == {("r", 0)}
+    assert build(asked, formulate.formulate(asked)[0]).choice
+
+
+def test_a_mid_size_job_comes_out_the_same_twice() -> None:
+    job = job_of(patterned_job(36))
+    one, other = (make_plan(job, seconds=3).plan for _ in range(2))
+    assert one.panels == other.panels
+    assert one.drops == other.drops
