@@ -7,6 +7,7 @@ from textwrap import fill
 
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.report.words import clean, count
+from shadewright.solve.menu import problem
 from shadewright.trade import divisions, sizes
 from shadewright.trade.divisions import Limits, Way
 
@@ -17,15 +18,17 @@ def said_back(job: Job) -> str:
     """What a job means: its cloth, how shades are made, how each opening could be divided and cut.
 
     Raises:
-        CannotMeetError: an opening cannot be divided as asked, or a pocket holds no stick.
+        CannotMeetError: an opening cannot be divided or matched as asked, or a pocket holds no
+            stick.
     """
     lines = [clean(job.title), "", "Cloth"]
     for cloth in job.cloths:
         lines += [_wrapped(line) for line in _cloth(job, cloth)]
     lines += ["", "How every shade is made", *(_wrapped(line) for line in _make(job))]
     lines += ["", "Openings, and how each could be divided"]
+    placed = _counts_with_a_place(job)
     for opening in job.openings:
-        lines += _opening(job, opening)
+        lines += _opening(job, opening, placed[opening.name])
     if job.notes:
         lines += ["", "Notes", *(_wrapped(clean(note)) for note in job.notes)]
     return "\n".join(lines) + "\n"
@@ -46,7 +49,7 @@ def _cloth(job: Job, cloth: Cloth) -> Iterator[str]:
         )
         yield (
             f"  repeat {tape.short(cloth.repeat_down)} down{across}, {_columns(job, cloth)}; "
-            f"matched {job.strategy(cloth)}{_rows(job, cloth)}"
+            f"matched {job.strategy(cloth)}{_centre(job, cloth)}{_rows(job, cloth)}"
         )
         yield f"  {_start(job, cloth)}"
     if cloth.shrink_down or cloth.shrink_across:
@@ -62,6 +65,12 @@ def _columns(job: Job, cloth: Cloth) -> str:
     if cloth.repeat_down is not None and 2 * cloth.column_shift == cloth.repeat_down:
         return "half-drop"
     return f"each column {job.tape.short(cloth.column_shift)} lower than the one before"
+
+
+def _centre(job: Job, cloth: Cloth) -> str:
+    on = {"motif": "a motif", "between": "the middle between motifs"}[job.match.centre_on]
+    of = {"centred": "each shade", "continuous": "each opening"}.get(job.strategy(cloth))
+    return f", {on} on the middle of {of}" if of else ""
 
 
 def _rows(job: Job, cloth: Cloth) -> str:
@@ -109,7 +118,17 @@ def _make(job: Job) -> Iterator[str]:
     )
 
 
-def _opening(job: Job, opening: Opening) -> list[str]:
+def _counts_with_a_place(job: Job) -> dict[str, set[int]]:
+    """For each opening the numbers of shades that the print has a place for."""
+    asked, groups = problem(job)
+    return {
+        opening.name: {option.shades for option in kind.options}
+        for kind, openings in zip(asked.kinds, groups, strict=True)
+        for opening in openings
+    }
+
+
+def _opening(job: Job, opening: Opening, placed: set[int]) -> list[str]:
     tape = job.tape
     low, high = opening.gap
     gap = tape.short(low) if low == high else f"{tape.short(low)} to {tape.short(high)}"
@@ -134,7 +153,10 @@ def _opening(job: Job, opening: Opening) -> list[str]:
     for number in divisions.counts(job, opening):
         for limit in allowed:
             if divisions.divisible(job, opening, limit, number):
-                lines.append(_wrapped(_division(job, opening, limit, number), "    "))
+                said = _division(job, opening, limit, number)
+                if number not in placed:
+                    said += "; but the print has no place for these"
+                lines.append(_wrapped(said, "    "))
     return lines
 
 
