@@ -215,7 +215,7 @@ def conclusions(job: Job, found: Sequence[Compared]) -> list[str]:
             f"{job.tape.cloth(bought(fewest) - bought(most))} more cloth."
         )
     elif points:
-        said.append("Fewer shades than the cheapest plan has cannot be had, or cost no more.")
+        said.append("The cheapest plan has the fewest shades there can be.")
     return said
 
 

@@ -307,6 +307,7 @@ def _cut_row(
     put_row(sheet, row, contents, bold=False)
     sheet.cell(row, 1).border = Border(top=BOX, bottom=BOX, left=BOX, right=BOX)
     sheet.cell(row, 6).font = Font(name=TYPE, size=11, bold=True)
+    sheet.cell(row, 8).alignment = Alignment(wrap_text=True, vertical="center", indent=1)
     if along:
         for column in range(2, 11):
             sheet.cell(row, column).border = Border(top=RULE, bottom=HAIR)
