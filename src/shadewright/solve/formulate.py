@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from shadewright.measure import Ticks, ceil_to
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutLane, Template, list_templates, matching, template_of
-from shadewright.solve.model import Candidate, Chosen, Formulation, used_length
+from shadewright.solve.model import Candidate, Formulation, used_length
 from shadewright.solve.pricing import price
-from shadewright.solve.problem import Problem, Rect, Roll
+from shadewright.solve.problem import Option, Problem, Rect, Roll
 from shadewright.solve.rows import Stacks, list_stacks
 
 # A roll is modelled by listed templates while their lanes times rectangles stay below the first of
@@ -85,17 +85,23 @@ def turning(problem: Problem, cutting: Formulation) -> Formulation:
 
 
 def row_by_row(
-    problem: Problem, cutting: Formulation, best: Candidate, liked: Chosen | None
+    problem: Problem, cutting: Formulation, best: Candidate, liked: Sequence[Iterable[Option]]
 ) -> tuple[Problem, Formulation, bool]:
     """A formulation that cuts rolls of several phases row by row, and whether nothing is left out.
 
-    Where there are too many ways to stack rectangles, only options that are in the best candidate
-    or liked by the bounding model are kept.
+    Where there are too many ways to stack rectangles, only options that are liked are kept, those
+    of the best candidate among them.
     """
     found = _with_rows(problem, cutting, best)
     if found is not None:
         return problem, found, True
-    few = _few_options(problem, best, liked)
+    few = replace(
+        problem,
+        kinds=tuple(
+            replace(kind, options=tuple(options))
+            for kind, options in zip(problem.kinds, liked, strict=True)
+        ),
+    )
     some = _with_rows(few, able_to_cut(formulate(few)[0], best), best, some=True)
     assert some is not None, "some stacks can always be listed"
     return few, some, False
@@ -134,13 +140,3 @@ def _longest(problem: Problem, roll: Roll, best: Candidate) -> Ticks:
         return ceil_to(used + roll.allowance, roll.sold_in) - roll.allowance - roll.lead
     rects = problem.rects(roll).items()
     return max(used - roll.lead, sum((rect.along + roll.period) * n for rect, n in rects))
-
-
-def _few_options(problem: Problem, best: Candidate, liked: Chosen | None) -> Problem:
-    """The problem with only the options that a candidate or a bound takes."""
-    kinds = []
-    for i, kind in enumerate(problem.kinds):
-        taken = [*best.chosen[i], *(liked[i] if liked else ())]
-        options = tuple(dict.fromkeys(option for option, _ in taken))
-        kinds.append(replace(kind, options=options))
-    return replace(problem, kinds=tuple(kinds))

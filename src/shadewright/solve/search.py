@@ -189,6 +189,8 @@ class _Stage:
         self._seed = seed
         self._cutting, self._apt = formulate(problem)
         self._phased = any(len(roll.nodes) > 1 for roll in problem.rolls)
+        # Options that bounds and candidates have taken so far, kind by kind.
+        self._liked: list[dict[Option, None]] = [{} for _ in problem.kinds]
         self._bounding: Formulation | None = None
         if not self._apt:
             self._bounding = Formulation(worths=worths, bounding=True)
@@ -208,13 +210,14 @@ class _Stage:
         Args:
             share: of the work left that this may take.
         """
-        bound, liked = self._bound(goal, held, share)
+        bound = self._bound(goal, held, share)
         value = score(self._problem, best)[goal]
         if value <= bound or self._clock.over:
             return best, bound
         problem, cutting, exact = self._problem, self._cutting, self._apt
         if self._phased:
-            problem, cutting, complete = row_by_row(problem, cutting, best, liked)
+            self._like(best.chosen)
+            problem, cutting, complete = row_by_row(problem, cutting, best, self._liked)
             exact = exact and complete
         else:
             self._cutting = cutting = able_to_cut(cutting, best)
@@ -235,18 +238,19 @@ class _Stage:
                 best = found
         return best, bound
 
-    def _bound(
-        self, goal: GoalName, held: Mapping[GoalName, int], share: float
-    ) -> tuple[int, Chosen | None]:
-        """A bound by the bounding model, if there is one, and the options it took."""
+    def _bound(self, goal: GoalName, held: Mapping[GoalName, int], share: float) -> int:
+        """A bound by the bounding model, if there is one."""
         if self._bounding is None or self._clock.over:
-            return 0, None
+            return 0
         model = _model(self._problem, self._bounding, goal, held)
         outcome = run(model.cp, self._clock, share / 2, self._seed)
-        taken = None
         if outcome.value is not None and not self._bounding.bounding:
-            taken = model.chosen(outcome.value)
-        return outcome.bound or 0, taken
+            self._like(model.chosen(outcome.value))
+        return outcome.bound or 0
+
+    def _like(self, chosen: Chosen) -> None:
+        for liked, taken in zip(self._liked, chosen, strict=True):
+            liked.update(dict.fromkeys(option for option, _ in taken))
 
 
 def _model(

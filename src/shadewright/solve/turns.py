@@ -50,11 +50,11 @@ def phased(templates: list[Template], rect: Rect) -> tuple[Phased, ...]:
 
 @dataclass
 class Choices:
-    """How many rectangles of each kind are cut in each of their phases.
+    """Rectangles of a roll by kind: what they are in each of their phases.
 
     Attributes:
-        asked: kinds of rectangles, by what they are in each phase; those of one kind are alike.
-        counts: of a kind, in the lane of a template, in a phase.
+        asked: of each kind the rectangles, which are alike but for their places.
+        most: of each kind the number that any plan needs.
     """
 
     asked: dict[tuple[Phased, ...], list[Rect]]
