@@ -9,7 +9,8 @@ that are walked sees to that). A walk that uses every arc once exists exactly th
 
 Stacks and ends: a stack goes into any row of its template and node that is long enough. So for
 every length there must be as many rows at least as long as there are stacks at least as long in any
-one lane; then the longest stacks go into the longest rows.
+one lane: counted from the longest down, rows left over are never below none. Then the longest
+stacks go into the longest rows.
 
 The model is exact if all stacks that could be cut are listed.
 """
@@ -204,18 +205,28 @@ def add_rows(
         for end in sorted(set(ends.values())):
             var = packing.last[t, node, end] = model.new_bool_var("")
             rows.append((end, var))
+        rows.sort(key=lambda row: -row[0])
         for place, these in lanes.items():
-            held: list[tuple[int, cp_model.IntVar]] = []
+            # From the longest down: rows not yet taken in this lane, as each length comes in.
+            spare: list[tuple[int, cp_model.IntVar]] = []
+            waiting = iter([*rows, (-1, None)])
+            row = next(waiting)
             by_end = sorted((s for s in these if s in ends), key=lambda s: -ends[s])
             for end, alike in groupby(by_end, key=lambda s: ends[s]):
+                terms = spare
+                while row[0] >= end and row[1] is not None:
+                    terms.append((1, row[1]))
+                    row = next(waiting)
                 for s in alike:
                     counts = stacks.listed[s].counts
                     number = min(most[kind] // n for kind, n in counts.items())
                     var = packing.stacks[t, node, place, s] = model.new_int_var(0, number, "")
-                    held.append((1, var))
+                    terms.append((-1, var))
                     for kind, n in counts.items():
                         cut[kind].append((n, var))
-                model.add(total(held) <= total((1, var) for length, var in rows if length >= end))
+                left = model.new_int_var(0, 2 * sum(most.values()), "")
+                model.add(total(terms) == left)
+                spare = [(1, left)]
     for kind, rects in stacks.choices.asked.items():
         model.add(total(cut[kind]) == total(term for rect in rects for term in demand[rect]))
     _add_walk(model, packing)

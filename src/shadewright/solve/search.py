@@ -7,7 +7,8 @@
    option can do better on these (`narrowest_options`).
 4. Number of cut widths, and gaps, on all options.
 
-Each goal is held at what it reached while the next is minimised. Where a roll's templates can all
+Each goal is held at what it reached while the next is minimised, and a bound is only used while the
+goals before it are held no looser than when it was found. Where a roll's templates can all
 be listed (or its rectangles are few) the model is exact and its own bound is the goal's. Elsewhere
 good templates are priced, and the bound comes from a second, bounding model.
 """
@@ -110,30 +111,67 @@ def search(
         least_used = dict.fromkeys(least_used, used_bound)
 
     order = goal_order(problem)
-    bounds = {goal: _least(problem, goal, least_used) for goal in order}
+    bounds = {goal: _Bounds(_least(problem, goal, least_used)) for goal in order}
     by_all: _Stage | None = None
     for share in _SHARES:
-        # A bound found under looser values of earlier goals holds under tighter ones.
         held = dict(limits)
         for goal in order:
-            if score(problem, best)[goal] > bounds[goal]:
+            if score(problem, best)[goal] > bounds[goal].given(held):
                 if goal in _ON_ALL_OPTIONS:
                     by_all = by_all or _Stage(problem, clock, seed, worths)
                 stage = by_all if by_all and goal in _ON_ALL_OPTIONS else by_narrow
                 best, bound = stage.minimise(goal, best, held, share, report)
-                bounds[goal] = max(bounds[goal], bound)
+                bounds[goal].add(held, bound)
             held[goal] = score(problem, best)[goal]
-        if clock.over or all(held[goal] <= bounds[goal] for goal in order):
+        reached = _reached(order, score(problem, best), bounds, limits)
+        if clock.over or all(each.value == each.bound for each in reached):
             break
-    scored = score(problem, best)
     return Found(
         candidate=best,
-        goals=tuple(Reached(g, scored[g], min(bounds[g], scored[g])) for g in order),
+        goals=reached,
         money_scale=money_scale(problem),
-        used_bound=min(used_bound, scored["used"]),
+        used_bound=min(used_bound, score(problem, best)["used"]),
         seconds=clock.elapsed,
         stopped=clock.stopped,
     )
+
+
+class _Bounds:
+    """Bounds of one goal, each with the values of earlier goals that it was found under."""
+
+    def __init__(self, least: int) -> None:
+        self._found: list[tuple[dict[GoalName, int], int]] = [({}, least)]
+
+    def add(self, held: Mapping[GoalName, int], bound: int) -> None:
+        self._found.append((dict(held), bound))
+
+    def given(self, held: Mapping[GoalName, int]) -> int:
+        """The best bound while earlier goals are held at these values.
+
+        A bound found under looser values holds under tighter ones, but not the other way about:
+        when an earlier goal gets better, one between may get worse.
+        """
+        return max(
+            bound
+            for under, bound in self._found
+            if all(goal in held and held[goal] <= most for goal, most in under.items())
+        )
+
+
+def _reached(
+    order: tuple[GoalName, ...],
+    scored: Mapping[GoalName, int],
+    bounds: Mapping[GoalName, _Bounds],
+    limits: Mapping[GoalName, int],
+) -> tuple[Reached, ...]:
+    """What each goal reached, and its bound given the goals before it."""
+    held = dict(limits)
+    reached = []
+    for goal in order:
+        value = scored[goal]
+        reached.append(Reached(goal, value, min(bounds[goal].given(held), value)))
+        held[goal] = value
+    return tuple(reached)
 
 
 def _least(problem: Problem, goal: GoalName, least_used: Mapping[str, int]) -> int:
