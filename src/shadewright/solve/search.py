@@ -229,11 +229,15 @@ class _Stage:
         self._phased = any(len(roll.nodes) > 1 for roll in problem.rolls)
         # Options that bounds and candidates have taken so far, kind by kind.
         self._liked: list[dict[Option, None]] = [{} for _ in problem.kinds]
+        # What bounds, and what shows which options are worth cutting row by row.
         self._bounding: Formulation | None = None
+        self._guiding: Formulation | None = None
+        if self._phased:
+            self._guiding = turning(problem, self._cutting)
         if not self._apt:
             self._bounding = Formulation(worths=worths, bounding=True)
         elif self._phased:
-            self._bounding = turning(problem, self._cutting)
+            self._bounding = self._guiding
 
     def minimise(
         self,
@@ -255,6 +259,7 @@ class _Stage:
         problem, cutting, exact = self._problem, self._cutting, self._apt
         if self._phased:
             self._like(best.chosen)
+            self._guide(goal, held, share)
             problem, cutting, complete = row_by_row(problem, cutting, best, self._liked)
             exact = exact and complete
         else:
@@ -282,9 +287,18 @@ class _Stage:
             return 0
         model = _model(self._problem, self._bounding, goal, held)
         outcome = run(model.cp, self._clock, share / 2, self._seed)
-        if outcome.value is not None and not self._bounding.bounding:
+        if outcome.value is not None and self._bounding is self._guiding:
             self._like(model.chosen(outcome.value))
         return outcome.bound or 0
+
+    def _guide(self, goal: GoalName, held: Mapping[GoalName, int], share: float) -> None:
+        """Let the guiding model say what it likes, where that is not the bounding one."""
+        if self._guiding is None or self._guiding is self._bounding or self._clock.over:
+            return
+        model = _model(self._problem, self._guiding, goal, held)
+        outcome = run(model.cp, self._clock, share / 3, self._seed)
+        if outcome.value is not None:
+            self._like(model.chosen(outcome.value))
 
     def _like(self, chosen: Chosen) -> None:
         for liked, taken in zip(self._liked, chosen, strict=True):
