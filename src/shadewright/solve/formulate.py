@@ -124,7 +124,8 @@ def _with_rows(
         stacks = list_stacks(roll, templates, problem.rects(roll), longest, limit)
         if not some and not stacks.complete:
             return None
-        rows[roll.name] = stacks, longest
+        lanes = (lane for drop in best.drops[roll.name] for lane in drop.lanes)
+        rows[roll.name] = stacks.also(lanes), longest
     others = {name: these for name, these in cutting.templates.items() if name not in rows}
     return Formulation(others, cutting.stacks, rows)
 

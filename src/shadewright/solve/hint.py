@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from shadewright.measure import Ticks
 from shadewright.solve.lanes import CutDrop, CutLane, Group, LanePacking, Template, matching
+from shadewright.solve.lay import length_of
 from shadewright.solve.model import Candidate, Model
-from shadewright.solve.rows import RowPacking
+from shadewright.solve.rows import RowPacking, to_node
 
 
 def add_hint(model: Model, candidate: Candidate) -> None:
@@ -56,18 +57,39 @@ def _template_for(
 
 
 def _hint_rows(model: Model, packing: RowPacking, drops: tuple[CutDrop, ...]) -> None:
-    """Hint the stacks of each lane; which rows they make follows from them."""
-    filled: dict[tuple[int, Ticks, int, int], int] = {}
+    """Hint the stacks of each lane, the rows they make, and the walk along these."""
+    roll = packing.roll
+    stacks: dict[tuple[int, Ticks, int, int], int] = {}
+    rows: dict[tuple[int, Ticks, Ticks], int] = {}
+    skips: dict[Ticks, int] = {}
+    last: tuple[int, Ticks, Ticks] | None = None
+    at = drops[0].phase
     for drop in drops:
+        while at != drop.phase:
+            skips[at] = skips.get(at, 0) + 1
+            at = next((node for node in roll.nodes if node > at), roll.nodes[0])
         found = _template_for(packing.of.templates, drop.lanes)
         if found is None:
             return
         t, places = found
         for place, lane in zip(places, drop.lanes, strict=True):
             s = packing.of.place(lane)
-            if s is None:
-                return
-            key = t, drop.phase, place, s
-            filled[key] = filled.get(key, 0) + 1
-    for key, var in packing.stacks.items():
-        model.cp.add_hint(var, filled.get(key, 0))
+            if s is not None:
+                key = t, at, place, s
+                stacks[key] = stacks.get(key, 0) + 1
+        length = length_of(roll, drop)
+        last = t, at, length
+        row = t, at, to_node(roll, at, length)
+        if drop is not drops[-1]:
+            rows[row] = rows.get(row, 0) + 1
+        at = (at + row[2]) % roll.period
+    for stack, var in packing.stacks.items():
+        model.cp.add_hint(var, stacks.get(stack, 0))
+    for key_, var in packing.rows.items():
+        model.cp.add_hint(var, rows.get(key_, 0))
+    for key_, var in packing.last.items():
+        model.cp.add_hint(var, key_ == last)
+    for node, var in packing.skips.items():
+        model.cp.add_hint(var, skips.get(node, 0))
+    for node, var in packing.begins.items():
+        model.cp.add_hint(var, node == drops[0].phase)

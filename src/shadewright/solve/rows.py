@@ -17,8 +17,8 @@ The model is exact if all stacks that could be cut are listed.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import groupby
 
@@ -72,14 +72,36 @@ class Stacks:
     listed: list[Stack]
     complete: bool
 
+    @cached_property
+    def _places(self) -> dict[tuple[tuple[Kind, Ticks], ...], int]:
+        return {
+            tuple((kind, one.phase) for kind, one in stack.members): s
+            for s, stack in enumerate(self.listed)
+        }
+
+    @cached_property
+    def _kinds(self) -> dict[Rect, Kind]:
+        return {rect: kind for kind, rects in self.choices.asked.items() for rect in rects}
+
     def place(self, lane: CutLane) -> int | None:
         """Where the stack of a lane is in the list."""
-        kind_of = {rect: kind for kind, rects in self.choices.asked.items() for rect in rects}
-        wanted = [(kind_of.get(rect), phase) for rect, phase in lane.phased]
-        for s, stack in enumerate(self.listed):
-            if [(kind, one.phase) for kind, one in stack.members] == wanted:
-                return s
-        return None
+        if any(rect not in self._kinds for rect in lane.rects):
+            return None
+        return self._places.get(tuple((self._kinds[rect], phase) for rect, phase in lane.phased))
+
+    def also(self, lanes: Iterable[CutLane]) -> Stacks:
+        """The stacks, with those of these lanes among them where rectangles are of a known kind."""
+        listed = list(self.listed)
+        for lane in dict.fromkeys(lanes):
+            if self.place(lane) is None and all(rect in self._kinds for rect in lane.rects):
+                members = tuple(
+                    (kind, next(one for one in kind if one.phase == phase))
+                    for rect, phase in lane.phased
+                    for kind in (self._kinds[rect],)
+                )
+                held = frozenset.intersection(*(one.lanes for _, one in members))
+                listed.append(Stack(members, held))
+        return replace(self, listed=listed)
 
 
 def list_stacks(
@@ -133,6 +155,8 @@ class RowPacking(Packing):
         stacks: number of each stack, by template, node, lane and place in the list.
         rows: number of rows by template, node and length to their node.
         last: whether a row of this template, node and length ends the roll.
+        skips: how often cloth is skipped from a node to the next.
+        begins: whether the walk begins at a node.
     """
 
     roll: Roll
@@ -140,6 +164,8 @@ class RowPacking(Packing):
     stacks: dict[tuple[int, Ticks, int, int], cp_model.IntVar]
     rows: dict[tuple[int, Ticks, Ticks], cp_model.IntVar]
     last: dict[tuple[int, Ticks, Ticks], cp_model.IntVar]
+    skips: dict[Ticks, cp_model.IntVar]
+    begins: dict[Ticks, cp_model.IntVar]
 
     def cut_drops(self, value: Sequence[int], rects: Mapping[Rect, int]) -> list[CutDrop]:
         """The rows of a solution as drops, not yet in an order.
@@ -192,16 +218,16 @@ def add_rows(
         longest: no plan worth finding is longer.
     """
     length = 1 * model.new_int_var(0, longest, f"{roll.name} length")
-    packing = RowPacking(length, longest, roll, stacks, {}, {}, {})
+    packing = RowPacking(length, longest, roll, stacks, {}, {}, {}, {}, {})
     most = stacks.choices.most
     cut: dict[Kind, list[tuple[int, cp_model.IntVar]]] = {kind: [] for kind in most}
     for (t, node), lanes in _by_start(stacks, roll).items():
         ends = {s: stacks.listed[s].end(roll, node) for these in lanes.values() for s in these}
         ends = {s: end for s, end in ends.items() if end <= longest}
         rows: list[tuple[Ticks, cp_model.IntVar]] = []
-        for to_node in sorted({_to_node(roll, node, end) for end in ends.values()}):
-            var = packing.rows[t, node, to_node] = model.new_int_var(0, sum(most.values()), "")
-            rows.append((to_node, var))
+        for reach in sorted({to_node(roll, node, end) for end in ends.values()}):
+            var = packing.rows[t, node, reach] = model.new_int_var(0, sum(most.values()), "")
+            rows.append((reach, var))
         for end in sorted(set(ends.values())):
             var = packing.last[t, node, end] = model.new_bool_var("")
             rows.append((end, var))
@@ -246,8 +272,8 @@ def _by_start(stacks: Stacks, roll: Roll) -> dict[tuple[int, Ticks], dict[int, l
     return dict(sorted(found.items()))
 
 
-def _to_node(roll: Roll, start: Ticks, end: Ticks) -> Ticks:
-    """From a start at this phase to the first node at or after `end`."""
+def to_node(roll: Roll, start: Ticks, end: Ticks) -> Ticks:
+    """Length from a start at this phase to the first node at or after `end`."""
     return min(end + (node - start - end) % roll.period for node in roll.nodes)
 
 
@@ -257,11 +283,11 @@ def _add_walk(model: cp_model.CpModel, packing: RowPacking) -> None:
     nodes = roll.nodes
     room = 1 + sum(packing.of.choices.most.values())
     around = roll.period
-    begins = {node: model.new_bool_var("") for node in nodes}
+    begins = packing.begins = {node: model.new_bool_var("") for node in nodes}
     model.add_exactly_one(begins.values())
     model.add_exactly_one(packing.last.values())
     following = {node: nodes[(i + 1) % len(nodes)] for i, node in enumerate(nodes)}
-    skips = {node: model.new_int_var(0, room, "") for node in nodes}
+    skips = packing.skips = {node: model.new_int_var(0, room, "") for node in nodes}
     arcs: dict[tuple[Ticks, Ticks], list[tuple[int, cp_model.IntVar]]] = {}
     for (_, node, length), var in packing.rows.items():
         arcs.setdefault((node, (node + length) % around), []).append((1, var))

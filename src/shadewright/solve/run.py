@@ -12,10 +12,11 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
-# Work that the solver counts in a second: rather less than any machine of today does, busy as it
-# may be. The count, unlike a clock, comes out the same every time, so that a plan does not depend
-# on the machine; the clock only stands behind it.
+# Work that the solver counts in a second: rather less than any machine of today does. The count,
+# unlike a clock, comes out the same every time, so that a plan does not depend on how busy the
+# machine is. Only where it is very busy does the clock end a search, at so many times the seconds.
 _WORK_PER_SECOND = 0.3
+_PATIENCE = 2.0
 # Seconds taken to build a variable or a constraint of a model, rather more than it takes.
 _SECONDS_TO_BUILD = 5e-5
 
@@ -43,7 +44,7 @@ class Clock:
     @property
     def seconds(self) -> float:
         """Seconds left on the wall."""
-        return max(self._seconds - self.elapsed, 0.0)
+        return max(_PATIENCE * self._seconds - self.elapsed, 0.0)
 
     @property
     def over(self) -> bool:
