@@ -31,6 +31,9 @@ from shadewright.solve.turns import Choices, Phased
 
 Kind = tuple[Phased, ...]
 
+# Rectangles in the longest stack that is listed.
+_MOST_MEMBERS = 12
+
 
 @dataclass(frozen=True)
 class Stack:
@@ -119,10 +122,13 @@ def list_stacks(
     singles = [Stack(((kind, one),), one.lanes) for kind in choices.asked for one in kind]
     listed = list(singles)
     layer = singles
-    while layer:
+    room = limit + len(singles)
+    for _ in range(_MOST_MEMBERS - 1):
         longer: dict[tuple[frozenset[tuple[Kind, int]], Phased, Phased], Stack] = {}
         for stack in layer:
             for single in singles:
+                if len(listed) + len(longer) > room:
+                    return Stacks(templates, choices, listed, False)
                 more = _joined(choices.most, stack, single)
                 if more is None or not any(t in beside for t, _ in more.lanes):
                     continue
@@ -132,11 +138,11 @@ def list_stacks(
                 end = more.end(roll, first)
                 if end <= longest and (key not in longer or end < longer[key].end(roll, first)):
                     longer[key] = more
-            if len(listed) + len(longer) > limit + len(singles):
-                return Stacks(templates, choices, listed, False)
         layer = list(longer.values())
         listed += layer
-    return Stacks(templates, choices, listed, True)
+        if not layer:
+            return Stacks(templates, choices, listed, True)
+    return Stacks(templates, choices, listed, False)
 
 
 def _joined(most: Mapping[Kind, int], stack: Stack, single: Stack) -> Stack | None:
