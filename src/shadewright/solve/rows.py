@@ -32,7 +32,7 @@ from shadewright.solve.turns import Choices, Phased
 Kind = tuple[Phased, ...]
 
 # Rectangles in the longest stack that is listed.
-_MOST_MEMBERS = 12
+_MOST_MEMBERS = 6
 
 
 @dataclass(frozen=True)
