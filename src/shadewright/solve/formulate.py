@@ -21,7 +21,7 @@ _MOST_STACKED = 40
 _MOST_COUNTS = 12_000
 _MOST_TEMPLATES = 400
 # On a roll of several phases, stacks times templates times nodes that one model may have.
-_MOST_STACKS = 4_000
+_MOST_STACKS = 8_000
 
 
 def formulate(problem: Problem) -> tuple[Formulation, bool]:
