@@ -22,6 +22,10 @@ _MOST_COUNTS = 12_000
 _MOST_TEMPLATES = 400
 # On a roll of several phases, stacks times templates times nodes that one model may have.
 _MOST_STACKS = 8_000
+# The same of single rectangles, beyond which such a roll is not cut row by row at all, and what a
+# model of its turns may have.
+_MOST_ROWS = 60_000
+_MOST_TURNS = 200_000
 
 
 def formulate(problem: Problem) -> tuple[Formulation, bool]:
@@ -74,9 +78,15 @@ def able_to_cut(cutting: Formulation, best: Candidate) -> Formulation:
     return replace(cutting, templates=templates)
 
 
-def turning(problem: Problem, cutting: Formulation) -> Formulation:
-    """A formulation that bounds rolls of several phases by their turns, and cuts the others."""
-    phased = {roll.name for roll in problem.rolls if len(roll.nodes) > 1}
+def turning(problem: Problem, cutting: Formulation) -> Formulation | None:
+    """A formulation that bounds rolls of several phases by their turns, and cuts the others.
+
+    None if it had too many of them.
+    """
+    rolls = [roll for roll in problem.rolls if len(roll.nodes) > 1]
+    if any(_phased_size(problem, roll, cutting) > _MOST_TURNS for roll in rolls):
+        return None
+    phased = {roll.name for roll in rolls}
     return Formulation(
         templates={name: these for name, these in cutting.templates.items() if name not in phased},
         stacks=cutting.stacks,
@@ -84,27 +94,58 @@ def turning(problem: Problem, cutting: Formulation) -> Formulation:
     )
 
 
+def _phased_size(problem: Problem, roll: Roll, cutting: Formulation) -> int:
+    """Phases of rectangles times lanes times nodes of a roll of several phases."""
+    phases = sum(len({slot.phase for slot in rect.slots}) for rect in problem.rects(roll))
+    return phases * len(roll.nodes) * sum(map(len, cutting.templates[roll.name]))
+
+
+def turning_for_some(problem: Problem, best: Candidate) -> tuple[Problem, Formulation] | None:
+    """The same for as many of the options as it can take, those of a candidate among them.
+
+    None if it cannot take the candidate's alone.
+    """
+    every = 1
+    while every < max(len(kind.options) for kind in problem.kinds):
+        every *= 2
+        some = _only(
+            problem,
+            [
+                dict.fromkeys([*(option for option, _ in taken), *kind.options[::every]])
+                for kind, taken in zip(problem.kinds, best.chosen, strict=True)
+            ],
+        )
+        found = turning(some, formulate(some)[0])
+        if found is not None:
+            return some, found
+    return None
+
+
+def _only(problem: Problem, options: Sequence[Iterable[Option]]) -> Problem:
+    """The problem with only these options of each kind."""
+    return replace(
+        problem,
+        kinds=tuple(
+            replace(kind, options=tuple(these))
+            for kind, these in zip(problem.kinds, options, strict=True)
+        ),
+    )
+
+
 def row_by_row(
     problem: Problem, cutting: Formulation, best: Candidate, liked: Sequence[Iterable[Option]]
-) -> tuple[Problem, Formulation, bool]:
+) -> tuple[Problem, Formulation, bool] | None:
     """A formulation that cuts rolls of several phases row by row, and whether nothing is left out.
 
     Where there are too many ways to stack rectangles, only options that are liked are kept, those
-    of the best candidate among them.
+    of the best candidate among them. None if those are too many as well.
     """
     found = _with_rows(problem, cutting, best)
     if found is not None:
         return problem, found, True
-    few = replace(
-        problem,
-        kinds=tuple(
-            replace(kind, options=tuple(options))
-            for kind, options in zip(problem.kinds, liked, strict=True)
-        ),
-    )
+    few = _only(problem, liked)
     some = _with_rows(few, able_to_cut(formulate(few)[0], best), best, some=True)
-    assert some is not None, "some stacks can always be listed"
-    return few, some, False
+    return None if some is None else (few, some, False)
 
 
 def _with_rows(
@@ -112,12 +153,14 @@ def _with_rows(
 ) -> Formulation | None:
     """The formulation with the stacks of all rolls of several phases.
 
-    None if not all could be listed, unless `some` will do.
+    None if not all could be listed, unless `some` will do, or if there are too many rows.
     """
     rows: dict[str, tuple[Stacks, Ticks]] = {}
     for roll in problem.rolls:
         if len(roll.nodes) == 1:
             continue
+        if _phased_size(problem, roll, cutting) > _MOST_ROWS:
+            return None
         templates = cutting.templates[roll.name]
         longest = _longest(problem, roll, best)
         limit = _MOST_STACKS // (len(roll.nodes) * len(templates))

@@ -24,6 +24,8 @@ from dataclasses import dataclass
 from itertools import pairwise, permutations
 from typing import TypeVar
 
+import numpy as np
+import numpy.typing as npt
 from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks
@@ -121,6 +123,7 @@ def _list_by_slot(grid: Grid, rects: list[Rect], most: int) -> tuple[list[Templa
     a rectangle in its leftmost slot; the last one goes on to the usable edge.
     """
     usable = grid.roll.usable
+    ends = _Ends(rects)
     found: dict[tuple[_Held, ...], Template] = {}
     visits = 0
 
@@ -130,19 +133,14 @@ def _list_by_slot(grid: Grid, rects: list[Rect], most: int) -> tuple[list[Templa
         if visits > _MOST_VISITS:
             return False
         last = Lane(left, usable)
-        holds = _held(last, rects)
+        holds = ends.held(last)
         if holds:
             found.setdefault((*held, holds), (*lanes, last))
-        ends = {
-            slot.from_(left) + rect.across
-            for rect in rects
-            for slot in rect.slots
-            if slot.from_(left) + rect.across < usable
-        }
-        for end in sorted(ends):
-            lane = Lane(left, end)
-            if not extend((*lanes, lane), (*held, _held(lane, rects)), end):
-                return False
+        for end in ends.after(left):
+            if end < usable:
+                lane = Lane(left, end)
+                if not extend((*lanes, lane), (*held, ends.held(lane)), end):
+                    return False
         return True
 
     complete = extend((), (), 0)
@@ -159,14 +157,35 @@ B = TypeVar("B")
 _Held = frozenset[tuple[int, Ticks]]
 
 
-def _held(lane: Lane, rects: list[Rect]) -> _Held:
-    """Which rectangles a lane holds, by their place in the list, and in which phases."""
-    return frozenset(
-        (i, slot.phase)
-        for i, rect in enumerate(rects)
-        for slot in rect.slots
-        if slot.from_(lane.left) + rect.across <= lane.right
-    )
+class _Ends:
+    """Where rectangles end across the roll that lie in their leftmost slots in a lane."""
+
+    def __init__(self, rects: list[Rect]) -> None:
+        slots = [(i, rect, slot) for i, rect in enumerate(rects) for slot in rect.slots]
+        self._names = [(i, slot.phase) for i, _, slot in slots]
+        self._first = np.array([slot.first for _, _, slot in slots], dtype=np.int64)
+        self._pace = np.array([slot.pace for _, _, slot in slots], dtype=np.int64)
+        self._across = np.array([rect.across for _, rect, _ in slots], dtype=np.int64)
+        self._from: dict[Ticks, npt.NDArray[np.int64]] = {}
+        self._held: dict[Lane, _Held] = {}
+
+    def _of(self, left: Ticks) -> npt.NDArray[np.int64]:
+        """Where each slot's rectangle ends, in lanes from `left`: `Slot.from_` for all at once."""
+        if left not in self._from:
+            paces = np.maximum(-((self._first - left) // self._pace), 0)
+            self._from[left] = self._first + paces * self._pace + self._across
+        return self._from[left]
+
+    def after(self, left: Ticks) -> list[Ticks]:
+        """All ends of rectangles in lanes from `left`."""
+        return [int(end) for end in np.unique(self._of(left))]
+
+    def held(self, lane: Lane) -> _Held:
+        """Which rectangles a lane holds, by their place in the list, and in which phases."""
+        if lane not in self._held:
+            within = np.flatnonzero(self._of(lane.left) <= lane.right)
+            self._held[lane] = frozenset(self._names[i] for i in within)
+        return self._held[lane]
 
 
 def _all_held(these: Sequence[_Held], other: Sequence[_Held]) -> bool:

@@ -46,14 +46,21 @@ class Rect:
             and self.across <= other.across
             and self.along <= other.along
             and all(
-                any(self._within(mine, other, its) for mine in self.slots) for its in other.slots
+                any(self._within(mine, other, its) for mine in self._by_phase.get(its.phase, ()))
+                for its in other.slots
             )
         )
 
+    @cached_property
+    def _by_phase(self) -> dict[Ticks, list[Slot]]:
+        found: dict[Ticks, list[Slot]] = {}
+        for slot in self.slots:
+            found.setdefault(slot.phase, []).append(slot)
+        return found
+
     def _within(self, mine: Slot, other: Rect, its: Slot) -> bool:
         return (
-            mine.phase == its.phase
-            and its.pace % mine.pace == 0
+            its.pace % mine.pace == 0
             and mine.from_(its.first) + self.across <= its.first + other.across
         )
 

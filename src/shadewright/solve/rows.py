@@ -119,10 +119,10 @@ def list_stacks(
     choices = Choices.of(templates, most)
     # In a lane of its own, a rectangle after another can as well be a row of its own.
     beside = frozenset(t for t, template in enumerate(templates) if len(template) > 1)
-    singles = [Stack(((kind, one),), one.lanes) for kind in choices.asked for one in kind]
-    listed = list(singles)
+    listed = [Stack(((kind, one),), one.lanes) for kind in choices.asked for one in kind]
+    singles = [stack for stack in listed if any(t in beside for t, _ in stack.lanes)]
     layer = singles
-    room = limit + len(singles)
+    room = limit + len(listed)
     for _ in range(_MOST_MEMBERS - 1):
         longer: dict[tuple[frozenset[tuple[Kind, int]], Phased, Phased], Stack] = {}
         for stack in layer:

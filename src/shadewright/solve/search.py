@@ -19,7 +19,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from shadewright.solve.first import first_candidate
-from shadewright.solve.formulate import able_to_cut, formulate, row_by_row, turning
+from shadewright.solve.formulate import able_to_cut, formulate, row_by_row, turning, turning_for_some
 from shadewright.solve.hint import add_hint
 from shadewright.solve.model import (
     Candidate,
@@ -231,13 +231,13 @@ class _Stage:
         self._liked: list[dict[Option, None]] = [{} for _ in problem.kinds]
         # What bounds, and what shows which options are worth cutting row by row.
         self._bounding: Formulation | None = None
-        self._guiding: Formulation | None = None
+        self._guiding: tuple[Problem, Formulation] | None = None
         if self._phased:
-            self._guiding = turning(problem, self._cutting)
-        if not self._apt:
+            turns = turning(problem, self._cutting)
+            self._guiding = None if turns is None else (problem, turns)
+            self._bounding = turns if self._apt else None
+        if self._bounding is None and (self._phased or not self._apt):
             self._bounding = Formulation(worths=worths, bounding=True)
-        elif self._phased:
-            self._bounding = self._guiding
 
     def minimise(
         self,
@@ -259,8 +259,11 @@ class _Stage:
         problem, cutting, exact = self._problem, self._cutting, self._apt
         if self._phased:
             self._like(best.chosen)
-            self._guide(goal, held, share)
-            problem, cutting, complete = row_by_row(problem, cutting, best, self._liked)
+            self._guide(goal, best, held, share)
+            rows = row_by_row(problem, cutting, best, self._liked)
+            if rows is None:
+                return best, bound
+            problem, cutting, complete = rows
             exact = exact and complete
         else:
             self._cutting = cutting = able_to_cut(cutting, best)
@@ -287,15 +290,21 @@ class _Stage:
             return 0
         model = _model(self._problem, self._bounding, goal, held)
         outcome = run(model.cp, self._clock, share / 2, self._seed)
-        if outcome.value is not None and self._bounding is self._guiding:
+        if outcome.value is not None and not self._bounding.bounding:
             self._like(model.chosen(outcome.value))
         return outcome.bound or 0
 
-    def _guide(self, goal: GoalName, held: Mapping[GoalName, int], share: float) -> None:
+    def _guide(
+        self, goal: GoalName, best: Candidate, held: Mapping[GoalName, int], share: float
+    ) -> None:
         """Let the guiding model say what it likes, where that is not the bounding one."""
-        if self._guiding is None or self._guiding is self._bounding or self._clock.over:
+        if self._bounding is None or not self._bounding.bounding or self._clock.over:
             return
-        model = _model(self._problem, self._guiding, goal, held)
+        if self._guiding is None:
+            self._guiding = turning_for_some(self._problem, best)
+        if self._guiding is None:
+            return
+        model = _model(*self._guiding, goal, held)
         outcome = run(model.cp, self._clock, share / 3, self._seed)
         if outcome.value is not None:
             self._like(model.chosen(outcome.value))
