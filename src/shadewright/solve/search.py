@@ -19,7 +19,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from shadewright.solve.first import first_candidate
-from shadewright.solve.formulate import able_to_cut, formulate, row_by_row, turning, turning_for_some
+from shadewright.solve.formulate import (
+    able_to_cut,
+    formulate,
+    row_by_row,
+    turning,
+    turning_for_some,
+)
 from shadewright.solve.hint import add_hint
 from shadewright.solve.model import (
     Candidate,
