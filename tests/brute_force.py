@@ -19,6 +19,7 @@ from itertools import product
 from math import ceil
 
 from shadewright.job.model import Cloth, Job, Opening
+from shadewright.measure import TICKS
 
 Size = tuple[int, int]  # across, along
 Key = tuple[Fraction, int, int, int, int]
@@ -114,7 +115,9 @@ def _choices(job: Job, opening: Opening, count: int) -> Iterator[Choice]:
     )
     length = opening.height + (opening.overlap if opening.mount == "outside" else 0)
     steps = clear // job.step
-    low = -(-(opening.narrowest if count > 1 else job.step) // job.step)
+    # One shade alone has lift lines 5 in (125 mm) in from its edges, which stand apart.
+    alone = 2 * (TICKS["mm"] * 125 if job.metric else TICKS["in"] * 5) + job.step
+    low = -(-(opening.narrowest if count > 1 else alone) // job.step)
     least = -(-(clear - (count - 1) * opening.gap[1]) // job.step)
     for widths in _widths(opening.widths, count, low, (least, steps)):
         total = sum(widths) * job.step

@@ -6,9 +6,11 @@ Lengths are in inches or millimetres of the drawings and turned into ticks by `i
 from __future__ import annotations
 
 from fractions import Fraction
+from math import pi, sqrt
 from typing import Any
 
 from shadewright.job.model import Cloth, Job, Make, Match, Opening, Stock
+from shadewright.job.woods import WOODS
 
 Json = dict[str, Any]
 
@@ -71,11 +73,18 @@ def make(**facts: Any) -> Make:
         "take_up": inch(0.5),
         "square_up": inch(1),
         "stick_short": inch(0.25),
-        "lift_inset": inch(5),
+        "lift_inset": inch(2),
         "guide_inset": inch(1),
         "tail": inch(18),
         "knot": inch(3),
-        "wood": "eastern white pine",
+        "tail_reach": None,
+        "cord_reel": inch(3600),
+        "tassels": False,
+        "eye_shank": None,
+        "hook_opening": None,
+        "most_sag": inch(0.125),
+        "wet_factor": Fraction(2),
+        "wood": WOODS["eastern white pine"],
         "stock": Stock(board=(inch(96),), rod=(inch(72),)),
         "kerf": inch(0.125),
         "shade_cost": Fraction(0),
@@ -97,6 +106,8 @@ def opening(name: str, width: int, height: int, cloth_name: str, **facts: Any) -
         "widest": inch(72),
         "head": 0,
         "draw": "auto",
+        "head_above_floor": None,
+        "depth": None,
     }
     return Opening(name=name, width=width, height=height, cloth=cloth_name, **{**common, **facts})
 
@@ -190,8 +201,56 @@ def proof(status: str, goals: list[tuple[str, float, float]], used: int, used_bo
     }
 
 
+def making(of: Json, asked: Job) -> Json:
+    """What a shade takes, by `make` above: a board 1/4 in short, so each end stands 1/8 in inside
+    the shade's edge; lift lines 2 in from the edges, 1 7/8 in from the board's ends; a draw guide
+    1 in from its end; 18 in of tail and 3 in for the knot. Two hooks up to 42 in, three beyond.
+    Cloth 0.5 mm thick, and lined twice that, on a rod as thick as the job has it."""
+    width, length = of["finished_width"], of["finished_length"]
+    board = width - inch(0.25)
+    left, right = inch(1.875), board - inch(1.875)
+    guide = {"left": inch(1), "right": board - inch(1), "centre": board // 2}[of["draw"]]
+    layers = 2 if asked.make.lining else 1
+    hooks = [left, right] if width <= inch(42) else [left, board // 2, right]
+    if width == inch(120):
+        # Each of two spans of 58 in (1473.2 mm) would bend too far: the load is 2 x 310 g/m2 x
+        # 84 1/4 in x (1 + 4/24) = 1.548 g/mm and wood of 0.196, 0.0171 N/mm, on E I = 8500 x
+        # 19.05^4 / 12: 0.0171 x 1473.2^4 / (184.634 E I) = 4.7 mm, above 1/8 in.
+        hooks = [left, left + inch(116) // 3, left + inch(116) * 2 // 3, right]
+    return {
+        "shade": of["id"],
+        "board": board,
+        "rod": board,
+        "lift_lines": [left, right],
+        "guide": guide,
+        "hooks": hooks,
+        "cords": [2 * length + abs(guide - line) + inch(21) for line in (left, right)],
+        "raised_diameter": round(sqrt(asked.make.rod**2 + 4 * length * layers * 160 / pi)),
+    }
+
+
+def sticks(shades: list[Json], asked: Job) -> list[Json]:
+    """A board and a rod for each shade, each from a stick of its own: 96 in and 72 in are sold, and
+    where some are longer, they all are cut from the next whole foot (10 cm) above the longest."""
+    longest = max(of["finished_width"] for of in shades) - inch(0.25)
+    foot = mm(100) if asked.metric else inch(12)
+    lengths = {
+        kind: sold if longest <= sold else -(-longest // foot) * foot
+        for kind, sold in (("board", inch(96)), ("rod", inch(72)))
+    }
+    return [
+        {
+            "stick": kind,
+            "stock": lengths[kind],
+            "cuts": [{"shade": of["id"], "length": of["finished_width"] - inch(0.25)}],
+        }
+        for kind in ("board", "rod")
+        for of in shades
+    ]
+
+
 def plan(
-    proved: Json, shades: list[Json], panels: list[Json], cut: list[Json], **rest: Any
+    asked: Job, proved: Json, shades: list[Json], panels: list[Json], cut: list[Json], **rest: Any
 ) -> Json:
     return {
         "format": "shadewright-plan/1",
@@ -201,6 +260,8 @@ def plan(
         "shades": shades,
         "panels": panels,
         "drops": cut,
+        "making": [making(of, asked) for of in shades],
+        "wood": sticks(shades, asked),
         **rest,
     }
 
@@ -241,6 +302,7 @@ def plain() -> tuple[Job, Json]:
     )
     low = inch(35.25)
     made = plan(
+        asked,
         proof(
             "gap",
             [
@@ -316,6 +378,7 @@ def level() -> tuple[Job, Json]:
     used, hems = inch(172.375), (inch(2), inch(2.75))
     wide = (inch(44.5), inch(83))
     made = plan(
+        asked,
         proof(
             "proved",
             [
@@ -378,6 +441,7 @@ def railroaded() -> tuple[Job, Json]:
     )
     low = (inch(40.75), inch(64))
     made = plan(
+        asked,
         proof(
             "gap",
             [
@@ -434,6 +498,7 @@ def railroaded_level() -> tuple[Job, Json]:
     )
     low = (inch(38), inch(64))
     made = plan(
+        asked,
         proof(
             "gap",
             [
@@ -528,6 +593,7 @@ def lined() -> tuple[Job, Json]:
     hems, lining_hems = (3918, 22103), (mm(12), mm(67))
     area = 2 * 1045 * 1731 + 2 * 1024 * 1679
     made = plan(
+        asked,
         proof(
             "gap",
             [
@@ -607,6 +673,7 @@ def anchored(anchor: str = "sill") -> tuple[Job, Json]:
     used = 1_148_816
     tall = (inch(34), inch(64.75))
     made = plan(
+        asked,
         proof(
             "gap",
             [
@@ -683,6 +750,7 @@ def pair(strategy: str) -> tuple[Job, Json]:
     )
     used, size, finished = inch(95.75), (inch(27.625), inch(44.75)), (inch(23.625), inch(40))
     made = plan(
+        asked,
         _pair_proof(used, 125.125),
         [
             shade("West bay 1.1/2", inch(0.25), finished, "left", "leaf"),

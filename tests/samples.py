@@ -11,7 +11,9 @@ from typing import Any
 
 from shadewright.cloth.plan import Drop, Goal, Panel, PieceUse, Plan, Proof, Shade, Totals
 from shadewright.job.model import Cloth, Job, Make, Match, Opening, Stock
+from shadewright.job.woods import WOODS
 from shadewright.measure import TICKS, Ticks
+from shadewright.solve.workshop import making, wood
 from shadewright.trade import sizes
 from shadewright.trade.buying import bought_length, cloth_cost, start_allowance
 
@@ -77,11 +79,18 @@ def make(**over: Any) -> Make:
         "take_up": "computed",
         "square_up": INCH,
         "stick_short": INCH // 4,
-        "lift_inset": 5 * INCH,
+        "lift_inset": 3 * INCH,
         "guide_inset": INCH,
         "tail": 18 * INCH,
         "knot": 3 * INCH,
-        "wood": "eastern white pine",
+        "tail_reach": None,
+        "cord_reel": 3600 * INCH,
+        "tassels": False,
+        "eye_shank": None,
+        "hook_opening": None,
+        "most_sag": INCH // 8,
+        "wet_factor": Fraction(2),
+        "wood": WOODS["eastern white pine"],
         "stock": Stock(board=(96 * INCH,), rod=(36 * INCH, 72 * INCH)),
         "kerf": INCH // 8,
         "shade_cost": Fraction(0),
@@ -107,6 +116,8 @@ def opening(name: str, width: float, height: float, **over: Any) -> Opening:
         "widest": 72 * INCH,
         "head": 0,
         "draw": "auto",
+        "head_above_floor": None,
+        "depth": None,
     }
     return Opening(**{**facts, **over})
 
@@ -205,6 +216,8 @@ def plan(
         "panels": panels,
         "drops": cut,
         "pieces": pieces,
+        "making": making(job, hung),
+        "wood": wood(job, making(job, hung)).sticks,
         "totals": totals,
     }
     return Plan(**{**facts, **over})

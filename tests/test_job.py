@@ -23,6 +23,7 @@ from shadewright.job.read import build_job, read_job
 from shadewright.job.sheets import PAIR_SHEETS, ROW_SHEETS
 from shadewright.job.starter import starter_toml, write_starter_xlsx
 from shadewright.job.table import Source
+from shadewright.job.woods import UNNAMED_GRAVITY, WOODS, Wood
 from shadewright.measure import TICKS, parse_length
 from shadewright.trade.divisions import counts
 
@@ -95,11 +96,18 @@ def test_the_least_job_takes_the_inch_defaults(tmp_path: Path) -> None:
             take_up="computed",
             square_up=INCH,
             stick_short=ticks("1/4 in"),
-            lift_inset=5 * INCH,
+            lift_inset=None,
             guide_inset=INCH,
             tail=18 * INCH,
             knot=3 * INCH,
-            wood="eastern white pine",
+            tail_reach=None,
+            cord_reel=3600 * INCH,
+            tassels=False,
+            eye_shank=None,
+            hook_opening=None,
+            most_sag=INCH // 8,
+            wet_factor=Fraction(2),
+            wood=WOODS["eastern white pine"],
             stock=Stock(board=(96 * INCH,), rod=(36 * INCH, 48 * INCH, 72 * INCH)),
             kerf=ticks("1/8 in"),
             shade_cost=Fraction(0),
@@ -122,6 +130,8 @@ def test_the_least_job_takes_the_inch_defaults(tmp_path: Path) -> None:
                 widest=72 * INCH,
                 head=0,
                 draw="auto",
+                head_above_floor=None,
+                depth=None,
             ),
         ),
     )
@@ -145,8 +155,8 @@ def test_metric_jobs_take_round_metric_defaults(tmp_path: Path, unit: str, size:
     assert cloth.sold_in == 100 * MM
     lengths = {
         "side_fold": 25, "seam": 12, "board": 20, "rod": 16, "board_pocket": 45, "rod_pocket": 38,
-        "turn_under": 12, "square_up": 25, "stick_short": 6, "lift_inset": 125, "guide_inset": 25,
-        "tail": 450, "knot": 75, "kerf": 3,
+        "turn_under": 12, "square_up": 25, "stick_short": 6, "guide_inset": 25,
+        "tail": 450, "knot": 75, "kerf": 3, "most_sag": 3, "cord_reel": 100_000,
     }  # fmt: skip
     assert {key: getattr(make, key) for key in lengths} == {
         key: size * MM for key, size in lengths.items()
@@ -210,7 +220,14 @@ stick_short = 0.5
 lift_inset = 4
 guide_inset = 1.5
 tail = "2 ft"
+tail_reach = 40
 knot = 2
+cord_reel = "50 yd"
+tassels = true
+eye_shank = "3/8 in"
+hook_opening = 1.25
+most_sag = "2 mm"
+wet_factor = 1.5
 wood = "8.5 GPa"
 stock = { board = 72, rod = ["4 ft", "2 m"] }
 kerf = "3 mm"
@@ -238,6 +255,8 @@ narrowest = "50 cm"
 widest = "5 ft"
 head = -12
 draw = "centre"
+head_above_floor = "8 ft"
+depth = 3
 
 [[opening]]
 name = "Door"
@@ -246,6 +265,7 @@ height = 80
 cloth = "sheet"
 shades = 1
 gap = 0.5
+head_above_floor = 84
 """
 
 # The same in the workbook's sheets, with what people do there: texts for numbers, headings in
@@ -287,6 +307,8 @@ FULL_SHEETS: dict[str, list[list[object]]] = {
         ["Cords", None],
         ["turn_under", 0.25], ["take_up", 1.5], ["square_up", 1.01], ["stick_short", 0.5],
         ["lift_inset", 4], ["guide_inset", 1.5], ["tail", "2 ft"], ["knot", 2],
+        ["tail_reach", 40], ["cord_reel", "50 yd"], ["tassels", "yes"], ["eye_shank", "3/8 in"],
+        ["hook_opening", 1.25], ["most_sag", "2 mm"], ["wet_factor", 1.5],
         ["wood", "8.5 GPa"], ["stock.board", 72], ["stock.rod", "4 ft; 2 m"], ["kerf", "3 mm"],
         ["shade_cost", 12.35],
     ],
@@ -297,13 +319,13 @@ FULL_SHEETS: dict[str, list[list[object]]] = {
     "Openings": [
         [
             "width", "name", "height", "copies", "cloth", "mount", "clearance", "overlap", "shades",
-            "gap", "widths", "narrowest", "widest", "head", "draw",
+            "gap", "widths", "narrowest", "widest", "head", "draw", "head_above_floor", "depth",
         ],
         [
             142, " West bay ", "6 ft 6 in", 3.0, "stripe", "outside", 0, 2, "2 to 5",
-            "1 cm to 2 cm", "mirrored", "50 cm", "5 ft", -12, "centre",
+            "1 cm to 2 cm", "mirrored", "50 cm", "5 ft", -12, "centre", "8 ft", 3,
         ],
-        [36, "Door", 80, None, "sheet", None, None, " ", 1, 0.5],
+        [36, "Door", 80, None, "sheet", None, None, " ", 1, 0.5, *[None] * 5, 84],
     ],
 }  # fmt: skip
 
@@ -379,7 +401,14 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         guide_inset=ticks("1 1/2 in"),
         tail=24 * INCH,
         knot=2 * INCH,
-        wood="8.5 GPa",
+        tail_reach=40 * INCH,
+        cord_reel=1800 * INCH,
+        tassels=True,
+        eye_shank=ticks("3/8 in"),
+        hook_opening=ticks("1 1/4 in"),
+        most_sag=2 * MM,
+        wet_factor=Fraction(3, 2),
+        wood=Wood("wood of 8500 MPa", 8500.0, UNNAMED_GRAVITY),
         stock=Stock(board=(72 * INCH,), rod=(48 * INCH, 2000 * MM)),
         kerf=3 * MM,
         shade_cost=Fraction("12.35"),
@@ -405,6 +434,8 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         widest=60 * INCH,
         head=-12 * INCH,
         draw="centre",
+        head_above_floor=96 * INCH,
+        depth=3 * INCH,
     )
     assert (door.shades, door.gap, door.cloth) == ((1, 1), (4 * step, 4 * step), "sheet")
     assert job.strategy(sheet) == "plain"
@@ -424,7 +455,7 @@ def test_the_workbooks_sheets_have_every_key_of_a_job() -> None:
     make |= {f"stock.{stick}": length for stick, length in make.pop("stock").items()}
     assert set(make) == set(PAIR_SHEETS["Make"])
     assert set(raw["match"]) == set(PAIR_SHEETS["Match"])
-    assert {"title", "units", "step"} == set(PAIR_SHEETS["Job"])
+    assert {"title", "units", "step", "children", "outdoors"} == set(PAIR_SHEETS["Job"])
     cloth = raw["cloth"]["stripe"]
     assert {"name", "cloth", *cloth["piece"][0]} == set(ROW_SHEETS["Pieces"])
     assert {"name", *cloth} - {"piece"} == set(ROW_SHEETS["Cloth"])
@@ -579,8 +610,8 @@ BAD: list[tuple[dict[str, str], str]] = [
     ({"top": 'title = "P"\n[[made]]'}, "[[made]]: no such key; did you mean make?"),
     (
         {"top": 'title = "P"\n"a b" = 1'},
-        '"a b": no such key; of title, units, step, cloth, make, match, opening the nearest is '
-        "make",
+        '"a b": no such key; of title, units, step, children, outdoors, cloth, make, match, '
+        "opening the nearest is make",
     ),
     ({"top": 'title = "P"\nunits = "ells"'}, f'units: found "ells", wanted {UNIT_WORDS}'),
     (
@@ -767,7 +798,29 @@ BAD: list[tuple[dict[str, str], str]] = [
         '[make] take_up: found "compute", wanted "computed", or a length of 0 or more; '
         "did you mean computed?",
     ),
-    ({"rest": "[make]\nwood = 9"}, "[make] wood: found 9, wanted a text"),
+    (
+        {"rest": "[make]\nwood = 9"},
+        '[make] wood: found 9, wanted "eastern white pine", "loblolly pine", "northern red oak", '
+        '"ponderosa pine", "red pine", "shortleaf pine", "slash pine", "sugar maple", '
+        '"sugar pine", "western white pine", "white oak" or "yellow-poplar", or a stiffness such '
+        'as "8500 MPa" or "1240 ksi"',
+    ),
+    (
+        {"rest": '[make]\nwood = "red pyne"'},
+        '[make] wood: found "red pyne", wanted "eastern white pine", "loblolly pine", "northern '
+        'red oak", "ponderosa pine", "red pine", "shortleaf pine", "slash pine", "sugar maple", '
+        '"sugar pine", "western white pine", "white oak" or "yellow-poplar", or a stiffness such '
+        'as "8500 MPa" or "1240 ksi"; did you mean red pine?',
+    ),
+    (
+        {"rest": "[make]\nwet_factor = 0"},
+        "[make] wet_factor: found 0, wanted a number from 1 to 10",
+    ),
+    (
+        {"rest": "[make]\ntail_reach = 48"},
+        '[[opening]] 1 "West bay" head_above_floor: found nothing, wanted a length, as tail_reach '
+        'asks for cords that end 48" above the floor',
+    ),
     (
         {"rest": "[make]\nstock.rod = [36, 0]"},
         "[make] stock.rod: found 0, wanted one length more than 0, or a list of them",
@@ -1030,7 +1083,10 @@ BAD_CELLS: list[tuple[dict[str, object], list[str]]] = [
     ({"Job_B3": "inch"}, [f'Job!B3 (units): found "inch", wanted {UNIT_WORDS}; did you mean in?']),
     (
         {"Job_A4": "cloth", "Job_B4": "stripe"},
-        ["Job!A4 (cloth): no such key; of title, units, step the nearest is step"],
+        [
+            "Job!A4 (cloth): no such key; of title, units, step, children, outdoors the nearest is "
+            "outdoors"
+        ],
     ),
     ({"Job_B4": 3}, ["Job!A4 (key): found nothing, wanted the key of the value beside it"]),
     (
@@ -1255,7 +1311,9 @@ def test_the_starter_shows_every_key_and_its_true_default(
     starters: tuple[Path, Path], tmp_path: Path
 ) -> None:
     path = tmp_path / "all.toml"
-    path.write_text(uncommented(), encoding="utf-8")
+    # A height that cords reach asks for one more key of every opening.
+    text = re.sub("^tail_reach = .*\n", "", uncommented(), flags=re.MULTILINE)
+    path.write_text(text, encoding="utf-8")
     raw = tomllib.loads(uncommented())
     (cloth,) = raw["cloth"].values()
     assert set(raw["opening"][0]) == set(Opening.model_fields)
@@ -1266,7 +1324,17 @@ def test_the_starter_shows_every_key_and_its_true_default(
     stated, left_out = read_job(path), read_job(starters[0])
     assert len(stated.cloths[0].pieces) == 1
     unpieced = stated.cloths[0].model_copy(update={"pieces": ()})
-    assert stated.model_copy(update={"cloths": (unpieced,)}) == left_out
+    # What the starter only shows an example of, for there is no default.
+    silent = {"lift_inset": None, "tail_reach": None, "eye_shank": None, "hook_opening": None}
+    first, *others = stated.openings
+    assert (first.head_above_floor, first.depth) == (84 * INCH, 3 * INCH)
+    first = first.model_copy(update={"head_above_floor": None, "depth": None})
+    expected = {
+        "cloths": (unpieced,),
+        "make": stated.make.model_copy(update=silent),
+        "openings": (first, *others),
+    }
+    assert stated.model_copy(update=expected) == left_out
 
 
 def test_every_key_of_the_starter_is_explained() -> None:

@@ -21,6 +21,7 @@ from shadewright.cloth import replay
 from shadewright.cloth.plan import Plan
 from shadewright.cloth.replay import RULES, judge
 from shadewright.job.model import Job
+from shadewright.job.woods import Wood
 
 # --- helpers ----------------------------------------------------------------------------------
 
@@ -91,6 +92,12 @@ def settle(job: Job, plan: Json) -> None:
         goal["bound"] = min(goal["bound"], goal["value"])
     met = all(goal["value"] == goal["bound"] for goal in proof["goals"])
     proof["status"] = "proved" if met else "gap"
+
+
+def remake(job: Job, plan: Json) -> None:
+    """Let the makings and the sticks suit the shades again."""
+    plan["making"] = [plans.making(shade, job) for shade in plan["shades"]]
+    plan["wood"] = plans.sticks(plan["shades"], job)
 
 
 def cut_to(plan: Json, number: int, end: int) -> None:
@@ -173,6 +180,7 @@ def copy_not_asked_for(job: Job, _plan: Json) -> Job:
 @spoilt("plain", "openings_are_covered", "Row 1.2/3", "middle")
 def misnamed(_job: Job, plan: Json) -> None:
     plan["shades"][4]["id"] = plan["panels"][4]["shade"] = "middle"
+    remake(_job, plan)
 
 
 @spoilt("plain", "openings_are_covered", "Row", "1/4, 2/4, 3/4")
@@ -180,12 +188,14 @@ def place_left_out(_job: Job, plan: Json) -> None:
     for shade, panel in zip(plan["shades"][3:], plan["panels"][3:], strict=True):
         shade["of"] = 4
         shade["id"] = panel["shade"] = shade["id"].replace("/3", "/4")
+    remake(_job, plan)
 
 
 @spoilt("plain", "openings_are_covered", "Row", "1/3, 2/3, 4/3")
 def place_beyond_the_last(_job: Job, plan: Json) -> None:
     plan["shades"][5].update(id="Row 1.4/3", place=4)
     plan["panels"][5]["shade"] = "Row 1.4/3"
+    remake(_job, plan)
 
 
 @spoilt("plain", "counts_are_asked_for", "Row", "3 shades", "4 to 5")
@@ -207,6 +217,7 @@ def width_off_the_step(job: Job, plan: Json) -> None:
     second["left"] += 1
     plan["panels"][1]["across"] += STEP
     settle(job, plan)
+    remake(job, plan)
 
 
 @spoilt("plain", "widths_are_allowed", "Row 1.1/3", '18"', 'narrowest, 18 1/2"')
@@ -231,6 +242,7 @@ def not_mirrored(_job: Job, plan: Json) -> None:
     second["finished_width"], third["finished_width"] = inch(18), inch(20)
     third["left"] -= inch(2)
     plan["panels"][4]["shade"], plan["panels"][5]["shade"] = third["id"], second["id"]
+    remake(_job, plan)
 
 
 @spoilt("plain", "gaps_are_allowed", "Row 1.2/3", '1/4"', 'least, 5/16"')
@@ -282,7 +294,9 @@ def a_tick_to_the_left(_job: Job, plan: Json) -> None:
 
 
 @spoilt("plain", "lengths_cover_openings", "Door", '75 1/4"', '75 5/16"')
-def opening_higher(job: Job, _plan: Json) -> Job:
+def opening_higher(job: Job, plan: Json) -> Job:
+    # Its cords and its roll are as long as the opening asks.
+    plan["making"][0] = plans.making({**plan["shades"][0], "finished_length": inch(75.3125)}, job)
     return with_opening(job, "Door", height=inch(75.3125))
 
 
@@ -291,17 +305,22 @@ def top_not_covered(job: Job, plan: Json) -> Job:
     # 50 mm more overlap, taken off each side of the opening, but not added at the top.
     for shade in plan["shades"]:
         shade["left"] = mm(-100)
+    plan["making"] = [
+        plans.making({**shade, "finished_length": mm(1600)}, job) for shade in plan["shades"]
+    ]
     return with_opening(job, "Studio", overlap=mm(100), width=mm(800))
 
 
 @spoilt("plain", "draws_are_asked_for", "Row 1.2/3", "left", "right")
 def middle_draws_left(_job: Job, plan: Json) -> None:
     plan["shades"][4]["draw"] = "left"
+    remake(_job, plan)
 
 
 @spoilt("railroaded", "draws_are_asked_for", "Low 1.1/2", "left", "centre")
 def draw_not_as_fixed(_job: Job, plan: Json) -> None:
     plan["shades"][1]["draw"] = "left"
+    remake(_job, plan)
 
 
 @spoilt("lined", "shades_are_of_their_cloth", "Studio 2.1/1", "calico", "linen")
@@ -374,7 +393,9 @@ def lining_shrinks_too(job: Job, _plan: Json) -> Job:
 @spoilt("level", "panels_are_cut_to_size", "West bay 1.1/2", '83"', '82 15/16"')
 def rod_taken_up_less(job: Job, _plan: Json) -> Job:
     # A rod of 1/2 in takes up 0.180... in: 4.9300 in all, up to 4 15/16.
-    return change(job, make=change(job.make, rod=inch(0.5)))
+    job = change(job, make=change(job.make, rod=inch(0.5)))
+    remake(job, _plan)
+    return job
 
 
 @spoilt("plain", "hems_are_exact", "Door 1.1/1", "side hem", "(16257 ticks)", "(16256 ticks)")
@@ -605,7 +626,9 @@ def print_a_tick_lower(job: Job, plan: Json) -> Job:
     plan["drops"][1]["start"] += 1
     cut_to(plan, 2, plan["drops"][1]["end"] + 1)
     settle(job, plan)
-    return change(job, openings=(bay, change(bay, name="East bay")))
+    job = change(job, openings=(bay, change(bay, name="East bay")))
+    remake(job, plan)
+    return job
 
 
 @spoilt("railroaded centred", "motifs_are_centred", "1.1/2", '2"')
@@ -823,6 +846,116 @@ def proved_with_a_gap(_job: Job, plan: Json) -> None:
 @spoilt("level", "status_is_honest", "gap", "every goal meets")
 def a_gap_where_all_is_proved(_job: Job, plan: Json) -> None:
     plan["proof"]["status"] = "gap"
+
+
+# What shades take besides cloth.
+
+
+@spoilt("plain", "every_shade_is_made_up", "Row 1.1/3", "0 times")
+def making_forgotten(_job: Job, plan: Json) -> None:
+    del plan["making"][3]
+
+
+@spoilt("plain", "every_shade_is_made_up", "Row 1.1/3", "2 times")
+def made_up_twice(_job: Job, plan: Json) -> None:
+    plan["making"].append(plan["making"][3])
+
+
+@spoilt("plain", "every_shade_is_made_up", "Attic 1.1/1")
+def making_for_nobody(_job: Job, plan: Json) -> None:
+    plan["making"].append({**plan["making"][3], "shade": "Attic 1.1/1"})
+
+
+@spoilt("plain", "sticks_suit_the_shade", "Door", "board", '29 13/16"', '29 3/4"')
+def board_too_long(_job: Job, plan: Json) -> None:
+    plan["making"][0]["board"] += STEP
+
+
+@spoilt("plain", "sticks_suit_the_shade", "Door", "rod", "(241807 ticks)")
+def rod_a_tick_short(_job: Job, plan: Json) -> None:
+    plan["making"][0]["rod"] -= 1
+
+
+@spoilt("plain", "lift_lines_stand_in", "Door", "right lift line", '27 15/16"', '27 7/8"')
+def lift_line_off(_job: Job, plan: Json) -> None:
+    plan["making"][0]["lift_lines"][1] += STEP
+
+
+@spoilt("plain", "lift_lines_stand_in", "Door", "1 lift lines")
+def one_lift_line(_job: Job, plan: Json) -> None:
+    plan["making"][0]["lift_lines"].pop()
+
+
+@spoilt("plain", "guides_are_at_their_side", "Pair 1.1/2", '18 3/4"', 'not 1"')
+def guide_at_the_other_end(_job: Job, plan: Json) -> None:
+    plan["making"][1]["guide"] = inch(18.75)
+
+
+@spoilt("plain", "cords_reach", "Door", "left cord", "(1612391 ticks)", "(1612392 ticks)")
+def cord_a_tick_short(_job: Job, plan: Json) -> None:
+    # 2 x 75 1/4 + (28 3/4 - 1 7/8) + 18 + 3 = 198 3/8 in.
+    plan["making"][0]["cords"][0] -= 1
+
+
+@spoilt("plain", "cords_reach", "Door", "3 cords")
+def a_third_cord(_job: Job, plan: Json) -> None:
+    plan["making"][0]["cords"].append(inch(100))
+
+
+@spoilt("plain", "hooks_hold_the_board", "Door", '1 7/8", 14 7/8", 27 7/8"')
+def hook_too_many(_job: Job, plan: Json) -> None:
+    plan["making"][0]["hooks"].insert(1, inch(14.875))
+
+
+@spoilt("plain", "hooks_hold_the_board", "Door", '1 7/8", 14 7/8", 27 7/8"', "not at")
+def soft_wood(job: Job, _plan: Json) -> Job:
+    # 26 in between two hooks, on wood that is a tenth as stiff, bend by more than 1/32 in.
+    soft = Wood("balsa", 850.0, 0.2)
+    return change(job, make=change(job.make, wood=soft, most_sag=inch(0.03125)))
+
+
+@spoilt("plain", "raised_rolls_are_as_thick", "Door", "roll")
+def roll_a_tick_thicker(_job: Job, plan: Json) -> None:
+    plan["making"][0]["raised_diameter"] += 1
+
+
+@spoilt("plain", "sticks_are_cut_for_every_shade", "Door", "board", "0 times")
+def board_forgotten(_job: Job, plan: Json) -> None:
+    del plan["wood"][0]
+
+
+@spoilt("plain", "sticks_are_cut_for_every_shade", "stick 1", "Attic 1.1/1")
+def board_for_nobody(_job: Job, plan: Json) -> None:
+    plan["wood"][0]["cuts"].append({"shade": "Attic 1.1/1", "length": inch(10)})
+
+
+@spoilt("plain", "sticks_are_cut_for_every_shade", "stick 1", "board", '29 11/16"', '29 3/4"')
+def board_cut_short(_job: Job, plan: Json) -> None:
+    plan["wood"][0]["cuts"][0]["length"] -= STEP
+
+
+@spoilt("plain", "sticks_hold_their_cuts", "stick 1", '96 3/4"', '96"')
+def kerf_forgotten(job: Job, plan: Json) -> Job:
+    # Door's 29 3/4, Pair's two of 19 3/4 and Row's 17 3/4 are 87; three cuts of 3 1/4 make 96 3/4.
+    first, second, third, fourth = plan["wood"][:4]
+    first["cuts"] += second["cuts"] + third["cuts"] + fourth["cuts"]
+    del plan["wood"][1:4]
+    return change(job, make=change(job.make, kerf=inch(3.25)))
+
+
+@spoilt("plain", "sticks_hold_their_cuts", "stick 1", "nothing")
+def empty_stick(_job: Job, plan: Json) -> None:
+    plan["wood"].insert(0, {"stick": "board", "stock": inch(96), "cuts": []})
+
+
+@spoilt("plain", "sticks_are_sold", "stick 1", '90"', '96"')
+def stick_not_sold(_job: Job, plan: Json) -> None:
+    plan["wood"][0]["stock"] = inch(90)
+
+
+@spoilt("railroaded", "sticks_are_sold", "board", '132"', '96" or 120"')
+def ordered_too_long(_job: Job, plan: Json) -> None:
+    plan["wood"][0]["stock"] = inch(132)
 
 
 @pytest.mark.parametrize(

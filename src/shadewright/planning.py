@@ -12,6 +12,7 @@ from shadewright.solve.layout import to_plan
 from shadewright.solve.menu import problem
 from shadewright.solve.model import GoalName, money_scale
 from shadewright.solve.search import search
+from shadewright.solve.workshop import Wood
 from shadewright.trade.naive import Naive, naive
 
 
@@ -23,12 +24,14 @@ class Planned:
         faults: what the judge found wrong with it; a plan with any is not to be used.
         naive: what the notepad way would buy; None where there is none.
         stopped: whether the user stopped the search.
+        wood: boards and rods as cut, and how good that is.
     """
 
     plan: Plan
     faults: tuple[str, ...]
     naive: Naive | None
     stopped: bool
+    wood: Wood
 
 
 Report = Callable[[GoalName, float, float], None]
@@ -86,6 +89,6 @@ def make_plan(
             report(goal, value / by, bound / by)
 
     found = search(asked, seconds, seed, tell, most_shades)
-    plan = to_plan(job, asked, groups, found)
+    plan, wood = to_plan(job, asked, groups, found)
     faults = judge(job, plan.model_dump(mode="json", by_alias=True))
-    return Planned(plan, tuple(faults), naive(job), found.stopped)
+    return Planned(plan, tuple(faults), naive(job), found.stopped, wood)

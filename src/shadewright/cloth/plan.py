@@ -99,6 +99,40 @@ class PieceUse(PlanData):
     cost: int | float
 
 
+class Making(PlanData):
+    """What one shade takes besides cloth. Positions are from the board's left end."""
+
+    shade: str
+    board: Ticks
+    """Its length, as that of the rod."""
+    rod: Ticks
+    lift_lines: list[Ticks]
+    """Left, then right."""
+    guide: Ticks
+    """Of the draw."""
+    hooks: list[Ticks]
+    """Left to right."""
+    cords: list[Ticks]
+    """Length of each, in the order of the lift lines."""
+    raised_diameter: Ticks
+    """Of the roll when the shade is up."""
+
+
+class StickCut(PlanData):
+    """A piece of a stick."""
+
+    shade: str
+    length: Ticks
+
+
+class Stick(PlanData):
+    """A board or rod as bought, and what it yields, in order."""
+
+    stick: Literal["board", "rod"]
+    stock: Ticks
+    cuts: list[StickCut]
+
+
 class Totals(PlanData):
     """Sums over the plan."""
 
@@ -120,4 +154,6 @@ class Plan(PlanData):
     panels: list[Panel]
     drops: list[Drop]
     pieces: list[PieceUse]
+    making: list[Making]
+    wood: list[Stick]
     totals: Totals

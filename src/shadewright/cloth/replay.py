@@ -18,7 +18,9 @@ from math import acos, gcd, pi, sqrt
 
 from pydantic import ValidationError
 
+from shadewright.cloth import saying as say
 from shadewright.cloth.plan import Drop, Panel, Plan, Shade
+from shadewright.cloth.replay_making import MAKING_RULES, narrowest_hung
 from shadewright.job.model import Cloth, Job, Make, Opening
 from shadewright.measure import Tape, Ticks, ceil_to, floor_to, nearest
 
@@ -74,7 +76,7 @@ def _misshapen(why: ValidationError) -> list[str]:
 
 
 def _path(at: tuple[int | str, ...]) -> str:
-    return "".join(f" {key + 1}" if isinstance(key, int) else f" {_name(key)}" for key in at)
+    return "".join(f" {key + 1}" if isinstance(key, int) else f" {say.name(key)}" for key in at)
 
 
 def _unstated(read: Plan) -> Faults:
@@ -88,7 +90,7 @@ def _unreal(where: str, value: object) -> Faults:
     """Numbers that no cloth has and nothing can be reckoned with."""
     if isinstance(value, dict):
         for key, inner in value.items():
-            yield from _unreal(f"{where} {_name(str(key))}", inner)
+            yield from _unreal(f"{where} {say.name(str(key))}", inner)
     elif isinstance(value, list):
         for place, inner in enumerate(value, 1):
             yield from _unreal(f"{where} {place}", inner)
@@ -99,7 +101,7 @@ def _unreal(where: str, value: object) -> Faults:
 def title_is_the_jobs(job: Job, plan: Plan) -> Faults:
     """The plan is for this job."""
     if plan.job != job.title:
-        yield f'the plan is for the job "{_name(plan.job)}", not for "{_name(job.title)}"'
+        yield f'the plan is for the job "{say.name(plan.job)}", not for "{say.name(job.title)}"'
 
 
 # --- shades in their openings -----------------------------------------------------------------
@@ -115,7 +117,7 @@ class _Row:
 
     @property
     def name(self) -> str:
-        return f'opening "{_name(self.opening.name)}" copy {self.copy}'
+        return f'opening "{say.name(self.opening.name)}" copy {self.copy}'
 
     @property
     def edges(self) -> tuple[Ticks, Ticks]:
@@ -141,12 +143,12 @@ def openings_are_covered(job: Job, plan: Plan) -> Faults:
     for shade in plan.shades:
         if (shade.opening, shade.copy_) not in asked:
             yield (
-                f"{_shade(shade.id)}: the job has no opening "
-                f'"{_name(shade.opening)}" copy {shade.copy_}'
+                f"{say.shade(shade.id)}: the job has no opening "
+                f'"{say.name(shade.opening)}" copy {shade.copy_}'
             )
         named = f"{shade.opening} {shade.copy_}.{shade.place}/{shade.of}"
         if shade.id != named:
-            yield f'{_shade(shade.id)}: its place makes its name "{_name(named)}"'
+            yield f'{say.shade(shade.id)}: its place makes its name "{say.name(named)}"'
     for row in _rows(job, plan):
         places = [(shade.place, shade.of) for shade in row.shades]
         count = len(places)
@@ -191,7 +193,8 @@ def _divides(job: Job, opening: Opening, clear: Ticks, widest: Ticks, count: int
     and all other shades every one.
     """
     low, high = opening.gap
-    narrowest = max(opening.narrowest, job.step) if count > 1 else job.step
+    hung = narrowest_hung(job, count > 1)
+    narrowest = max(opening.narrowest, hung) if count > 1 else hung
     least = max(clear - (count - 1) * high, count * narrowest)
     most = min(clear - (count - 1) * low, count * widest)
     pace = {"equal": count, "mirrored": 1 if count % 2 else 2, "free": 1}[opening.widths]
@@ -227,17 +230,19 @@ def widths_are_allowed(job: Job, plan: Plan) -> Faults:
     """Finished widths lie on the cutting step, between the narrowest and the widest asked; the
     narrowest binds only where an opening is divided."""
     for row in _rows(job, plan):
-        least = row.opening.narrowest if len(row.shades) > 1 else job.step
+        divided = len(row.shades) > 1
+        hung = narrowest_hung(job, divided)
+        least = max(row.opening.narrowest, hung) if divided else hung
         for shade in row.shades:
             width = shade.finished_width
             if width % job.step:
-                yield f"{_shade(shade.id)}: its width {_off(job, width)}"
+                yield f"{say.shade(shade.id)}: its width {say.off(job, width)}"
             if width < least:
-                a, b = _two(job.tape, width, least)
-                yield f"{_shade(shade.id)}: its width {a} is below the narrowest, {b}"
+                a, b = say.two(job.tape, width, least)
+                yield f"{say.shade(shade.id)}: its width {a} is below the narrowest, {b}"
             if width > row.opening.widest:
-                a, b = _two(job.tape, width, row.opening.widest)
-                yield f"{_shade(shade.id)}: its width {a} is above the widest, {b}"
+                a, b = say.two(job.tape, width, row.opening.widest)
+                yield f"{say.shade(shade.id)}: its width {a} is above the widest, {b}"
 
 
 def widths_match(job: Job, plan: Plan) -> Faults:
@@ -247,9 +252,9 @@ def widths_match(job: Job, plan: Plan) -> Faults:
         other = {"equal": widths[:1] * len(widths), "mirrored": widths[::-1], "free": widths}
         for shade, wanted in zip(row.shades, other[row.opening.widths], strict=True):
             if shade.finished_width != wanted:
-                a, b = _two(job.tape, shade.finished_width, wanted)
+                a, b = say.two(job.tape, shade.finished_width, wanted)
                 yield (
-                    f"{_shade(shade.id)}: its width {a} should be {b}, "
+                    f"{say.shade(shade.id)}: its width {a} should be {b}, "
                     f"for {row.opening.widths} widths"
                 )
                 break
@@ -262,24 +267,24 @@ def gaps_are_allowed(job: Job, plan: Plan) -> Faults:
         low, high = row.opening.gap
         gaps = [(b.left - a.left - a.finished_width, a, b) for a, b in pairwise(row.shades)]
         for gap, before, after in gaps:
-            between = f"{_shade(before.id)} and {_shade(after.id)}"
+            between = f"{say.shade(before.id)} and {say.shade(after.id)}"
             if gap < 0:
-                yield f"{between}: they overlap by {_long(job.tape, -gap)}"
+                yield f"{between}: they overlap by {say.long(job.tape, -gap)}"
             elif not low <= gap <= high:
                 what, limit = ("below the least", low) if gap < low else ("above the most", high)
-                a, b = _two(job.tape, gap, limit)
+                a, b = say.two(job.tape, gap, limit)
                 yield f"{between}: the gap {a} is {what}, {b}"
             elif gap % job.step:
-                yield f"{between}: the gap {_off(job, gap)}"
+                yield f"{between}: the gap {say.off(job, gap)}"
         for (gap, *_), (following, before, after) in pairwise(gaps):
             if following > gap:
-                a, b = _two(job.tape, following, gap)
+                a, b = say.two(job.tape, following, gap)
                 yield (
-                    f"{_shade(before.id)} and {_shade(after.id)}: the gap {a} is larger than "
+                    f"{say.shade(before.id)} and {say.shade(after.id)}: the gap {a} is larger than "
                     f"the one on its left, {b}"
                 )
         if gaps and gaps[0][0] - gaps[-1][0] > job.step:
-            a, b = _two(job.tape, gaps[0][0], gaps[-1][0])
+            a, b = say.two(job.tape, gaps[0][0], gaps[-1][0])
             yield f"{row.name}: its gaps, {a} to {b}, differ by more than a step"
 
 
@@ -294,9 +299,9 @@ def edges_fill_openings(job: Job, plan: Plan) -> Faults:
             (first, last), ("left", "right"), ends, row.edges, strict=True
         ):
             if found != wanted:
-                a, b = _two(job.tape, found, wanted)
+                a, b = say.two(job.tape, found, wanted)
                 yield (
-                    f"{_shade(shade.id)}: its {side} edge lies at {a} from the opening's left "
+                    f"{say.shade(shade.id)}: its {side} edge lies at {a} from the opening's left "
                     f"edge, not at {b}"
                 )
 
@@ -307,8 +312,8 @@ def lengths_cover_openings(job: Job, plan: Plan) -> Faults:
         wanted = _length(row.opening)
         for shade in row.shades:
             if shade.finished_length != wanted:
-                a, b = _two(job.tape, shade.finished_length, wanted)
-                yield f"{_shade(shade.id)}: its finished length is {a}, not {b}"
+                a, b = say.two(job.tape, shade.finished_length, wanted)
+                yield f"{say.shade(shade.id)}: its finished length is {a}, not {b}"
 
 
 def draws_are_asked_for(job: Job, plan: Plan) -> Faults:
@@ -319,7 +324,7 @@ def draws_are_asked_for(job: Job, plan: Plan) -> Faults:
             own = "left" if 2 * shade.place <= len(row.shades) else "right"
             wanted = own if row.opening.draw == "auto" else row.opening.draw
             if shade.draw != wanted:
-                yield f"{_shade(shade.id)}: draws {shade.draw}, not {wanted}"
+                yield f"{say.shade(shade.id)}: draws {shade.draw}, not {wanted}"
 
 
 def shades_are_of_their_cloth(job: Job, plan: Plan) -> Faults:
@@ -328,8 +333,8 @@ def shades_are_of_their_cloth(job: Job, plan: Plan) -> Faults:
         for shade in row.shades:
             if shade.cloth != row.opening.cloth:
                 yield (
-                    f'{_shade(shade.id)}: its cloth is "{_name(shade.cloth)}", not '
-                    f'"{_name(row.opening.cloth)}"'
+                    f'{say.shade(shade.id)}: its cloth is "{say.name(shade.cloth)}", not '
+                    f'"{say.name(row.opening.cloth)}"'
                 )
 
 
@@ -436,7 +441,7 @@ def _pockets_too_small(job: Job) -> Faults:
         if pocket < least:
             yield (
                 f"the job: no plan can be right, for its {stick} does not go into a pocket "
-                f"{_long(job.tape, pocket)} deep"
+                f"{say.long(job.tape, pocket)} deep"
             )
 
 
@@ -497,16 +502,16 @@ def panels_are_complete(job: Job, plan: Plan) -> Faults:
         for part in ("face", "lining"):
             count, wanted = found[shade.id, part], parts.get(part, 0)
             if count != wanted:
-                yield f"{_shade(shade.id)}: has {count} {part} panels, not {wanted}"
+                yield f"{say.shade(shade.id)}: has {count} {part} panels, not {wanted}"
     ids = {shade.id for shade in plan.shades}
     for panel in plan.panels:
         if panel.shade not in ids:
-            yield f"{_panel(panel)}: the plan has no such shade"
+            yield f"{say.panel(panel)}: the plan has no such shade"
     for cut in _cuts(job, plan):
         if cut.panel.cloth != cut.cloth.name:
             yield (
-                f'{_panel(cut.panel)}: its cloth is "{_name(cut.panel.cloth)}", not '
-                f'"{_name(cut.cloth.name)}"'
+                f'{say.panel(cut.panel)}: its cloth is "{say.name(cut.panel.cloth)}", not '
+                f'"{say.name(cut.cloth.name)}"'
             )
 
 
@@ -521,8 +526,8 @@ def panels_are_cut_to_size(job: Job, plan: Plan) -> Faults:
             ("along the roll", panel.along, size.along),
         ):
             if found != wanted:
-                a, b = _two(job.tape, found, wanted)
-                yield f"{_panel(panel)}: is cut {a} {side}, not {b}"
+                a, b = say.two(job.tape, found, wanted)
+                yield f"{say.panel(panel)}: is cut {a} {side}, not {b}"
 
 
 def hems_are_exact(job: Job, plan: Plan) -> Faults:
@@ -536,8 +541,8 @@ def hems_are_exact(job: Job, plan: Plan) -> Faults:
             ("top", panel.hem_top, size.hem_top),
         ):
             if abs(found - wanted) > Fraction(1, 2) + _HAIR:
-                a, b = _two(job.tape, found, nearest(wanted))
-                yield f"{_panel(panel)}: its {hem} hem is {a}, not {b}"
+                a, b = say.two(job.tape, found, nearest(wanted))
+                yield f"{say.panel(panel)}: its {hem} hem is {a}, not {b}"
 
 
 def panels_lie_as_cloth_runs(job: Job, plan: Plan) -> Faults:
@@ -547,12 +552,14 @@ def panels_lie_as_cloth_runs(job: Job, plan: Plan) -> Faults:
         panel = cut.panel
         if panel.railroaded not in _turns(cut.cloth):
             yield (
-                f'{_panel(panel)}: lies {_way(panel)}, but "{_name(cut.cloth.name)}" runs '
+                f'{say.panel(panel)}: lies {_way(panel)}, but "{say.name(cut.cloth.name)}" runs '
                 f"{cut.cloth.runs}"
             )
         other = first.setdefault((cut.row, panel.part), panel)
         if panel.railroaded != other.railroaded:
-            yield f"{_panel(panel)}: lies {_way(panel)}, but {_panel(other)} lies {_way(other)}"
+            yield (
+                f"{say.panel(panel)}: lies {_way(panel)}, but {say.panel(other)} lies {_way(other)}"
+            )
 
 
 def _way(panel: Panel) -> str:
@@ -570,20 +577,21 @@ def panels_lie_in_their_drops(job: Job, plan: Plan) -> Faults:
         right, end = panel.x + panel.across, panel.y + panel.along
         width = usable.get(panel.cloth)
         if panel.x < 0:
-            yield f"{_panel(panel)}: begins {_long(job.tape, -panel.x)} left of the usable width"
+            before = say.long(job.tape, -panel.x)
+            yield f"{say.panel(panel)}: begins {before} left of the usable width"
         if width is not None and right > width:
-            a, b = _two(job.tape, right, width)
-            yield f"{_panel(panel)}: reaches to {a} across, beyond the usable width, {b}"
+            a, b = say.two(job.tape, right, width)
+            yield f"{say.panel(panel)}: reaches to {a} across, beyond the usable width, {b}"
         drop = drops.get((panel.cloth, panel.piece, panel.drop))
         if drop is None:
-            yield f"{_panel(panel)}: there is no drop {panel.drop} of its piece"
+            yield f"{say.panel(panel)}: there is no drop {panel.drop} of its piece"
             continue
         if panel.y < drop.start:
-            a, b = _two(job.tape, panel.y, drop.start)
-            yield f"{_panel(panel)}: begins at {a}, before its drop {drop.number} does, at {b}"
+            a, b = say.two(job.tape, panel.y, drop.start)
+            yield f"{say.panel(panel)}: begins at {a}, before its drop {drop.number} does, at {b}"
         if end > drop.end:
-            a, b = _two(job.tape, end, drop.end)
-            yield f"{_panel(panel)}: ends at {a}, after its drop {drop.number} does, at {b}"
+            a, b = say.two(job.tape, end, drop.end)
+            yield f"{say.panel(panel)}: ends at {a}, after its drop {drop.number} does, at {b}"
 
 
 def panels_do_not_overlap(job: Job, plan: Plan) -> Faults:
@@ -596,8 +604,8 @@ def panels_do_not_overlap(job: Job, plan: Plan) -> Faults:
             across = _shared((one.x, one.across), (other.x, other.across))
             along = _shared((one.y, one.along), (other.y, other.along))
             if across > 0 and along > 0:
-                by = f"{_long(job.tape, across)} across and {_long(job.tape, along)} along"
-                yield f"{_panel(one)} and {_panel(other)}: they overlap by {by}"
+                by = f"{say.long(job.tape, across)} across and {say.long(job.tape, along)} along"
+                yield f"{say.panel(one)} and {say.panel(other)}: they overlap by {by}"
 
 
 def drops_are_cut_in_three_stages(job: Job, plan: Plan) -> Faults:
@@ -612,9 +620,9 @@ def drops_are_cut_in_three_stages(job: Job, plan: Plan) -> Faults:
                 along = _shared((one.y, one.along), (other.y, other.along))
                 if along > 0 >= across:
                     yield (
-                        f"{_panel(one)} and {_panel(other)}: no lengthwise cut parts them, and "
-                        f"a cut across goes through one, for {_long(job.tape, along)} of both "
-                        "lies side by side"
+                        f"{say.panel(one)} and {say.panel(other)}: no lengthwise cut parts them, "
+                        f"and a cut across goes through one, for {say.long(job.tape, along)} of "
+                        "both lies side by side"
                     )
 
 
@@ -645,15 +653,15 @@ def drops_follow_one_another(job: Job, plan: Plan) -> Faults:
         free, before = job.make.square_up, "the square-up"
         for number, drop in enumerate(drops, 1):
             if drop.number != number:
-                yield f"{_drop(drop)}: is cut in place {number} of its piece"
+                yield f"{say.drop(drop)}: is cut in place {number} of its piece"
             if drop.start < free:
-                a, b = _two(job.tape, drop.start, free)
-                yield f"{_drop(drop)}: begins at {a}, before the end of {before}, at {b}"
+                a, b = say.two(job.tape, drop.start, free)
+                yield f"{say.drop(drop)}: begins at {a}, before the end of {before}, at {b}"
             if drop.end > lengths.get(key, drop.end):
-                a, b = _two(job.tape, drop.end, lengths[key])
-                yield f"{_drop(drop)}: ends at {a}, beyond its piece, which ends at {b}"
+                a, b = say.two(job.tape, drop.end, lengths[key])
+                yield f"{say.drop(drop)}: ends at {a}, beyond its piece, which ends at {b}"
             if (*key, drop.number) not in filled:
-                yield f"{_drop(drop)}: is empty"
+                yield f"{say.drop(drop)}: is empty"
             free, before = max(free, drop.end), f"drop {drop.number}"
 
 
@@ -675,7 +683,7 @@ def positions_lie_on_the_step(job: Job, plan: Plan) -> Faults:
     for panel in plan.panels:
         for axis, position, words in (("x", panel.x, "across"), ("y", panel.y, "along")):
             if position % job.step and axis not in dictated.get(panel.cloth, ""):
-                yield f"{_panel(panel)}: its position {words} the roll {_off(job, position)}"
+                yield f"{say.panel(panel)}: its position {words} the roll {say.off(job, position)}"
     reached: dict[tuple[str, str, int], set[Ticks]] = defaultdict(set)
     for panel in plan.panels:
         reached[panel.cloth, panel.piece, panel.drop] |= {panel.y, panel.y + panel.along}
@@ -683,9 +691,9 @@ def positions_lie_on_the_step(job: Job, plan: Plan) -> Faults:
         dictates = "y" in dictated.get(drop.cloth, "")
         for end, position in (("start", drop.start), ("end", drop.end)):
             if dictates and position not in reached[drop.cloth, drop.piece, drop.number]:
-                yield f"{_drop(drop)}: no panel of it has its {end} there, and motifs dictate it"
+                yield f"{say.drop(drop)}: no panel of it has its {end} there, and motifs dictate it"
             elif not dictates and position % job.step:
-                yield f"{_drop(drop)}: its {end} {_off(job, position)}"
+                yield f"{say.drop(drop)}: its {end} {say.off(job, position)}"
 
 
 def _dictated(job: Job, cloth: Cloth) -> str:
@@ -711,9 +719,9 @@ def motifs_are_level(job: Job, plan: Plan) -> Faults:
             if phase != usual:
                 out = min(phase - usual, phase - usual + spacing, phase - usual - spacing, key=abs)
                 yield (
-                    f"{_panel(cut.panel)}: its motif rows lie {_exact(job.tape, abs(out))} too "
-                    f"{'high' if out > 0 else 'low'} at the {job.match.anchor}, against "
-                    f"{_panel(model.panel)}"
+                    f"{say.panel(cut.panel)}: its motif rows lie {say.exact(job.tape, abs(out))} "
+                    f"too {'high' if out > 0 else 'low'} at the {job.match.anchor}, against "
+                    f"{say.panel(model.panel)}"
                 )
 
 
@@ -763,8 +771,8 @@ def motifs_are_centred(job: Job, plan: Plan) -> Faults:
                 of = "its" if job.strategy(cloth) == "centred" else "its opening's"
                 to = {"motif": "a motif", "between": "the middle between two motifs"}
                 yield (
-                    f"{_panel(cut.panel)}: {of} centre line lies "
-                    f"{_exact(job.tape, nearest(abs(out)))} beside {to[job.match.centre_on]}"
+                    f"{say.panel(cut.panel)}: {of} centre line lies "
+                    f"{say.exact(job.tape, nearest(abs(out)))} beside {to[job.match.centre_on]}"
                 )
 
 
@@ -810,13 +818,13 @@ def print_runs_on(job: Job, plan: Plan) -> Faults:
             )
             if abs(out) > _slack(*lines) or lower:
                 by = [
-                    f"{_exact(job.tape, nearest(abs(off)))} {words[off < 0]}"
+                    f"{say.exact(job.tape, nearest(abs(off)))} {words[off < 0]}"
                     for off, words in ((out, ("left", "right")), (Fraction(lower), ("high", "low")))
                     if nearest(abs(off))
                 ]
                 yield (
-                    f"{_panel(after.panel)}: the print does not run on from "
-                    f"{_shade(before.shade.id)}; it lies {' and '.join(by)} of where it should"
+                    f"{say.panel(after.panel)}: the print does not run on from "
+                    f"{say.shade(before.shade.id)}; it lies {' and '.join(by)} of where it should"
                 )
 
 
@@ -830,20 +838,23 @@ def pieces_are_what_is_used(job: Job, plan: Plan) -> Faults:
     listed = Counter((piece.cloth, piece.piece) for piece in plan.pieces)
     for piece in plan.pieces:
         if piece.cloth not in known:
-            yield f'{_piece(piece.cloth, piece.piece)}: the job has no cloth "{_name(piece.cloth)}"'
+            yield (
+                f"{say.piece(piece.cloth, piece.piece)}: the job has no cloth "
+                f'"{say.name(piece.cloth)}"'
+            )
         if piece.piece != BOLT or not piece.bought:
             yield (
-                f"{_piece(piece.cloth, piece.piece)}: should be the {BOLT}, bought, for the job "
+                f"{say.piece(piece.cloth, piece.piece)}: should be the {BOLT}, bought, for the job "
                 "has no such cloth on hand"
             )
     for (cloth, name), count in listed.items():
         if count > 1:
-            yield f"{_piece(cloth, name)}: is listed {count} times"
+            yield f"{say.piece(cloth, name)}: is listed {count} times"
     drops = _drops(plan)
     for cloth, name in sorted(listed.keys() - drops.keys()):
-        yield f"{_piece(cloth, name)}: is listed, but nothing is cut from it"
+        yield f"{say.piece(cloth, name)}: is listed, but nothing is cut from it"
     for cloth, name in sorted(drops.keys() - listed.keys()):
-        yield f"{_piece(cloth, name)}: is cut, but not listed"
+        yield f"{say.piece(cloth, name)}: is cut, but not listed"
 
 
 def used_is_the_last_drops_end(job: Job, plan: Plan) -> Faults:
@@ -852,8 +863,8 @@ def used_is_the_last_drops_end(job: Job, plan: Plan) -> Faults:
     for piece in plan.pieces:
         end = max((drop.end for drop in drops.get((piece.cloth, piece.piece), [])), default=None)
         if end is not None and piece.used != end:
-            a, b = _two(job.tape, piece.used, end)
-            yield f"{_piece(piece.cloth, piece.piece)}: {a} is said to be used, not {b}"
+            a, b = say.two(job.tape, piece.used, end)
+            yield f"{say.piece(piece.cloth, piece.piece)}: {a} is said to be used, not {b}"
 
 
 def bought_is_just_enough(job: Job, plan: Plan) -> Faults:
@@ -865,8 +876,8 @@ def bought_is_just_enough(job: Job, plan: Plan) -> Faults:
             continue
         need = piece.used + _start_allowance(job, cloth)
         wanted = ceil_to(need, cloth.sold_in)
-        a, b = _two(job.tape, piece.length, wanted, Tape.cloth)
-        name = _piece(piece.cloth, piece.piece)
+        a, b = say.two(job.tape, piece.length, wanted, Tape.cloth)
+        name = say.piece(piece.cloth, piece.piece)
         if piece.length % cloth.sold_in:
             sold = job.tape.cloth(cloth.sold_in)
             yield f"{name}: its length {a} is no whole number of buying steps of {sold}"
@@ -892,7 +903,7 @@ def cloth_can_be_bought(job: Job, plan: Plan) -> Faults:
     for piece in plan.pieces:
         cloth = _known(job, piece.cloth)
         if cloth is not None and piece.bought and not cloth.can_buy:
-            yield f"{_piece(piece.cloth, piece.piece)}: no more of this cloth can be bought"
+            yield f"{say.piece(piece.cloth, piece.piece)}: no more of this cloth can be bought"
 
 
 def costs_are_right(job: Job, plan: Plan) -> Faults:
@@ -907,11 +918,11 @@ def costs_are_right(job: Job, plan: Plan) -> Faults:
         cost = (cloth.price or Fraction(0)) * piece.length / job.price_unit
         if not _same(piece.cost, cost):
             yield (
-                f"{_piece(piece.cloth, piece.piece)}: its cost is {_number(piece.cost)}, not "
-                f"{_number(cost)}"
+                f"{say.piece(piece.cloth, piece.piece)}: its cost is {say.number(piece.cost)}, not "
+                f"{say.number(cost)}"
             )
     if not _same(plan.totals.cost, total):
-        yield f"totals: the cost is {_number(plan.totals.cost)}, not {_number(total)}"
+        yield f"totals: the cost is {say.number(plan.totals.cost)}, not {say.number(total)}"
 
 
 def totals_are_right(job: Job, plan: Plan) -> Faults:
@@ -924,18 +935,18 @@ def totals_are_right(job: Job, plan: Plan) -> Faults:
             bought[piece.cloth] += piece.length
     for name in sorted(bought.keys() | plan.totals.bought.keys()):
         if name not in plan.totals.bought:
-            yield f'totals: what is bought of "{_name(name)}" is missing'
+            yield f'totals: what is bought of "{say.name(name)}" is missing'
         elif name not in bought:
-            yield f'totals: nothing is bought of "{_name(name)}", but it is listed'
+            yield f'totals: nothing is bought of "{say.name(name)}", but it is listed'
         elif plan.totals.bought[name] != bought[name]:
-            a, b = _two(job.tape, plan.totals.bought[name], bought[name], Tape.cloth)
-            yield f'totals: {a} of "{_name(name)}" is said to be bought, not {b}'
+            a, b = say.two(job.tape, plan.totals.bought[name], bought[name], Tape.cloth)
+            yield f'totals: {a} of "{say.name(name)}" is said to be bought, not {b}'
     area = sum(panel.across * panel.along for panel in plan.panels)
     usable = {cloth.name: cloth.usable for cloth in job.cloths}
     cloth_used = sum(usable.get(piece.cloth, 0) * piece.used for piece in plan.pieces)
     waste = 1 - Fraction(area, cloth_used) if cloth_used else Fraction(0)
     if abs(Fraction(plan.totals.waste) - waste) > _RELATIVE:
-        yield f"totals: the waste is {_number(plan.totals.waste)}, not {_number(waste)}"
+        yield f"totals: the waste is {say.number(plan.totals.waste)}, not {say.number(waste)}"
 
 
 # --- the proof --------------------------------------------------------------------------------
@@ -967,8 +978,8 @@ def goals_are_reached(job: Job, plan: Plan) -> Faults:
         value = reached[goal.goal]
         if not (_same(goal.value, value) if goal.goal == "money" else goal.value == value):
             yield (
-                f"proof: the goal {goal.goal} is said to reach {_number(goal.value)}, not "
-                f"{_number(value)}"
+                f"proof: the goal {goal.goal} is said to reach {say.number(goal.value)}, not "
+                f"{say.number(value)}"
             )
 
 
@@ -978,21 +989,21 @@ def bounds_hold(job: Job, plan: Plan) -> Faults:
     for goal in proof.goals:
         room = _HAIR if goal.goal == "money" else 0
         if goal.bound < 0:
-            yield f"proof: the bound of {goal.goal}, {_number(goal.bound)}, is below nothing"
+            yield f"proof: the bound of {goal.goal}, {say.number(goal.bound)}, is below nothing"
         if Fraction(goal.bound) > Fraction(goal.value) + room:
             yield (
-                f"proof: the bound of {goal.goal}, {_number(goal.bound)}, is above what the plan "
-                f"reaches, {_number(goal.value)}"
+                f"proof: the bound of {goal.goal}, {say.number(goal.bound)}, is above what the "
+                f"plan reaches, {say.number(goal.value)}"
             )
     used = sum(piece.used for piece in plan.pieces)
     if proof.used != used:
-        a, b = _two(job.tape, proof.used, used)
+        a, b = say.two(job.tape, proof.used, used)
         yield f"proof: {a} is said to be used in all, not {b}"
     if not 0 <= proof.used_bound <= proof.used:
-        a, b = _two(job.tape, proof.used_bound, proof.used)
+        a, b = say.two(job.tape, proof.used_bound, proof.used)
         yield f"proof: the bound of all that is used, {a}, is not between nothing and {b}"
     if proof.seconds < 0:
-        yield f"proof: took {_number(proof.seconds)} seconds, less than none"
+        yield f"proof: took {say.number(proof.seconds)} seconds, less than none"
 
 
 def status_is_honest(_job: Job, plan: Plan) -> Faults:
@@ -1008,9 +1019,6 @@ def status_is_honest(_job: Job, plan: Plan) -> Faults:
         yield "proof: is said to leave a gap, but every goal meets its bound"
 
 
-# --- words and numbers ------------------------------------------------------------------------
-
-
 def _known(job: Job, name: str) -> Cloth | None:
     return next((cloth for cloth in job.cloths if cloth.name == name), None)
 
@@ -1021,54 +1029,7 @@ def _same(found: float, wanted: float | Fraction) -> bool:
     return off <= max(_HAIR, _RELATIVE * abs(Fraction(wanted)))
 
 
-def _name(text: str) -> str:
-    """A name as a line of text can show it, whatever a file says."""
-    return text if text.isprintable() else ascii(text)[1:-1]
-
-
-def _shade(name: str) -> str:
-    return f'shade "{_name(name)}"'
-
-
-def _panel(panel: Panel) -> str:
-    return f"{panel.part} of {_shade(panel.shade)}"
-
-
-def _drop(drop: Drop) -> str:
-    return f"drop {drop.number} of {_piece(drop.cloth, drop.piece)}"
-
-
-def _piece(cloth: str, name: str) -> str:
-    return f'"{_name(cloth)}" {_name(name)}'
-
-
-def _number(value: float | Fraction) -> str:
-    return f"{float(value):.12g}"
-
-
-def _exact(tape: Tape, length: Ticks, words: Callable[[Tape, Ticks], str] = Tape.short) -> str:
-    """A length as the tape reads it, and in ticks."""
-    return f"{words(tape, length)} ({length} {'tick' if length == 1 else 'ticks'})"
-
-
-def _long(tape: Tape, length: Ticks) -> str:
-    """A length as the tape reads it, and in ticks where it is off the tape."""
-    return _exact(tape, length) if length % tape.step else tape.short(length)
-
-
-def _two(
-    tape: Tape, found: Ticks, wanted: Ticks, words: Callable[[Tape, Ticks], str] = Tape.short
-) -> tuple[str, str]:
-    """Two lengths that differ, in ticks as well where that is less than the tape shows."""
-    a, b = words(tape, found), words(tape, wanted)
-    if a != b and abs(found - wanted) >= tape.step:
-        return a, b
-    return _exact(tape, found, words), _exact(tape, wanted, words)
-
-
-def _off(job: Job, length: Ticks) -> str:
-    """What to say of a length that is off the cutting step."""
-    return f"of {_exact(job.tape, length)} is off the cutting step of {job.tape.short(job.step)}"
+# --- the rule book ------------------------------------------------------------------------------
 
 
 RULES: tuple[Rule, ...] = (
@@ -1103,6 +1064,7 @@ RULES: tuple[Rule, ...] = (
     goals_are_reached,
     bounds_hold,
     status_is_honest,
+    *MAKING_RULES,
 )
 """The rule book. What each asks is in its docstring; all of them are asked of every plan whose
 file has the shape of one."""

@@ -12,6 +12,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
+from shadewright.job.woods import Wood
 from shadewright.measure import TICKS, Tape, Ticks, Unit
 
 Strategy = Literal["plain", "level", "centred", "continuous"]
@@ -117,13 +118,30 @@ class Make(Frozen):
     take_up: Literal["computed"] | Ticks
     square_up: Ticks
     stick_short: Ticks
-    lift_inset: Ticks
+    lift_inset: Ticks | None
+    """Lift lines in from the shade's edges; None: the usual, less in a divided opening's narrow
+    shades."""
     guide_inset: Ticks
     tail: Ticks
+    """Cord below the draw guide when the shade is down."""
+    tail_reach: Ticks | None
+    """Height above the floor that the cord's end reaches; where stated, `tail` is not used."""
     knot: Ticks
-    wood: str
+    cord_reel: Ticks
+    """Length of cord on a reel as sold."""
+    tassels: bool
+    """Whether every cord ends in one."""
+    eye_shank: Ticks | None
+    """Length of a screw eye's threaded shank; None where the job leaves it open."""
+    hook_opening: Ticks | None
+    """Clear opening of a cup hook; None where the job leaves it open."""
+    wood: Wood
     stock: Stock
     kerf: Ticks
+    most_sag: Ticks
+    """That a board or a rod may sag between its supports."""
+    wet_factor: Fraction
+    """How many times heavier cloth is reckoned to be when wet."""
     shade_cost: Fraction
 
 
@@ -159,6 +177,10 @@ class Opening(Frozen):
     widest: Ticks
     head: Ticks
     draw: Draw | Literal["auto"]
+    head_above_floor: Ticks | None
+    """Height of its head above the floor; None where the job does not say."""
+    depth: Ticks | None
+    """Of the recess an inside mount hangs in; None where the job does not say."""
 
 
 class Job(Frozen):
@@ -172,6 +194,10 @@ class Job(Frozen):
     make: Make
     match: Match
     openings: tuple[Opening, ...]
+    children: bool = False
+    """Whether small children live or visit where the shades hang."""
+    outdoors: bool = False
+    """Whether the shades hang where sun or weather reaches them."""
     notes: tuple[str, ...] = ()
     """What reading the job changed, in plain words (a measurement rounded down, say)."""
 

@@ -6,6 +6,7 @@ each table on its own first, so that no problem hides another, then what must ag
 
 from __future__ import annotations
 
+import contextlib
 import re
 import tomllib
 from collections.abc import Callable, Mapping
@@ -27,18 +28,21 @@ from shadewright.job.model import (
     Stock,
     Strategy,
 )
-from shadewright.job.problems import JobError, Problem, one_of, shown
+from shadewright.job.problems import JobError, Problem, did_you_mean, one_of, shown
 from shadewright.job.sheets import workbook_source
 from shadewright.job.table import KeyPath, Reading, Source, Table, is_one_line
+from shadewright.job.woods import UNNAMED_GRAVITY, WOODS, Wood
 from shadewright.measure import (
     METRIC_UNITS,
     TICKS,
+    LengthError,
     Tape,
     Ticks,
     Unit,
     ceil_to,
     floor_to,
     nearest_to,
+    parse_quantity,
 )
 
 # A long job takes some 20 kB; a device or a film would fill the memory.
@@ -55,6 +59,9 @@ BOLT = "bolt"
 """What a plan calls the piece that is bought; no piece on hand can be named so."""
 
 NO_LINING = "none"
+
+# From balsa to the stiffest there is, in MPa.
+_LEAST_STIFF, _MOST_STIFF = 1_000, 40_000
 
 _HALF: tuple[Literal["half"]] = ("half",)
 
@@ -223,6 +230,8 @@ def build_job(source: Source, file: str) -> Job:
     if step > _LARGEST_STEP:
         top.refuse("step", "a step of at most 1 ft")
     facts = _Facts(reading.unit, step if top.ok("step") else default_step)
+    children = top.flag("children") is True
+    outdoors = top.flag("outdoors") is True
 
     cloth_tables = top.named_tables("cloth", "at least one cloth, by name, with its width")
     names = list(cloth_tables)
@@ -238,6 +247,9 @@ def build_job(source: Source, file: str) -> Job:
     top.finish()
 
     _refuse_same_names(opening_tables, [opening.name for opening in openings], "opening")
+    if make.tail_reach is not None:
+        for table, opening in zip(opening_tables, openings, strict=True):
+            _refuse_no_reach(table, opening, make.tail_reach, facts)
     if match.strategy != "plain" and match_table.ok("strategy"):
         for table, cloth in zip(cloth_tables.values(), cloths, strict=True):
             _refuse_turning(table, cloth)
@@ -251,6 +263,8 @@ def build_job(source: Source, file: str) -> Job:
         make=make,
         match=match,
         openings=tuple(openings),
+        children=children,
+        outdoors=outdoors,
         notes=tuple(facts.notes),
     )
 
@@ -274,6 +288,15 @@ def _refuse_same_names(tables: list[Table], names: list[str], kind: str) -> None
     for i, (table, name) in enumerate(zip(tables, names, strict=True)):
         if table.ok("name") and name in names[:i]:
             table.refuse("name", f"a name of its own; {kind} {names.index(name) + 1} has this one")
+
+
+def _refuse_no_reach(table: Table, opening: Opening, reach: Ticks, facts: _Facts) -> None:
+    """Where a cord ends above the floor can only be told from where it begins."""
+    key, said = "head_above_floor", facts.tape.short(reach)
+    if opening.head_above_floor is None and table.ok(key):
+        table.refuse(key, f"a length, as tail_reach asks for cords that end {said} above the floor")
+    elif opening.head_above_floor is not None and opening.head_above_floor <= reach:
+        table.refuse(key, f"more than tail_reach, which is {said}")
 
 
 def _refuse_turning(table: Table, cloth: Cloth) -> None:
@@ -398,17 +421,45 @@ def _make(table: Table, cloths: list[str], facts: _Facts) -> Make:
         take_up=table.length_or_word("take_up", ("computed",), "computed"),
         square_up=rounded,
         stick_short=length("stick_short"),
-        lift_inset=length("lift_inset"),
+        lift_inset=table.length_or_none("lift_inset"),
         guide_inset=length("guide_inset"),
         tail=length("tail"),
+        tail_reach=table.length_or_none("tail_reach"),
         knot=length("knot"),
-        wood=table.text_or_none("wood") or "eastern white pine",
+        cord_reel=length("cord_reel", above=0),
+        tassels=table.flag("tassels") is True,
+        eye_shank=table.length_or_none("eye_shank", above=0),
+        hook_opening=table.length_or_none("hook_opening", above=0),
+        wood=_wood(table, facts),
         stock=_stock(table.table("stock"), facts),
         kerf=length("kerf"),
+        most_sag=length("most_sag", above=0),
+        wet_factor=table.number("wet_factor", "a number from 1 to 10", lambda n: 1 <= n <= 10)
+        or Fraction(2),
         shade_cost=_money(table, "shade_cost") or Fraction(0),
     )
     table.finish()
     return make
+
+
+def _wood(table: Table, facts: _Facts) -> Wood:
+    """A wood by its name, or by its stiffness."""
+    pine = WOODS["eastern white pine"]
+    value = table.raw("wood")
+    if value is None:
+        return pine
+    if isinstance(value, str) and value.strip().casefold() in WOODS:
+        return WOODS[value.strip().casefold()]
+    if isinstance(value, (str, int, float)):
+        with contextlib.suppress(LengthError):
+            stiffness = parse_quantity(value, "MPa", "MPa" if facts.metric else "psi")
+            if _LEAST_STIFF <= stiffness <= _MOST_STIFF:
+                return Wood(f"wood of {stiffness:.4g} MPa", stiffness, UNNAMED_GRAVITY)
+    hint = did_you_mean(value, WOODS) if isinstance(value, str) else ""
+    table.refuse(
+        "wood", f'{one_of(list(WOODS))}, or a stiffness such as "8500 MPa" or "1240 ksi"{hint}'
+    )
+    return pine
 
 
 def _stock(table: Table, facts: _Facts) -> Stock:
@@ -482,6 +533,8 @@ def _opening(table: Table, cloths: list[str], facts: _Facts) -> Opening:
         widest=widest,
         head=head,
         draw=table.choice("draw", ("left", "right", "centre", "auto"), "auto"),
+        head_above_floor=table.length_or_none("head_above_floor", above=0),
+        depth=table.length_or_none("depth", above=0),
     )
     table.finish()
     return opening

@@ -23,7 +23,7 @@ from shadewright.job.problems import JobError, Problem, did_you_mean, no_such_ke
 from shadewright.job.table import REPORTED, KeyPath, Source
 
 PAIR_SHEETS: dict[str, tuple[str, ...]] = {
-    "Job": ("title", "units", "step"),
+    "Job": ("title", "units", "step", "children", "outdoors"),
     "Make": tuple(
         key
         for field_ in Make.model_fields
@@ -47,7 +47,7 @@ LISTS = {"stock.board", "stock.rod"}
 """Keys that hold a list, written with ``;`` between."""
 
 _TEXTS = {"title", "name", "cloth", "lining", "wood", "lot"}
-_FLAGS = {"can_buy", "outdoor"}
+_FLAGS = {"can_buy", "outdoor", "children", "outdoors", "tassels"}
 _RANGES = {"shades", "gap"}
 _FLAG_WORDS = {"yes": True, "true": True, "no": False, "false": False}
 

@@ -29,16 +29,22 @@ class _Line:
         value: what the starter states, or the default it shows.
         says: what the key means.
         stated: False where the key is left out, so that its default holds.
+        example: whether the value shown is no default: without the key there is none.
     """
 
     key: str
     value: Value
     says: str
     stated: bool = True
+    example: bool = False
 
 
 def _default(key: str, value: Value, says: str) -> _Line:
     return _Line(key, value, says, stated=False)
+
+
+def _example(key: str, value: Value, says: str) -> _Line:
+    return _Line(key, value, f"{says}; may be left out", stated=False, example=True)
 
 
 def _usual(key: str, says: str) -> _Line:
@@ -51,6 +57,8 @@ _JOB = (
     _Line("title", "Garden room by the pond", "what the plan is headed with"),
     _Line("units", "in", "unit of bare numbers: in, ft, yd, mm, cm or m"),
     _usual("step", "cutting precision: sizes are whole numbers of these"),
+    _default("children", False, "true (in a workbook, yes): small children live or visit"),
+    _default("outdoors", False, "true (in a workbook, yes): sun or weather reaches them"),
 )
 
 _CLOTH_NAME = "leaf"
@@ -97,11 +105,18 @@ _MAKE = (
     _usual("lift_inset", "lift lines in from each side edge"),
     _usual("guide_inset", "draw guide in from the end of the board"),
     _usual("tail", "cord below the guide when the shade is down"),
+    _example("tail_reach", "48 in", "instead of tail: height above the floor"),
     _usual("knot", "cord spent on tying it to its eye"),
-    _default("wood", "eastern white pine", "wood of boards and rods, for their stiffness"),
+    _usual("cord_reel", "length of cord on a reel as sold"),
+    _default("tassels", False, "true (in a workbook, yes): a tassel on every cord"),
+    _example("eye_shank", "5/8 in", "of a screw eye's thread, to be checked"),
+    _example("hook_opening", "2 in", "clear opening of a cup hook, to be checked"),
+    _default("wood", "eastern white pine", "of boards and rods: a wood, or its stiffness"),
     _usual("stock.board", "lengths that boards are sold in"),
     _usual("stock.rod", "lengths that rods are sold in"),
     _usual("kerf", "wood lost to each saw cut"),
+    _usual("most_sag", "that a board or rod may sag between its supports"),
+    _default("wet_factor", 2, "times heavier that cloth is reckoned to be when wet"),
     _default("shade_cost", 0, "money each shade costs besides cloth"),
 )
 
@@ -128,6 +143,8 @@ _OPENING = (
     _usual("widest", "finished shade"),
     _default("head", 0, 'height of its top above a common line, for the anchor "wall"'),
     _default("draw", "auto", "left, right, centre, or auto: to its own side"),
+    _example("head_above_floor", "84 in", "height of its top above the floor"),
+    _example("depth", "3 in", "of the recess, inside mount"),
 )
 
 _MORE_OPENINGS: tuple[dict[str, Value], ...] = (
@@ -273,13 +290,16 @@ def _write_instructions(sheet: Worksheet, explained: Mapping[str, Sequence[_Line
 
 def _blank_means(sheet: str, line: _Line) -> str:
     """The default, where a key has one and it is no example."""
-    return "" if line.stated or sheet == "Pieces" else str(_cell(line.key, line.value))
+    return (
+        "" if line.stated or line.example or sheet == "Pieces" else str(_cell(line.key, line.value))
+    )
 
 
 def _write_pairs(sheet: Worksheet, lines: Sequence[_Line]) -> None:
     sheet.append(["key", "value", "note"])
     for line in lines:
-        default = "" if line.stated else f" (left blank: {_cell(line.key, line.value)})"
+        default = _blank_means(sheet.title, line)
+        default = default and f" (left blank: {default})"
         sheet.append(
             [line.key, _cell(line.key, line.value) if line.stated else None, line.says + default]
         )

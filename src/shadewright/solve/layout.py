@@ -32,6 +32,7 @@ from shadewright.solve.lanes import CutDrop, CutLane, arranged
 from shadewright.solve.lay import Laid, lay_out, length_of
 from shadewright.solve.problem import Option, Problem, Rect
 from shadewright.solve.search import Found
+from shadewright.solve.workshop import Wood, making, wood
 from shadewright.trade import divisions, sizes
 from shadewright.trade.buying import bought_length, cloth_cost
 
@@ -49,8 +50,10 @@ class _Wanted:
     size: sizes.Panel
 
 
-def to_plan(job: Job, problem: Problem, groups: Sequence[Sequence[Opening]], found: Found) -> Plan:
-    """The plan of a search's answer.
+def to_plan(
+    job: Job, problem: Problem, groups: Sequence[Sequence[Opening]], found: Found
+) -> tuple[Plan, Wood]:
+    """The plan of a search's answer, and how good its cutting of boards and rods is.
 
     Args:
         groups: the openings that each kind of the problem stands for.
@@ -92,15 +95,20 @@ def to_plan(job: Job, problem: Problem, groups: Sequence[Sequence[Opening]], fou
                 cost=_number(cloth_cost(job, cloth, length)),
             )
         )
-    return Plan(
+    makings = making(job, shades)
+    sticks = wood(job, makings)
+    plan = Plan(
         job=job.title,
         proof=_proof(found),
         shades=shades,
         panels=panels,
         drops=drops,
         pieces=pieces,
+        making=makings,
+        wood=sticks.sticks,
         totals=_totals(job, shades, panels, pieces),
     )
+    return plan, sticks
 
 
 def _options_by_copy(

@@ -25,6 +25,7 @@ from shadewright.trade.divisions import (
     ways,
     width_sum,
 )
+from shadewright.trade.making import unmakeable
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
 # Divisions of one opening into one number of shades that are all put to the model. Beyond this
@@ -40,7 +41,7 @@ def problem(job: Job) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
         CannotMeetError: openings that cannot be divided or matched as asked, all of them at once.
     """
     matches = {cloth.name: Match(job, cloth) for cloth in job.cloths}
-    refusals: list[Refusal] = [*_unplanned(job, matches)]
+    refusals: list[Refusal] = [*unmakeable(job.make, job.tape), *_unplanned(job, matches)]
     alike: dict[Opening, list[Opening]] = {}
     kinds: list[Kind] = []
     for opening in job.openings:

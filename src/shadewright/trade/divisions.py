@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from shadewright.job.defaults import default_length
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to, floor_to
 from shadewright.trade.refusal import CannotMeetError, Refusal
@@ -34,11 +35,17 @@ class Way:
 
 @dataclass(frozen=True)
 class Limits:
-    """What a finished shade of an opening must keep to when it lies one way on its cloth."""
+    """What a finished shade of an opening must keep to when it lies one way on its cloth.
+
+    Attributes:
+        narrowest: where the opening is divided.
+        least: that can be hung and drawn at all, divided or not.
+    """
 
     way: Way
     narrowest: Ticks
     widest: Ticks
+    least: Ticks
 
 
 def clear_width(opening: Opening) -> Ticks:
@@ -113,7 +120,40 @@ def limits(job: Job, opening: Opening, way: Way) -> Limits | None:
         if room <= 0:
             return None
         widest = room
-    return Limits(way, ceil_to(opening.narrowest, job.step), widest)
+    least, narrowest = (
+        ceil_to(least_width(job, divided)[0], job.step) for divided in (False, True)
+    )
+    return Limits(way, max(ceil_to(opening.narrowest, job.step), narrowest), widest, least)
+
+
+def least_width(job: Job, divided: bool) -> tuple[Ticks, str]:
+    """The narrowest finished shade that can be hung and drawn, and the key that makes it so.
+
+    Source: common practice. Its lift lines stand apart, and its draw guide is on the board. Where
+    the job leaves the lines to us, those of a divided opening's narrow shades move in.
+    """
+    make, step = job.make, job.step
+    found = [
+        (make.stick_short + 2 * make.guide_inset + step, "guide_inset"),
+        (make.stick_short + step, "stick_short"),
+    ]
+    if make.lift_inset is not None or not divided:
+        found.append((2 * lift_inset(job) + step, "lift_inset"))
+    return max(found)
+
+
+def lift_inset(job: Job, width: Ticks | None = None) -> Ticks:
+    """How far lift lines stand in from the edges of a shade of finished `width`, or of most.
+
+    Source: common practice, 4 to 6 in. Where the job does not say, it is 5 in (125 mm), or a
+    quarter of a shade too narrow for that.
+    """
+    if job.make.lift_inset is not None:
+        return job.make.lift_inset
+    usual = default_length("lift_inset", job.metric)
+    if width is not None and width < 2 * usual + job.step:
+        return floor_to(width // 4, job.step)
+    return usual
 
 
 def width_sum(opening: Opening, count: int) -> tuple[Ticks, Ticks]:
@@ -126,7 +166,7 @@ def width_sum(opening: Opening, count: int) -> tuple[Ticks, Ticks]:
 def equal_widths(job: Job, opening: Opening, limit: Limits, count: int) -> list[Ticks]:
     """Every width of `count` equal shades, narrowest first."""
     least, most = width_sum(opening, count)
-    low = max(ceil_to(-(-least // count), job.step), limit.narrowest if count > 1 else job.step)
+    low = max(ceil_to(-(-least // count), job.step), limit.narrowest if count > 1 else limit.least)
     high = min(floor_to(most // count, job.step), limit.widest)
     return list(range(low, high + 1, job.step))
 
@@ -199,8 +239,9 @@ def _why_none(job: Job, opening: Opening, allowed: list[Limits]) -> Refusal:
             f"{tape.short(opening.clearance)} each side",
             f"it must be more than {tape.short(2 * opening.clearance)}",
         )
-    if not allowed:
-        return _why_no_cloth(job, opening, where)
+    why = _why_too_narrow(job, opening) if allowed else _why_no_cloth(job, opening, where)
+    if why is not None:
+        return why
     widest = max(limit.widest for limit in allowed)
     narrowest = allowed[0].narrowest
     if narrowest > widest and clear_width(opening) > widest:
@@ -244,6 +285,40 @@ def _why_none(job: Job, opening: Opening, allowed: list[Limits]) -> Refusal:
         f"{tape.short(clear_width(opening))} cannot be filled by shades of "
         f"{tape.short(narrowest)} to {tape.short(widest)} finished",
         "a smaller narrowest, or a larger widest, would do",
+    )
+
+
+def _why_too_narrow(job: Job, opening: Opening) -> Refusal | None:
+    """What asks for a wider shade than the opening has, and what would do; None if nothing does."""
+    _, key = least_width(job, divided=False)
+    stated: Ticks = lift_inset(job) if key == "lift_inset" else getattr(job.make, key)
+
+    def works(steps: int) -> bool:
+        smaller = job.model_copy(
+            update={"make": job.make.model_copy(update={key: steps * job.step})}
+        )
+        allowed = [limit for way in ways(job, opening) if (limit := limits(smaller, opening, way))]
+        asked = opening.shades or (1, _MOST_SHADES)
+        return any(
+            divisible(smaller, opening, limit, n)
+            for n in range(asked[0], asked[1] + 1)
+            for limit in allowed
+        )
+
+    most = floor_to(stated, job.step) // job.step
+    largest = bisect_left(range(most), True, key=lambda steps: not works(steps))
+    if not largest:
+        return None
+    fits = job.tape.short((largest - 1) * job.step)
+    said = {
+        "lift_inset": "lift lines {0} in from each edge do not stand apart",
+        "guide_inset": "a draw guide {0} in from the end is not on its half of the board",
+        "stick_short": "a board {0} shorter than the shade has no length",
+    }[key].format(job.tape.short(stated))
+    return Refusal(
+        f"[make] {key}",
+        f"{said} on any shade of {opening.name}, {job.tape.short(opening.width)} wide",
+        f"{key} = {fits} or less would do",
     )
 
 
