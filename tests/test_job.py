@@ -105,7 +105,7 @@ def test_the_least_job_takes_the_inch_defaults(tmp_path: Path) -> None:
             tassels=False,
             eye_shank=None,
             hook_opening=None,
-            most_sag=INCH // 8,
+            most_sag=INCH // 4,
             wet_factor=Fraction(2),
             wood=WOODS["eastern white pine"],
             stock=Stock(board=(96 * INCH,), rod=(36 * INCH, 48 * INCH, 72 * INCH)),
@@ -156,7 +156,7 @@ def test_metric_jobs_take_round_metric_defaults(tmp_path: Path, unit: str, size:
     lengths = {
         "side_fold": 25, "seam": 12, "board": 20, "rod": 16, "board_pocket": 45, "rod_pocket": 38,
         "turn_under": 12, "square_up": 25, "stick_short": 6, "guide_inset": 25,
-        "tail": 450, "knot": 75, "kerf": 3, "most_sag": 3, "cord_reel": 100_000,
+        "tail": 450, "knot": 75, "kerf": 3, "most_sag": 6, "cord_reel": 100_000,
     }  # fmt: skip
     assert {key: getattr(make, key) for key in lengths} == {
         key: size * MM for key, size in lengths.items()

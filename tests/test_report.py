@@ -24,6 +24,7 @@ from shadewright.job.model import Job
 from shadewright.report import cautions, words
 from shadewright.report.cuts import Cut, beginning, cuts, lay_out, offcuts, stretches
 from shadewright.report.drawing import PAGE_HEIGHT, PAGE_WIDTH, png_bytes
+from shadewright.report.making_card import draw_cards
 from shadewright.report.picture import save_pictures
 from shadewright.report.roll_map import draw_roll
 from shadewright.report.summary import summary
@@ -377,6 +378,9 @@ def test_sheets_in_reading_order(tmp_path: Path, sample: tuple[Job, Plan]) -> No
         "Cutting order",
         "Panels",
         "Shades",
+        "Making cards",
+        "Wood",
+        "Hooks and sag",
         "Buy",
         "Roll map",
         "Wall view",
@@ -428,17 +432,31 @@ def test_shades_in_plain_words(tmp_path: Path) -> None:
     row = next(r for r in sheet.iter_rows(values_only=True) if r[0] == "Transom 1.2/2")
     assert row == (
         "Transom 1.2/2",
-        "Transom",
         "2 of 2",
         '27 1/4"',
         '22" × 12"',
         '26" × 17"',
-        'fold 1" twice',
-        '1/2"',
-        '1 3/4", 1 1/2"',
         '21 3/4"',
         "right",
+        # 3 in from the shade's edges is 2 7/8 in from the ends of a board 1/4 in short.
+        '2 7/8", 18 7/8"',
+        '20 3/4"',
+        '2 7/8", 18 7/8"',
+        '30 1/4", 46 1/4"',
+        "far, near",
+        # 2 x 12 + 17 7/8 + 18 + 3 = 62 7/8, and 16 less on the near side.
+        63.0,
+        47.0,
+        2,
+        # 2 x (12 + 3 1/4) + 2 x 22
+        74.5,
+        # sqrt(0.625^2 + 4 x 12 x 0.019685 / pi) = 0.832
+        '13/16"',
     )
+    said = texts(written(tmp_path / "again.xlsx", asked, made))
+    (note,) = [text for text in said if text.startswith("How each shade is made up")]
+    for part in ('fold 1" twice', 'turn 1/2" under', '1 3/4" deep', '1 1/2" for the rod'):
+        assert part in note
 
 
 def test_lined_shades_tell_both_sizes_and_the_wash(tmp_path: Path) -> None:
@@ -446,7 +464,7 @@ def test_lined_shades_tell_both_sizes_and_the_wash(tmp_path: Path) -> None:
     said = texts(written(tmp_path / "plan.xlsx", asked, made))
     # 130 + 5 + 4 + 2 + take-up of 1.9 = 142.9; the face shrinks by 3 %: 142.85 / 0.97 = 147.3.
     assert "face 100.5 cm × 147.3 cm; lining 100.5 cm × 142.9 cm" in said
-    assert "1 cm seam, lined" in said
+    assert any("a seam of 1 cm joins face and lining" in text for text in said)
     assert any("wash and press" in text for text in said)
     assert "railroaded, top to the near edge" in said
 
@@ -689,9 +707,8 @@ def test_pictures_are_whole_and_the_same_twice(
     else:
         held = first.read_bytes()
         assert held.startswith(b"%PDF")
-        assert len(re.findall(rb"/Type /Page\b", held)) == len(draw_roll(*sample)) + len(
-            draw_wall(*sample)
-        )
+        pages = [*draw_roll(*sample), *draw_wall(*sample), *draw_cards(*sample)]
+        assert len(re.findall(rb"/Type /Page\b", held)) == len(pages)
 
 
 def test_a_picture_needs_a_known_suffix(tmp_path: Path) -> None:

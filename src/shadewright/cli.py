@@ -139,7 +139,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
             if out:
                 from shadewright.report.workbook import write_workbook  # noqa: PLC0415
 
-                write_workbook(temporary[out], read, planned.plan, planned.naive)
+                write_workbook(temporary[out], read, planned.plan, planned.naive, planned.wood)
             if json_file:
                 temporary[json_file].write_text(_json(planned.plan), encoding="utf-8")
             if picture:

@@ -28,7 +28,7 @@ _LENGTHS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "stock.rod": (("36 in", "48 in", "72 in"), ("900 mm", "1200 mm", "1800 mm")),
     "kerf": (("1/8 in",), ("3 mm",)),
     "cord_reel": (("100 yd",), ("100 m",)),
-    "most_sag": (("1/8 in",), ("3 mm",)),
+    "most_sag": (("1/4 in",), ("6 mm",)),
     "clearance": (("1/4 in",), ("6 mm",)),
     "gap": (("1/4 in", "1/2 in"), ("6 mm", "12 mm")),
     "narrowest": (("18 in",), ("450 mm",)),

@@ -29,6 +29,14 @@ CAUTIONS: tuple[str, ...] = (
 )
 """Whole cautions, one paragraph each, for paper."""
 
+CHILDREN = (
+    "Children live or visit here, and cords can strangle a child: do not hang a shade with free "
+    "cords where a child can come. Ask instead for a covering worked without cords: one on a "
+    "spring roller, one lifted by hand and held by ties or clips, one driven by a motor, or a "
+    "fixed panel or plain curtain. What follows is for places that no child reaches."
+)
+"""What comes before everything else where the job says that children are about."""
+
 SHORT_CAUTION: tuple[str, str] = (
     "Cords can strangle a child: cleat at least 1.6 m (63 in) up, out of reach.",
     "Local codes, standards and licensed practice come before this plan.",

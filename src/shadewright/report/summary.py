@@ -6,7 +6,9 @@ from textwrap import fill
 
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
+from shadewright.report.advice import advice
 from shadewright.report.cautions import SHORT_CAUTION
+from shadewright.report.makings import sticks_said, supplies
 from shadewright.report.words import (
     GOALS,
     clean,
@@ -29,9 +31,13 @@ def summary(job: Job, plan: Plan, naive: Naive | None) -> str:
 
     `naive` is what the notepad way would buy, None where it cannot be worked out.
     """
+    said = advice(job, plan)
+    first = [[_wrapped(said.pop(0), "")]] if job.children else []
     parts = [
+        *first,
         [_wrapped(clean(job.title), "")],
         ["Buy", *_buying(job, plan)],
+        ["Besides cloth", *(_wrapped(line) for line in _besides(job, plan))],
         [
             f"Make {count(plan.totals.shades, 'shade')}",
             *(_wrapped(f"{name}: {told}") for name, told in divisions(job, plan)),
@@ -42,6 +48,7 @@ def summary(job: Job, plan: Plan, naive: Naive | None) -> str:
     parts += [
         ["How good this is", *_goodness(job, plan)],
     ]
+    parts.append(["Before you begin", *map(_wrapped, said)])
     if job.notes:
         parts.append(["Notes", *(_wrapped(clean(note)) for note in job.notes)])
     parts.append(list(SHORT_CAUTION))
@@ -71,6 +78,23 @@ def _buying(job: Job, plan: Plan) -> list[str]:
         without = "" if has_prices(job, plan) else ", without the cloth that has no price"
         lines.append(_wrapped(f"In all: {money(plan.totals.cost)}{without}"))
     return lines
+
+
+def _besides(job: Job, plan: Plan) -> list[str]:
+    """Sticks, cords and screws, in a line or two."""
+    need, tape = supplies(job, plan), job.tape
+    reel = tape.cloth(job.make.cord_reel)
+    things = [
+        sticks_said(job, plan, "board"),
+        sticks_said(job, plan, "rod"),
+        f"{tape.long(need.cord)} of lift cord ({count(need.reels, 'reel')} of {reel})",
+        count(need.hooks, "cup hook"),
+        count(need.eyes, "screw eye"),
+        count(need.cleats, "cleat"),
+        *([count(need.tassels, "tassel")] if need.tassels else []),
+        f"{tape.cloth(need.thread)} of thread",
+    ]
+    return [f"{'; '.join(things)}."]
 
 
 def _comparison(job: Job, plan: Plan, naive: Naive) -> str:

@@ -6,7 +6,7 @@ import math
 import re
 from itertools import pairwise
 
-from shadewright.cloth.plan import Goal, Plan, Shade
+from shadewright.cloth.plan import Goal, Panel, Plan, Shade
 from shadewright.job.model import Job
 from shadewright.measure import floor_to
 
@@ -34,6 +34,12 @@ def money(amount: float) -> str:
 def count(number: int, word: str) -> str:
     """``1 shade``, ``3 shades``."""
     return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def cut_size(job: Job, panel: Panel) -> str:
+    """Width by length of the shade's panel, whichever way it lies."""
+    sides = (panel.along, panel.across) if panel.railroaded else (panel.across, panel.along)
+    return " × ".join(job.tape.short(side) for side in sides)
 
 
 def has_prices(job: Job, plan: Plan) -> bool:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from fractions import Fraction
 from io import BytesIO
 from math import ceil
 from pathlib import Path
@@ -17,15 +16,17 @@ from matplotlib.figure import Figure
 from openpyxl import Workbook
 from openpyxl.drawing.image import Image
 from openpyxl.styles import Alignment, Border, Font
-from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
-from shadewright.cloth.plan import Panel, Plan, Shade
+from shadewright.cloth.plan import Panel, Plan
 from shadewright.job.model import Job
+from shadewright.report.advice import advice
 from shadewright.report.cautions import CAUTIONS
 from shadewright.report.cuts import Cut, PieceLay, beginning, cuts, lay_out, least_offcut, offcuts
 from shadewright.report.drawing import png_bytes
+from shadewright.report.making_card import draw_cards
+from shadewright.report.making_sheets import Sums, put_buy, put_shades, put_strength, put_wood
 from shadewright.report.pages import (
     AREA,
     BAND,
@@ -63,6 +64,7 @@ from shadewright.report.words import (
     GOALS,
     clean,
     count,
+    cut_size,
     divisions,
     goal_bound,
     goal_value,
@@ -70,6 +72,7 @@ from shadewright.report.words import (
     met,
     verdict,
 )
+from shadewright.solve.workshop import Wood
 from shadewright.trade.naive import Naive
 
 SHEETS = (
@@ -77,6 +80,9 @@ SHEETS = (
     "Cutting order",
     "Panels",
     "Shades",
+    "Making cards",
+    "Wood",
+    "Hooks and sag",
     "Buy",
     "Roll map",
     "Wall view",
@@ -95,10 +101,14 @@ class _Refs:
     waste: str
 
 
-def write_workbook(path: Path, job: Job, plan: Plan, naive: Naive | None) -> None:
+def write_workbook(
+    path: Path, job: Job, plan: Plan, naive: Naive | None, wood: Wood | None = None
+) -> None:
     """Write the plan as a workbook; `path` is overwritten.
 
-    `naive` is what the notepad way would buy, None where it cannot be worked out.
+    Args:
+        naive: what the notepad way would buy, None where it cannot be worked out.
+        wood: how good the cutting of boards and rods is known to be; None if it is not told.
 
     Raises:
         OSError: the file cannot be written.
@@ -109,16 +119,19 @@ def write_workbook(path: Path, job: Job, plan: Plan, naive: Naive | None) -> Non
     # Column widths are counted in digits of the default style's font.
     normal = book._named_styles["Normal"]  # type: ignore[attr-defined] # no public way to it
     normal.font = Font(name=TYPE, size=10)
-    first, order, panels, shades, buy, roll, wall, left = (
-        book.create_sheet(name) for name in SHEETS
-    )
+    sheets = [book.create_sheet(name) for name in SHEETS]
+    first, order, panels, shades, made, sticks, sag, buy, roll, wall, left = sheets
     lays = lay_out(job, plan)
-    for sheet in (first, order, panels, shades, buy, roll, wall, left):
+    for sheet in sheets:
         set_page(sheet, job)
     _cutting_order(order, job, lays)
     areas = _panels(panels, job, lays)
-    shade_count = _shades(shades, job, plan)
-    money = _buy(buy, job, plan, naive, shade_count)
+    sums = put_shades(shades, job, plan)
+    shade_count = sums.shades
+    _pictures(made, draw_cards(job, plan))
+    cells = put_wood(sticks, job, plan, wood)
+    put_strength(sag, job, plan)
+    money = put_buy(buy, job, plan, naive, Sums(sums, cells))
     _pictures(roll, draw_roll(job, plan))
     _pictures(wall, draw_wall(job, plan))
     waste = _leftovers(left, job, lays, areas)
@@ -147,7 +160,8 @@ _HOW_TO = (
     "the tape; do the same along each drop. Small errors then do not add up.",
     "Work down the Cutting order and tick each box. Never cut what is not yet ticked above.",
     "When a panel comes free, pin a slip on it with its number, and mark its top.",
-    "Make up each shade by its row on the Shades sheet; keep the larger leftovers for repairs.",
+    "Make up each shade by its row on the Shades sheet and its making card, and cut boards and "
+    "rods by the Wood sheet; keep the larger leftovers for repairs.",
 )
 
 
@@ -178,8 +192,13 @@ def _read_first(sheet: Worksheet, job: Job, plan: Plan, refs: _Refs) -> None:
         _pair(sheet, row, name, told)
         row += 1
     how_to = [f"{i}. {line}" for i, line in enumerate(_HOW_TO, 1)]
+    said = advice(job, plan)
+    if job.children:
+        row = _paragraphs(sheet, row + 1, "First of all", said[:1])
+        said = said[1:]
     row = _paragraphs(sheet, row + 1, "How to use this workbook", how_to)
     row = _paragraphs(sheet, row + 1, "Cautions", CAUTIONS)
+    row = _paragraphs(sheet, row + 1, "Before you begin", said)
     row = _proof(sheet, row + 1, job, plan)
     if job.notes:
         row = _paragraphs(sheet, row + 1, "Notes on the job", job.notes)
@@ -365,7 +384,7 @@ def _panels(sheet: Worksheet, job: Job, lays: list[PieceLay]) -> list[str]:
                     panel.cloth,
                     panel.piece,
                     panel.drop,
-                    _cut_size(job, panel),
+                    cut_size(job, panel),
                     lies,
                     job.tape.long(panel.y),
                     job.tape.short(panel.x + lay.cloth.selvedge),
@@ -382,170 +401,6 @@ def _panels(sheet: Worksheet, job: Job, lays: list[PieceLay]) -> list[str]:
     sheet.cell(row, 1).alignment = Alignment(vertical="center", horizontal="center")
     sheet.print_area = f"A1:M{row}"
     return areas
-
-
-def _cut_size(job: Job, panel: Panel) -> str:
-    """Width by length of the shade's panel, whichever way it lies."""
-    sides = (panel.along, panel.across) if panel.railroaded else (panel.across, panel.along)
-    return " × ".join(job.tape.short(side) for side in sides)
-
-
-# --- Shades -------------------------------------------------------------------------------------
-
-
-def _shades(sheet: Worksheet, job: Job, plan: Plan) -> str:
-    """Gives the cell that counts the shades."""
-    columns = (
-        Column("Shade", 20),
-        Column("Opening", 16),
-        Column("Place, from the left", 9),
-        Column("Left edge, from the opening's left", 12),
-        Column("Finished width × length", 19),
-        Column("Cut width × length", 19),
-        Column("Sides", 16),
-        Column("Turn under, top and bottom", 10),
-        Column("Pockets, flat: board, rod", 14),
-        Column("Board and rod length", 10),
-        Column("Cord draws at", 8),
-    )
-    make = job.make
-    tape = job.tape
-    notes = ["How each shade is made up. Pocket depths are measured flat, without board or rod."]
-    if any(shade.left < 0 for shade in plan.shades):
-        notes.append("A left edge with a minus lies that far outside the opening.")
-    if any(job.cloth(p.cloth).shrink_down or job.cloth(p.cloth).shrink_across for p in plan.panels):
-        notes.append(
-            "Cut sizes allow for shrinking: cut the panels, wash and press them, then measure and "
-            "make up."
-        )
-    head = put_table(sheet, "Shades", notes, columns)
-    if make.lining:
-        sides = f"{tape.short(make.seam)} seam, lined"
-    else:
-        times = "twice" if make.side_folds == 2 else "once"
-        sides = f"fold {tape.short(make.side_fold)} {times}"
-    row = head
-    for shade in plan.shades:
-        row += 1
-        put_row(
-            sheet,
-            row,
-            (
-                shade.id,
-                shade.opening + (f", copy {shade.copy_}" if _copied(job, shade) else ""),
-                f"{shade.place} of {shade.of}",
-                tape.short(shade.left),
-                f"{tape.short(shade.finished_width)} × {tape.short(shade.finished_length)}",
-                _cut_sizes(job, plan, shade),
-                sides,
-                tape.short(make.turn_under),
-                f"{tape.short(make.board_pocket)}, {tape.short(make.rod_pocket)}",
-                tape.short(shade.finished_width - make.stick_short),
-                shade.draw,
-            ),
-        )
-    first, last = head + 1, row
-    row += 1
-    total = Value(Formula(f"COUNTA(A{first}:A{last})"), COUNT)
-    put_row(sheet, row, ("Shades in all", total, *[""] * 9), bold=True)
-    sheet.print_area = f"A1:K{row}"
-    return f"Shades!$B${row}"
-
-
-def _copied(job: Job, shade: Shade) -> bool:
-    return any(o.name == shade.opening and o.copies > 1 for o in job.openings)
-
-
-def _cut_sizes(job: Job, plan: Plan, shade: Shade) -> str:
-    """Cut size of a shade's panels; the lining's is told where it differs."""
-    sizes = {p.part: _cut_size(job, p) for p in plan.panels if p.shade == shade.id}
-    if sizes.get("lining", sizes["face"]) == sizes["face"]:
-        return sizes["face"]
-    return f"face {sizes['face']}; lining {sizes['lining']}"
-
-
-# --- Buy ----------------------------------------------------------------------------------------
-
-
-def _buy(
-    sheet: Worksheet, job: Job, plan: Plan, naive: Naive | None, shade_count: str
-) -> tuple[dict[str, str], str, str | None]:
-    """Gives the cells of lengths to buy, of the money in all, and of the notepad way's money."""
-    unit = job.tape.cloth_unit
-    columns = [
-        Column("What", 30),
-        Column("In words", 14),
-        Column(f"To buy, {unit} or number", 12, "right"),
-        Column("Price of one", 11, "right"),
-        Column("Money", 13, "right"),
-    ]
-    if naive is not None:
-        columns += [
-            Column("Notepad way: to buy", 13, "right"),
-            Column("Notepad way: money", 13, "right"),
-            Column("Bought less", 11, "right"),
-            Column("Money saved", 13, "right"),
-        ]
-    notes = ["Lengths are rounded up to the step the cloth is sold in."]
-    if naive is not None:
-        notes.append(
-            "The notepad way is how the same openings are commonly worked out by hand, for "
-            "comparison."
-        )
-    head = put_table(sheet, "Buy", notes, columns)
-    row = head
-    lengths = {}
-    for cloth, length in plan.totals.bought.items():
-        row += 1
-        lengths[cloth] = f"Buy!$C${row}"
-        price = job.cloth(cloth).price
-        other = None if naive is None else naive.bought.get(cloth, 0) / job.price_unit
-        amount = Value(length / job.price_unit, QUANTITY)
-        _buy_row(sheet, row, cloth, job.tape.cloth(length), amount, price=price, other=other)
-    row += 1
-    each = job.make.shade_cost
-    shades = Value(Formula(shade_count), COUNT)
-    words = count(plan.totals.shades, "shade")
-    other = None if naive is None else naive.shades
-    _buy_row(sheet, row, "Shades, apart from cloth", words, shades, price=each, other=other)
-    first, last = head + 1, row
-    row += 1
-    label = "In all" if has_prices(job, plan) else "In all, without cloth that has no price"
-    sums = {c: Value(Formula(f"SUM({c}{first}:{c}{last})"), MONEY) for c in "EGI"}
-    total: list[Content] = [label, "", "", "", sums["E"]]
-    if naive is not None:
-        total += ["", sums["G"], "", sums["I"]]
-    put_row(sheet, row, total, bold=True)
-    sheet.print_area = f"A1:{get_column_letter(len(columns))}{row}"
-    return lengths, f"Buy!$E${row}", None if naive is None else f"Buy!$G${row}"
-
-
-def _buy_row(
-    sheet: Worksheet,
-    row: int,
-    what: str,
-    words: str,
-    amount: Value,
-    *,
-    price: Fraction | None,
-    other: float | None,
-) -> None:
-    """One thing to pay for; `other` is how much of it the notepad way takes."""
-    contents: list[Content] = [
-        what,
-        words,
-        amount,
-        Value(float(price), MONEY) if price is not None else "no price",
-        Value(Formula(f"C{row}*D{row}"), MONEY) if price is not None else "",
-    ]
-    if other is not None:
-        contents += [
-            Value(other, QUANTITY),
-            Value(Formula(f"F{row}*D{row}"), MONEY) if price is not None else "",
-            Value(Formula(f"F{row}-C{row}"), QUANTITY),
-            Value(Formula(f"G{row}-E{row}"), MONEY) if price is not None else "",
-        ]
-    put_row(sheet, row, contents)
 
 
 # --- Roll map and wall view ----------------------------------------------------------------------

@@ -1,0 +1,158 @@
+"""What every shade takes besides cloth, as the terminal, the sheets and the cards say it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from itertools import groupby
+
+from shadewright.cloth.plan import Making, Panel, Plan, Shade
+from shadewright.job.model import Job, Opening
+from shadewright.measure import TICKS, Ticks, ceil_to
+from shadewright.trade import cords
+from shadewright.trade.making import THREAD_RATIO, Made, made
+
+_SPARE_THREAD = 1.1
+
+
+@dataclass(frozen=True)
+class Card:
+    """Shades that are made up alike, and everything there is to know about one.
+
+    Attributes:
+        shades: their plan entries; they differ only in where they hang.
+        panels: of the first.
+    """
+
+    shades: tuple[Shade, ...]
+    opening: Opening
+    making: Making
+    made: Made
+    panels: tuple[Panel, ...]
+
+    @property
+    def shade(self) -> Shade:
+        return self.shades[0]
+
+
+def cards(job: Job, plan: Plan) -> list[Card]:
+    """A card for each kind of shade, in the order of the plan."""
+    found: dict[tuple[object, ...], list[Shade]] = {}
+    for shade in plan.shades:
+        opening = _opening(job, shade)
+        told_by = opening.model_copy(update={"name": "", "copies": 1, "width": 0, "head": 0})
+        key = told_by, shade.finished_width, shade.finished_length, shade.draw
+        found.setdefault(key, []).append(shade)
+    makings = {making.shade: making for making in plan.making}
+    return [
+        Card(
+            tuple(shades),
+            _opening(job, first),
+            makings[first.id],
+            made(job, _opening(job, first), first.finished_width, first.draw),
+            tuple(p for p in plan.panels if p.shade == first.id),
+        )
+        for shades in found.values()
+        for first in shades[:1]
+    ]
+
+
+def _opening(job: Job, shade: Shade) -> Opening:
+    return next(opening for opening in job.openings if opening.name == shade.opening)
+
+
+def cord_step(job: Job) -> Ticks:
+    """Cords are cut to whole inches or centimetres."""
+    return TICKS["cm"] if job.metric else TICKS["in"]
+
+
+def cord_cuts(job: Job, making: Making) -> tuple[Ticks, Ticks]:
+    """What to cut the left and the right cord to."""
+    left, right = (cords.cut_length(cord, cord_step(job)) for cord in making.cords)
+    return left, right
+
+
+def cord_names(making: Making) -> tuple[str, str]:
+    """Which cord is which: far and near by their way to the draw, or left and right alike."""
+    left, right = making.cords
+    if left == right:
+        return "left", "right"
+    return ("far", "near") if left > right else ("near", "far")
+
+
+@dataclass(frozen=True)
+class Supplies:
+    """What to buy besides cloth.
+
+    Attributes:
+        sticks: number by kind and stock length.
+        cord: length of all cords as cut.
+        thread: to buy, for all seams.
+    """
+
+    sticks: dict[tuple[str, Ticks], int]
+    cord: Ticks
+    reels: int
+    hooks: int
+    eyes: int
+    cleats: int
+    tassels: int
+    seams: Ticks
+    thread: Ticks
+
+
+EYES_BELOW = 3
+"""Screw eyes below a board: one at each lift line, and the draw guide."""
+
+
+def supplies(job: Job, plan: Plan) -> Supplies:
+    """What all shades take."""
+    cut = [length for making in plan.making for length in cord_cuts(job, making)]
+    hooks = sum(len(making.hooks) for making in plan.making)
+    shades = len(plan.shades)
+    seams = sum(card.made.seams * len(card.shades) for card in cards(job, plan))
+    return Supplies(
+        sticks=dict(sorted(Counter((s.stick, s.stock) for s in plan.wood).items())),
+        cord=sum(cut),
+        reels=cords.reels(cut, job.make.cord_reel),
+        hooks=hooks,
+        eyes=hooks + EYES_BELOW * shades,
+        cleats=shades,
+        tassels=2 * shades if job.make.tassels else 0,
+        seams=seams,
+        thread=ceil_to(round(seams * THREAD_RATIO * _SPARE_THREAD), job.price_unit),
+    )
+
+
+def hangs_when_up(card: Card) -> Ticks:
+    """Cord below the guide when the shade is up and nothing is wound on the cleat."""
+    up = card.made
+    return cords.hanging_when_up(up.cords.tail, card.shade.finished_length, up.raised.hides)
+
+
+def end_above_floor(card: Card, up: bool) -> Ticks | None:
+    """Height of the cords' ends above the floor, 0 if they lie on it; None if it is not known."""
+    if card.opening.head_above_floor is None:
+        return None
+    guide = cords.guide_height(card.opening, card.opening.head_above_floor)
+    return max(guide - (hangs_when_up(card) if up else card.made.cords.tail), 0)
+
+
+def sticks_said(job: Job, plan: Plan, kind: str) -> str:
+    """``10 boards of 96", 2 of 72"``."""
+    tape = job.tape
+    found = [
+        (n, stock) for (stick, stock), n in supplies(job, plan).sticks.items() if stick == kind
+    ]
+    (n, stock), *others = sorted(found, key=lambda each: -each[1])
+    said = f"{n} {kind}{'' if n == 1 else 's'} of {tape.short(stock)}"
+    return ", ".join([said, *(f"{more} of {tape.short(length)}" for more, length in others)])
+
+
+def names_of(card: Card) -> str:
+    """The shades of a card: ``Lake bay 1.1/3, 2.1/3; Side bay 1.1/5``."""
+    said = []
+    for opening, shades in groupby(card.shades, key=lambda shade: shade.opening):
+        places = ", ".join(shade.id.removeprefix(f"{opening} ") for shade in shades)
+        said.append(f"{opening} {places}")
+    return "; ".join(said)
