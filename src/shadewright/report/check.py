@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from textwrap import fill
 
 from shadewright.job.model import Cloth, Job, Opening
+from shadewright.report.cautions import CHILDREN
 from shadewright.report.words import clean, count
 from shadewright.solve.menu import problem
 from shadewright.trade import divisions, sizes
@@ -21,7 +22,8 @@ def said_back(job: Job) -> str:
         CannotMeetError: an opening cannot be divided or matched as asked, or a pocket holds no
             stick.
     """
-    lines = [clean(job.title), "", "Cloth"]
+    first = [fill(CHILDREN, _WIDTH), ""] if job.children else []
+    lines = [*first, clean(job.title), "", "Cloth"]
     for cloth in job.cloths:
         lines += [_wrapped(line) for line in _cloth(job, cloth)]
     lines += ["", "How every shade is made", *(_wrapped(line) for line in _make(job))]
@@ -115,6 +117,24 @@ def _make(job: Job) -> Iterator[str]:
     yield (
         f"boards and rods {tape.short(make.stick_short)} shorter than the shade; "
         f"{tape.short(make.square_up)} trimmed off the cloth's end to start square"
+    )
+    tail = (
+        f"ends {tape.short(make.tail_reach)} above the floor"
+        if make.tail_reach is not None
+        else f"hangs {tape.short(make.tail)} below the guide"
+    )
+    yield (
+        f"lift lines {tape.short(divisions.lift_inset(job))} in from the edges, draw guide "
+        f"{tape.short(make.guide_inset)} in from the board's end; when the shade is down the cord "
+        f"{tail}; {tape.short(make.knot)} for each knot, cord on reels of "
+        f"{tape.cloth(make.cord_reel)}{', a tassel on each' if make.tassels else ''}"
+    )
+    boards, rods = (" or ".join(map(tape.short, s)) for s in (make.stock.board, make.stock.rod))
+    yield (
+        f"{clean(make.wood.name)}, {make.wood.stiffness:,.0f} MPa, boards of {boards}, rods of "
+        f"{rods}, {tape.short(make.kerf)} lost to each saw cut; hooked up so that the board sags "
+        f"no more than {tape.short(make.most_sag)} under cloth "
+        f"{float(make.wet_factor):g} times as heavy as dry"
     )
 
 
