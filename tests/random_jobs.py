@@ -133,3 +133,40 @@ def patterned_job(seed: int) -> str:
         if draw.random() < 0.2:
             lines.append(f'mount = "outside"\noverlap = {_length(draw.choice((1, 2.5)), metric)}')
     return "\n".join(lines)
+
+
+def limited_job(seed: int) -> str:
+    """A job with cloth on hand: pieces with flaws and dye lots; more may be bought, or not."""
+    draw = random.Random(seed)
+    text = patterned_job(seed) if draw.random() < 0.5 else random_job(seed)
+    metric = 'units = "cm"' in text
+    names = ["a", "b"] if "[cloth.b]" in text else ["a"]
+    lots = draw.choice(("opening", "opening", "job", "none"))
+    rule = f'lots = "{lots}"'
+    text = text.replace("[match]", f"[match]\n{rule}") if "[match]" in text else text
+    lines = [text] if "[match]" in text else [text, "[match]", rule]
+    if draw.random() < 0.3:
+        lines = [part.replace("[cloth.a]", "[cloth.a]\ncan_buy = false") for part in lines]
+    for name in names:
+        for k in range(draw.randint(1 if name == "a" else 0, 3)):
+            length = draw.choice((30, 60, 90, 140, 200, 300, 420))
+            lines.append(f'[[cloth.{name}.piece]]\nname = "piece {k}"')
+            lines.append(f"length = {_length(length, metric)}")
+            if draw.random() < 0.7:
+                lines.append(f"start = {_length(draw.choice((0, 2, 5.5)), metric)}")
+            if draw.random() < 0.5:
+                lines.append(f'lot = "{draw.choice("AB")}"')
+            flaws = [_flaw(draw, length, metric) for _ in range(draw.choice((0, 0, 1, 1, 2)))]
+            if flaws:
+                lines.append(f"flaws = [{', '.join(flaws)}]")
+    return "\n".join(lines)
+
+
+def _flaw(draw: random.Random, length: int, metric: bool) -> str:
+    start = draw.randint(0, length - 8)
+    ends = f"from = {_length(start, metric)}, to = {_length(start + draw.randint(1, 8), metric)}"
+    if draw.random() < 0.5:
+        return f"{{ {ends} }}"
+    left = draw.randint(0, 38)
+    across = f"left = {_length(left, metric)}, right = {_length(left + draw.randint(1, 6), metric)}"
+    return f"{{ {ends}, {across} }}"

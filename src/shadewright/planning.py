@@ -8,12 +8,17 @@ from dataclasses import dataclass
 from shadewright.cloth.plan import Plan
 from shadewright.cloth.replay import judge
 from shadewright.job.model import Job
-from shadewright.solve.layout import to_plan
+from shadewright.measure import Ticks
+from shadewright.solve.layout import to_plan, to_shared_plan
+from shadewright.solve.limited import LimitedGoal, Supply
+from shadewright.solve.limited_search import Shared, share_out
 from shadewright.solve.menu import problem
-from shadewright.solve.model import GoalName, money_scale
+from shadewright.solve.model import GoalName, goal_order, money_scale
+from shadewright.solve.problem import Problem
 from shadewright.solve.search import search
 from shadewright.solve.workshop import Wood
 from shadewright.trade.naive import Naive, naive
+from shadewright.trade.refusal import CannotMeetError, Refusal
 
 
 @dataclass(frozen=True)
@@ -83,12 +88,96 @@ def make_plan(
     asked, groups = problem(job)
     scale = money_scale(asked)
 
-    def tell(goal: GoalName, value: float, bound: float) -> None:
-        if report:
-            by = scale if goal == "money" else 1
-            report(goal, value / by, bound / by)
+    def tell(goal: LimitedGoal, value: float, bound: float) -> None:
+        # Goals that only limited cloth has stand in no proof.
+        for name in goal_order(asked):
+            if report and name == goal:
+                by = scale if goal == "money" else 1
+                report(name, value / by, bound / by)
 
+    if limited(job, asked):
+        supply = Supply.of(job, asked)
+        most: dict[LimitedGoal, int] = {} if most_shades is None else {"shades": most_shades}
+        shared = share_out(asked, supply, seconds=seconds, seed=seed, report=tell, limits=most)
+        if shared is not None and not shared.short:
+            plan, wood = to_shared_plan(job, asked, groups, shared)
+            return _judged(job, plan, wood, shared.stopped)
+        if supply.unbought:
+            raise CannotMeetError(not_enough(job, supply, shared, seconds, seed))
     found = search(asked, seconds, seed, tell, most_shades)
     plan, wood = to_plan(job, asked, groups, found)
+    return _judged(job, plan, wood, found.stopped)
+
+
+def limited(job: Job, asked: Problem) -> bool:
+    """Whether cloth is on hand, or cannot be bought."""
+    cloths = [job.cloth(roll.name) for roll in asked.rolls]
+    return any(cloth.pieces or not cloth.can_buy for cloth in cloths)
+
+
+def _judged(job: Job, plan: Plan, wood: Wood, stopped: bool) -> Planned:
     faults = judge(job, plan.model_dump(mode="json", by_alias=True))
-    return Planned(plan, tuple(faults), naive(job), found.stopped, wood)
+    return Planned(plan, tuple(faults), naive(job), stopped, wood)
+
+
+_SECONDS_FOR_SOME = 8.0
+
+
+def not_enough(
+    job: Job, supply: Supply, shared: Shared | None, seconds: float, seed: int
+) -> Refusal:
+    """Why the cloth on hand does not do: the shortfall, and which openings can be made from it."""
+    names = " and ".join(sorted(supply.unbought))
+    where = f"[cloth.{names}] piece"
+    said = "no plan was found in the time given for the cloth on hand; no more can be bought"
+    more = ""
+    if shared is not None:
+        lacking = _lacking(job, supply, shared)
+        said = f"the cloth on hand is short by {lacking}, and no more can be bought"
+        if not shared.short_bound:
+            said = f"no plan was found for the cloth on hand; the best is short by {lacking}"
+        more = f"{lacking} more in one piece would do; "
+    made = openings_that_can_be_made(job, supply, min(seconds, _SECONDS_FOR_SOME), seed)
+    if made:
+        return Refusal(where, said, f"{more}what there is makes {made}")
+    return Refusal(where, said, f"{more}what there is makes none of the openings")
+
+
+def _lacking(job: Job, supply: Supply, shared: Shared) -> str:
+    """How much of each cloth is taken from a bolt that cannot be had."""
+    taken: dict[str, Ticks] = {}
+    for part in shared.parts:
+        if part.stretch.bought and part.stretch.cloth in supply.unbought:
+            name = part.stretch.cloth
+            taken[name] = max(taken.get(name, 0), part.end)
+    return " and ".join(f"{job.tape.long(n)} of {name}" for name, n in taken.items())
+
+
+def openings_that_can_be_made(job: Job, supply: Supply, seconds: float, seed: int) -> str:
+    """As many openings as the cloth on hand makes, larger ones before smaller; empty if none."""
+    asked, groups = problem(job)
+    largest = max(o.width * o.height for o in job.openings)
+    # An opening more counts above all; of as many, the larger ones.
+    worth = [
+        1_000 + 9 * group[0].width * group[0].height * 100 // (largest * len(job.openings) * 10)
+        for group in groups
+    ]
+    found = share_out(
+        asked,
+        supply,
+        seconds=seconds,
+        seed=seed,
+        limits={"short": 0},
+        leaving=worth,
+    )
+    if found is None:
+        return ""
+    said = []
+    for group, row in zip(groups, found.chosen, strict=True):
+        made = iter(taken.option is not None for taken, count in row for _ in range(count))
+        for opening in group:
+            copies = sum(next(made) for _ in range(opening.copies))
+            if copies:
+                of = f" ({copies} of {opening.copies})" if opening.copies > 1 else ""
+                said.append(f"{opening.name}{of}")
+    return ", ".join(said)

@@ -459,14 +459,32 @@ class _Cut:
         return self.opening.name, self.shade.copy_
 
     @property
+    def start(self) -> Ticks | None:
+        """From the start of its piece to a motif; None where the bolt may begin anywhere."""
+        if self.panel.piece == BOLT:
+            start = self.cloth.start
+            return 0 if start == "motif" else start if isinstance(start, int) else None
+        return next((p.start or 0 for p in self.cloth.pieces if p.name == self.panel.piece), 0)
+
+    @property
+    def _along(self) -> Ticks:
+        """Where the panel begins along its piece, from a motif if one is known."""
+        return self.panel.y - (self.start or 0)
+
+    @property
+    def apart(self) -> str:
+        """What tells its print from that of other cuts: its piece, if no motif is known on it."""
+        return self.panel.piece if self.start is None else ""
+
+    @property
     def top(self) -> Ticks:
         """The face's top along the motif's vertical on the roll."""
-        return (self.panel.x if self.panel.railroaded else self.panel.y) + self.panel.hem_top
+        return (self.panel.x if self.panel.railroaded else self._along) + self.panel.hem_top
 
     @property
     def side(self) -> Ticks:
         """The face's left side across the motif's vertical on the roll."""
-        return (self.panel.y if self.panel.railroaded else self.panel.x) + self.panel.hem_left
+        return (self._along if self.panel.railroaded else self.panel.x) + self.panel.hem_left
 
     @property
     def keep_length(self) -> Fraction:
@@ -708,8 +726,10 @@ def motifs_are_level(job: Job, plan: Plan) -> Faults:
     groups = defaultdict(list)
     for cut in _matched(job, plan):
         row = cut.row if job.match.across == "opening" else None
-        groups[cut.cloth.name, row].append(cut)
-    for (name, _), cuts in groups.items():
+        # Railroaded, rows lie across the cloth and are the same on every piece.
+        apart = "" if cut.panel.railroaded else cut.apart
+        groups[cut.cloth.name, row, apart].append(cut)
+    for (name, *_), cuts in groups.items():
         cloth = job.cloth(name)
         spacing = gcd(cloth.repeat_down or 1, cloth.column_shift)
         phases = [_anchor(job, cut) % spacing for cut in cuts]
@@ -757,12 +777,12 @@ def motifs_are_centred(job: Job, plan: Plan) -> Faults:
         line = Fraction(cut.shade.finished_width, 2)
         if strategy == "continuous":
             line = Fraction(cut.opening.width, 2) - cut.shade.left
-        found[cut.cloth.name, cut.panel.piece].append((cut, cut.side + line / cut.keep_width))
-    for (name, _), lines in found.items():
+        found[cut.cloth.name, cut.apart].append((cut, cut.side + line / cut.keep_width))
+    for (name, apart), lines in found.items():
         cloth = job.cloth(name)
         repeat = cloth.repeat_across or 1
         column = _a_column(job, cloth)
-        if column is None:
+        if apart and cloth.runs == "railroaded":
             column = lines[0][1]
         for cut, line in lines:
             out = (line - column) % repeat
@@ -781,14 +801,10 @@ def _slack(*places: Fraction) -> Fraction:
     return Fraction(sum(place.denominator > 1 for place in places), 2)
 
 
-def _a_column(job: Job, cloth: Cloth) -> Fraction | None:
-    """A motif column, or the middle between two, where centre lines may lie; None if unknown."""
-    if cloth.runs != "railroaded":
-        first = cloth.motif_at
-    elif cloth.start == "any":
-        return None
-    else:
-        first = 0 if cloth.start == "motif" else cloth.start
+def _a_column(job: Job, cloth: Cloth) -> Fraction:
+    """A motif column, or the middle between two, where centre lines may lie; along a piece it is
+    counted from its first motif."""
+    first = 0 if cloth.runs == "railroaded" else cloth.motif_at
     between = job.match.centre_on == "between"
     return first + (Fraction(cloth.repeat_across or 0, 2) if between else Fraction(0))
 
@@ -804,6 +820,8 @@ def print_runs_on(job: Job, plan: Plan) -> Faults:
     for cuts in rows.values():
         cuts.sort(key=lambda cut: cut.shade.place)
         for before, after in pairwise(cuts):
+            if before.apart != after.apart:
+                continue  # nobody knows how the print of one piece lies to that of the other
             cloth = after.cloth
             across, down = cloth.repeat_across or 1, cloth.repeat_down or 1
             apart = Fraction(after.shade.left - before.shade.left) / after.keep_width
@@ -832,9 +850,10 @@ def print_runs_on(job: Job, plan: Plan) -> Faults:
 
 
 def pieces_are_what_is_used(job: Job, plan: Plan) -> Faults:
-    """Every cloth used comes off one bought piece, the bolt; nothing is listed that is not used,
-    and nothing used that is not listed."""
+    """Every cloth used comes off pieces on hand, as long as they are, or one that is bought, the
+    bolt; nothing is listed that is not used, and nothing used that is not listed."""
     known = {cloth.name for cloth in job.cloths}
+    on_hand = {(cloth.name, p.name): p.length for cloth in job.cloths for p in cloth.pieces}
     listed = Counter((piece.cloth, piece.piece) for piece in plan.pieces)
     for piece in plan.pieces:
         if piece.cloth not in known:
@@ -842,11 +861,15 @@ def pieces_are_what_is_used(job: Job, plan: Plan) -> Faults:
                 f"{say.piece(piece.cloth, piece.piece)}: the job has no cloth "
                 f'"{say.name(piece.cloth)}"'
             )
-        if piece.piece != BOLT or not piece.bought:
-            yield (
-                f"{say.piece(piece.cloth, piece.piece)}: should be the {BOLT}, bought, for the job "
-                "has no such cloth on hand"
-            )
+        length = on_hand.get((piece.cloth, piece.piece))
+        if piece.bought != (piece.piece == BOLT):
+            what = "is bought" if piece.bought else "is not bought"
+            yield f"{say.piece(piece.cloth, piece.piece)}: {what}, and only the {BOLT} ever is"
+        elif not piece.bought and length is None:
+            yield f"{say.piece(piece.cloth, piece.piece)}: the job has no such cloth on hand"
+        elif length is not None and not piece.bought and piece.length != length:
+            a, b = say.two(job.tape, piece.length, length)
+            yield f"{say.piece(piece.cloth, piece.piece)}: is said to be {a} long, not {b}"
     for (cloth, name), count in listed.items():
         if count > 1:
             yield f"{say.piece(cloth, name)}: is listed {count} times"
@@ -872,7 +895,7 @@ def bought_is_just_enough(job: Job, plan: Plan) -> Faults:
     next buying step."""
     for piece in plan.pieces:
         cloth = _known(job, piece.cloth)
-        if cloth is None:
+        if cloth is None or not piece.bought:
             continue
         need = piece.used + _start_allowance(job, cloth)
         wanted = ceil_to(need, cloth.sold_in)
@@ -906,6 +929,49 @@ def cloth_can_be_bought(job: Job, plan: Plan) -> Faults:
             yield f"{say.piece(piece.cloth, piece.piece)}: no more of this cloth can be bought"
 
 
+def flaws_are_left_out(job: Job, plan: Plan) -> Faults:
+    """No panel lies over any part of a flaw."""
+    pieces = {(c.name, p.name): (c, p) for c in job.cloths for p in c.pieces}
+    for panel in plan.panels:
+        cloth, piece = pieces.get((panel.cloth, panel.piece), (None, None))
+        if cloth is None or piece is None:
+            continue
+        for number, flaw in enumerate(piece.flaws, 1):
+            left, right = 0, cloth.width
+            if flaw.left is not None and flaw.right is not None:
+                left, right = flaw.left, flaw.right
+            # Flaws are measured from the cloth's edge, panels from where it is usable.
+            beside = _shared((panel.x + cloth.selvedge, panel.across), (left, right - left))
+            along = _shared((panel.y, panel.along), (flaw.start, flaw.end - flaw.start))
+            if beside > 0 and along > 0:
+                yield (
+                    f"{say.panel(panel)}: lies over {say.long(job.tape, along)} of flaw {number} "
+                    f"of {say.piece(panel.cloth, panel.piece)}"
+                )
+
+
+def lots_are_kept(job: Job, plan: Plan) -> Faults:
+    """The shades of each copy of an opening, or of the whole job, are cut from one dye lot of each
+    cloth, unless the job has no such rule; cloth of no stated lot counts as one lot."""
+    if job.match.lots == "none":
+        return
+    lots = {(c.name, p.name): p.lot for c in job.cloths for p in c.pieces}
+    found: dict[tuple[str, tuple[str, int]], dict[str | None, Panel]] = defaultdict(dict)
+    for cut in _cuts(job, plan):
+        panel = cut.panel
+        whose = cut.row if job.match.lots == "opening" else ("the job", 0)
+        found[panel.cloth, whose].setdefault(lots.get((panel.cloth, panel.piece)), panel)
+    for (cloth, whose), by_lot in found.items():
+        if len(by_lot) > 1:
+            names = ", ".join("none stated" if lot is None else say.name(lot) for lot in by_lot)
+            one, other, *_ = by_lot.values()
+            of = f'"{say.name(whose[0])}" copy {whose[1]}' if whose[1] else whose[0]
+            yield (
+                f'{of}: is cut from several dye lots of "{say.name(cloth)}" ({names}), as for '
+                f"{say.panel(one)} and {say.panel(other)}"
+            )
+
+
 def costs_are_right(job: Job, plan: Plan) -> Faults:
     """Each piece costs its length at the cloth's price, nothing where the job states none; the
     whole costs the pieces, and what each shade costs apart from cloth."""
@@ -915,7 +981,7 @@ def costs_are_right(job: Job, plan: Plan) -> Faults:
         cloth = _known(job, piece.cloth)
         if cloth is None:
             continue
-        cost = (cloth.price or Fraction(0)) * piece.length / job.price_unit
+        cost = (cloth.price or Fraction(0)) * piece.length / job.price_unit if piece.bought else 0
         if not _same(piece.cost, cost):
             yield (
                 f"{say.piece(piece.cloth, piece.piece)}: its cost is {say.number(piece.cost)}, not "
@@ -1059,6 +1125,8 @@ RULES: tuple[Rule, ...] = (
     used_is_the_last_drops_end,
     bought_is_just_enough,
     cloth_can_be_bought,
+    flaws_are_left_out,
+    lots_are_kept,
     costs_are_right,
     totals_are_right,
     goals_are_reached,

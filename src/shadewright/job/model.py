@@ -17,7 +17,12 @@ from shadewright.measure import TICKS, Tape, Ticks, Unit
 
 Strategy = Literal["plain", "level", "centred", "continuous"]
 Runs = Literal["up the bolt", "railroaded", "either"]
+Lots = Literal["opening", "job", "none"]
 Draw = Literal["left", "right", "centre"]
+
+
+BOLT = "bolt"
+"""What a plan calls the piece that is bought; no piece on hand can be named so."""
 
 
 class Frozen(BaseModel):
@@ -27,10 +32,13 @@ class Frozen(BaseModel):
 
 
 class Flaw(Frozen):
-    """A stretch of a piece that no panel may touch, `start` to `end` from the piece's start."""
+    """Part of a piece that no panel may touch, `start` to `end` from the piece's start."""
 
     start: Ticks
     end: Ticks
+    left: Ticks | None = None
+    """From the cloth's left edge, selvedge counted; None where it goes over the full width."""
+    right: Ticks | None = None
 
 
 class Piece(Frozen):
@@ -153,6 +161,8 @@ class Match(Frozen):
     centre_on: Literal["motif", "between"]
     across: Literal["job", "opening"]
     anchor: Literal["head", "sill", "wall"]
+    lots: Lots = "opening"
+    """What must be cut from one dye lot."""
 
 
 class Opening(Frozen):

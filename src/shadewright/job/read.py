@@ -17,9 +17,11 @@ from typing import Any, Literal, get_args
 
 from shadewright.job.defaults import default_length, default_lengths, default_texts
 from shadewright.job.model import (
+    BOLT,
     Cloth,
     Flaw,
     Job,
+    Lots,
     Make,
     Match,
     Opening,
@@ -54,9 +56,6 @@ _MOST_SHADES = 60
 
 _LARGEST_STEP = TICKS["ft"]
 _MOST_MONEY = 10**9
-
-BOLT = "bolt"
-"""What a plan calls the piece that is bought; no piece on hand can be named so."""
 
 NO_LINING = "none"
 
@@ -349,7 +348,7 @@ def _cloth(table: Table, name: str, facts: _Facts) -> Cloth:
         outdoor=table.flag("outdoor"),
         shrink_down=_shrink(table, "shrink_down"),
         shrink_across=_shrink(table, "shrink_across"),
-        pieces=_pieces(table.tables("piece")),
+        pieces=_pieces(table.tables("piece"), width if table.ok("width") else None),
     )
     table.finish()
     return cloth
@@ -365,13 +364,13 @@ def _shrink(table: Table, key: str) -> Fraction:
     return table.number(key, wanted, lambda lost: 0 <= lost < 1) or Fraction(0)
 
 
-def _pieces(tables: list[Table]) -> tuple[Piece, ...]:
-    pieces = [_piece(table) for table in tables]
+def _pieces(tables: list[Table], width: Ticks | None) -> tuple[Piece, ...]:
+    pieces = [_piece(table, width) for table in tables]
     _refuse_same_names(tables, [piece.name for piece in pieces], "piece")
     return tuple(pieces)
 
 
-def _piece(table: Table) -> Piece:
+def _piece(table: Table, width: Ticks | None) -> Piece:
     name = table.text("name")
     if name == BOLT:
         table.refuse("name", "another name; this one is the bought cloth's in every plan")
@@ -382,15 +381,30 @@ def _piece(table: Table) -> Piece:
         start=table.length_or_none("start"),
         lot=table.text_or_none("lot"),
         flaws=tuple(
-            _flaw(flaw, length if table.ok("length") else None) for flaw in table.tables("flaws")
+            _flaw(flaw, length if table.ok("length") else None, width)
+            for flaw in table.tables("flaws")
         ),
     )
     table.finish()
     return piece
 
 
-def _flaw(table: Table, length: Ticks | None) -> Flaw:
-    flaw = Flaw(start=table.length("from"), end=table.length("to"))
+def _flaw(table: Table, length: Ticks | None, width: Ticks | None) -> Flaw:
+    flaw = Flaw(
+        start=table.length("from"),
+        end=table.length("to"),
+        left=table.length_or_none("left"),
+        right=table.length_or_none("right"),
+    )
+    if (flaw.left is None) != (flaw.right is None):
+        missing = "left" if flaw.left is None else "right"
+        if table.ok("left", "right"):
+            table.refuse(missing, "a length from the cloth's left edge, or neither left nor right")
+    elif flaw.left is not None and flaw.right is not None and table.ok("left", "right"):
+        if flaw.right <= flaw.left:
+            table.refuse("right", "a length more than left")
+        elif width is not None and flaw.right > width:
+            table.refuse("right", "at most the width of the cloth")
     if table.ok("from", "to") and flaw.end <= flaw.start:
         table.refuse("to", "a length more than where the flaw begins")
     if table.ok("to") and length is not None and flaw.end > length:
@@ -478,6 +492,7 @@ def _match(table: Table) -> Match:
         centre_on=table.choice("centre_on", ("motif", "between"), "motif"),
         across=table.choice("across", ("job", "opening"), "job"),
         anchor=table.choice("anchor", ("head", "sill", "wall"), "head"),
+        lots=table.choice("lots", get_args(Lots), "opening"),
     )
     table.finish()
     return match

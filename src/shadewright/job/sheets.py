@@ -339,14 +339,25 @@ def _plain(value: object) -> object:
 
 
 def _flaws(cell: _Cell, text: str, taken: _Taken) -> object:
-    """``2 yd 4 in to 2 yd 7 in; ...`` as a list of tables."""
+    """``2 yd 4 in to 2 yd 7 in; 90 to 93 at 10 to 14; ...`` as a list of tables."""
     flaws = []
     for part in text.split(";"):
-        ends = re.split(r"\s+to\s+", part.strip())
-        if len(ends) != 2:
+        along, _, across = (words.strip() for words in part.partition(" at "))
+        ends = [re.split(r"\s+to\s+", words) for words in (along, across) if words]
+        if not ends or any(len(pair) != 2 for pair in ends):
             taken.refuse(
-                cell, "flaws", 'stretches such as "2 yd 4 in to 2 yd 7 in", with ; between'
+                cell,
+                "flaws",
+                'stretches such as "2 yd 4 in to 2 yd 7 in", or "90 to 93 at 10 to 14" between two '
+                "distances from the left edge, with ; between",
             )
             return REPORTED
-        flaws.append({"from": _plain(ends[0]), "to": _plain(ends[1])})
+        keys = (("from", "to"), ("left", "right"))
+        flaws.append(
+            {
+                key: _plain(end)
+                for names, pair in zip(keys, ends, strict=False)
+                for key, end in zip(names, pair, strict=True)
+            }
+        )
     return flaws

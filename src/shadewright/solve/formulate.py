@@ -84,7 +84,7 @@ def turning(problem: Problem, cutting: Formulation) -> Formulation | None:
     None if it had too many of them.
     """
     rolls = [roll for roll in problem.rolls if len(roll.nodes) > 1]
-    if any(_phased_size(problem, roll, cutting) > _MOST_TURNS for roll in rolls):
+    if any(phased_size(problem, roll, cutting) > _MOST_TURNS for roll in rolls):
         return None
     phased = {roll.name for roll in rolls}
     return Formulation(
@@ -94,7 +94,7 @@ def turning(problem: Problem, cutting: Formulation) -> Formulation | None:
     )
 
 
-def _phased_size(problem: Problem, roll: Roll, cutting: Formulation) -> int:
+def phased_size(problem: Problem, roll: Roll, cutting: Formulation) -> int:
     """Phases of rectangles times lanes times nodes of a roll of several phases."""
     phases = sum(len({slot.phase for slot in rect.slots}) for rect in problem.rects(roll))
     return phases * len(roll.nodes) * sum(map(len, cutting.templates[roll.name]))
@@ -159,7 +159,7 @@ def _with_rows(
     for roll in problem.rolls:
         if len(roll.nodes) == 1:
             continue
-        if _phased_size(problem, roll, cutting) > _MOST_ROWS:
+        if phased_size(problem, roll, cutting) > _MOST_ROWS:
             return None
         templates = cutting.templates[roll.name]
         longest = _longest(problem, roll, best)

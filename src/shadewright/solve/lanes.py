@@ -20,7 +20,7 @@ fit side by side.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise, permutations
 from typing import TypeVar
 
@@ -313,10 +313,12 @@ class Packing:
     Attributes:
         length: from the end of the lead to the end of the last drop, an expression in ticks.
         longest: an upper bound of `length`.
+        whole: the same to the end of the last drop's last period, where it is known.
     """
 
     length: cp_model.LinearExpr
     longest: int
+    whole: cp_model.LinearExpr | None = field(default=None, kw_only=True)
 
 
 @dataclass(frozen=True, order=True)
@@ -396,12 +398,15 @@ def add_lanes(
     templates: list[Template],
     demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
     most: Mapping[Rect, int],
+    *,
+    empty: cp_model.IntVar | None = None,
 ) -> LanePacking:
     """Add variables and constraints that cut `demand` from a roll by these templates.
 
     Args:
         demand: of each rectangle, as terms of a sum.
         most: that any plan needs of each.
+        empty: whether nothing is cut from it; None where something always is.
     """
     by_rect = _groups(grid, templates, demand)
     asked: dict[Group, list[tuple[int, cp_model.IntVar]]] = {}
@@ -439,9 +444,13 @@ def add_lanes(
     for group in groups:
         model.add(total(cut[group]) == total(asked[group]))
     whole = total((grid.unit, length) for length in lengths)
-    packing = LanePacking(whole, grid.unit * longest, grid, templates, by_rect, counts, [], {})
+    packing = LanePacking(
+        whole, grid.unit * longest, grid, templates, by_rect, counts, [], {}, whole=whole
+    )
     if grid.has_tails:
-        packing.length = whole - _add_tail(model, packing, groups, lengths, loads)
+        packing.length = whole - _add_tail(model, packing, groups, lengths, loads, empty=empty)
+    if empty is not None:
+        model.add(total((1, length) for length in lengths) == 0).only_enforce_if(empty)
     return packing
 
 
@@ -451,12 +460,16 @@ def _add_tail(
     groups: list[Group],
     lengths: list[cp_model.IntVar],
     loads: list[list[cp_model.LinearExpr]],
+    *,
+    empty: cp_model.IntVar | None,
 ) -> cp_model.IntVar:
     """Which drop comes last, which rectangle ends each of its lanes, and the tail they leave."""
     grid = packing.grid
     tail = model.new_int_var(0, max(group.tail for group in groups), f"{grid.roll.name} tail")
     packing.last_template = [model.new_bool_var("") for _ in packing.templates]
-    model.add_exactly_one(packing.last_template)
+    model.add_exactly_one(*packing.last_template, *([] if empty is None else [empty]))
+    if empty is not None:
+        model.add(tail == 0).only_enforce_if(empty)
     for t, template in enumerate(packing.templates):
         here = packing.last_template[t]
         # The drop that comes last is not empty. (Lengths are units, so at least one.)

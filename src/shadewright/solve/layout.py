@@ -13,7 +13,7 @@ from collections import defaultdict, deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import groupby
+from itertools import groupby, product
 
 from shadewright.cloth.plan import (
     Drop,
@@ -25,18 +25,19 @@ from shadewright.cloth.plan import (
     Shade,
     Totals,
 )
-from shadewright.job.model import Draw, Job, Opening
+from shadewright.job.model import BOLT, Draw, Job, Opening
 from shadewright.measure import Ticks
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, CutLane, arranged
 from shadewright.solve.lay import Laid, lay_out, length_of
-from shadewright.solve.problem import Option, Problem, Rect
+from shadewright.solve.limited import Span
+from shadewright.solve.limited_search import Shared
+from shadewright.solve.problem import Option, Problem, Rect, Roll
 from shadewright.solve.search import Found
 from shadewright.solve.workshop import Wood, making, wood
 from shadewright.trade import divisions, sizes
 from shadewright.trade.buying import bought_length, cloth_cost
 
-BOLT = "bolt"
 # Rectangles one after the other in a lane of a row, where a row can be told from the joint drop.
 _ROW_MOST = 3
 
@@ -50,6 +51,26 @@ class _Wanted:
     size: sizes.Panel
 
 
+@dataclass(frozen=True)
+class _Laid:
+    """A drop on its piece.
+
+    Attributes:
+        lot: dye lot of the piece; None where none is told apart.
+        spans: places across that its lanes may lie in; the whole usable width if empty.
+    """
+
+    cloth: str
+    piece: str
+    lot: str | None
+    laid: Laid
+    spans: tuple[Span, ...] = ()
+
+
+# An option with the dye lot of each cloth it is cut from, where lots are told apart.
+_Choice = tuple[Option, Mapping[str, str | None]]
+
+
 def to_plan(
     job: Job, problem: Problem, groups: Sequence[Sequence[Opening]], found: Found
 ) -> tuple[Plan, Wood]:
@@ -58,48 +79,97 @@ def to_plan(
     Args:
         groups: the openings that each kind of the problem stands for.
     """
+    chosen: list[list[_Choice]] = [
+        [(option, {}) for option, count in taken for _ in range(count)]
+        for taken in found.candidate.chosen
+    ]
+    laid = []
+    for roll in problem.rolls:
+        grid = Grid.of(roll, problem.rects(roll))
+        cuts = found.candidate.drops[roll.name]
+        drops = lay_out(roll, _apart(grid, cuts) if len(roll.nodes) == 1 else cuts)
+        laid += [_Laid(roll.name, BOLT, None, drop) for drop in drops]
+    asked = _Asked(job, problem, groups)
+    return _plan(asked, chosen, laid, _proof(found))
+
+
+def to_shared_plan(
+    job: Job, problem: Problem, groups: Sequence[Sequence[Opening]], found: Shared
+) -> tuple[Plan, Wood]:
+    """The same where cloth is limited; openings that are left out have no shades."""
+    chosen = [
+        [
+            None if taken.option is None else (taken.option, dict(taken.lots))
+            for taken, count in row
+            for _ in range(count)
+        ]
+        for row in found.chosen
+    ]
+    rects = {roll.name: problem.rects(roll) for roll in problem.rolls}
+    laid = []
+    for part in found.parts:
+        stretch, roll = part.stretch, part.roll
+        grid = Grid.of(roll, rects[stretch.cloth])
+        cuts = _apart(grid, part.drops) if len(roll.nodes) == 1 else part.drops
+        lot = stretch.lot if job.match.lots != "none" else None
+        laid += [
+            _Laid(stretch.cloth, stretch.piece, lot, drop, part.spans)
+            for drop in lay_out(roll, cuts)
+        ]
+    asked = _Asked(job, problem, groups)
+    return _plan(asked, chosen, laid, _proof(found))
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """A job, its problem, and the openings that each kind of that stands for."""
+
+    job: Job
+    problem: Problem
+    groups: Sequence[Sequence[Opening]]
+
+
+def _plan(
+    asked: _Asked,
+    chosen: Sequence[Sequence[_Choice | None]],
+    laid: Sequence[_Laid],
+    proof: Proof,
+) -> tuple[Plan, Wood]:
+    job, problem = asked.job, asked.problem
     shades: list[Shade] = []
-    waiting: dict[Rect, deque[_Wanted]] = defaultdict(deque)
-    taken = _options_by_copy(groups, found)
+    waiting: dict[tuple[Rect, str | None], deque[_Wanted]] = defaultdict(deque)
+    taken = _choice_by_copy(asked.groups, chosen)
     for opening in job.openings:
         for copy in range(1, opening.copies + 1):
-            option = taken[opening.name, copy]
+            choice = taken[opening.name, copy]
+            if choice is None:
+                continue
+            option, lots = choice
             for shade, rects in zip(_hang(job, opening, copy, option), option.cut, strict=True):
                 shades.append(shade)
                 sizes_of = divisions.panels(job, opening, option.way, shade.finished_width)
                 for (part, size), rect in zip(sizes_of.items(), rects, strict=True):
-                    waiting[rect].append(_Wanted(shade.id, part, size))
+                    wanted = _Wanted(shade.id, part, size)
+                    waiting[rect, lots.get(rect.roll)].append(wanted)
 
     panels: list[Panel] = []
     drops: list[Drop] = []
     pieces: list[PieceUse] = []
     for roll in problem.rolls:
-        cloth = job.cloth(roll.name)
-        grid = Grid.of(roll, problem.rects(roll))
-        cuts = found.candidate.drops[roll.name]
-        laid = lay_out(roll, _apart(grid, cuts) if len(roll.nodes) == 1 else cuts)
-        for number, drop in enumerate(laid, 1):
-            drops.append(
-                Drop(cloth=roll.name, piece=BOLT, number=number, start=drop.start, end=drop.end)
-            )
-            panels += _panels(drop, number, waiting)
-        end = laid[-1].end
-        length = bought_length(end, roll.allowance, roll.sold_in)
-        pieces.append(
-            PieceUse(
-                cloth=roll.name,
-                piece=BOLT,
-                bought=True,
-                length=length,
-                used=end,
-                cost=_number(cloth_cost(job, cloth, length)),
-            )
-        )
+        mine = [each for each in laid if each.cloth == roll.name]
+        for name in _names_of_pieces(job, roll.name):
+            these = sorted((x for x in mine if x.piece == name), key=lambda each: each.laid.start)
+            for number, each in enumerate(these, 1):
+                start, end = each.laid.start, each.laid.end
+                drops.append(Drop(cloth=roll.name, piece=name, number=number, start=start, end=end))
+                panels += _panels(each, number, waiting)
+            if these:
+                pieces.append(_piece_use(job, roll, name, these[-1].laid.end))
     makings = making(job, shades)
     sticks = wood(job, makings)
     plan = Plan(
         job=job.title,
-        proof=_proof(found),
+        proof=proof,
         shades=shades,
         panels=panels,
         drops=drops,
@@ -111,16 +181,39 @@ def to_plan(
     return plan, sticks
 
 
-def _options_by_copy(
-    groups: Sequence[Sequence[Opening]], found: Found
-) -> dict[tuple[str, int], Option]:
-    """Which option each copy of each opening takes: alike ones take theirs in order."""
-    taken: dict[tuple[str, int], Option] = {}
-    for openings, chosen in zip(groups, found.candidate.chosen, strict=True):
-        options = iter([option for option, count in chosen for _ in range(count)])
+def _names_of_pieces(job: Job, cloth: str) -> list[str]:
+    """The pieces of a cloth in the order they are used up: those on hand, then the bolt."""
+    return [*(piece.name for piece in job.cloth(cloth).pieces), BOLT]
+
+
+def _piece_use(job: Job, roll: Roll, name: str, used: Ticks) -> PieceUse:
+    cloth = job.cloth(roll.name)
+    if name != BOLT:
+        length = next(piece.length for piece in cloth.pieces if piece.name == name)
+        return PieceUse(
+            cloth=cloth.name, piece=name, bought=False, length=length, used=used, cost=0
+        )
+    length = bought_length(used, roll.allowance, roll.sold_in)
+    return PieceUse(
+        cloth=cloth.name,
+        piece=name,
+        bought=True,
+        length=length,
+        used=used,
+        cost=_number(cloth_cost(job, cloth, length)),
+    )
+
+
+def _choice_by_copy(
+    groups: Sequence[Sequence[Opening]], chosen: Sequence[Sequence[_Choice | None]]
+) -> dict[tuple[str, int], _Choice | None]:
+    """What each copy of each opening takes: alike ones take theirs in order."""
+    taken: dict[tuple[str, int], _Choice | None] = {}
+    for openings, row in zip(groups, chosen, strict=True):
+        choices = iter(row)
         for opening in openings:
             for copy in range(1, opening.copies + 1):
-                taken[opening.name, copy] = next(options)
+                taken[opening.name, copy] = next(choices)
     return taken
 
 
@@ -249,18 +342,24 @@ def _parts(grid: Grid, lane: Sequence[Rect]) -> list[tuple[int, tuple[Rect, ...]
     return sorted(made.items())
 
 
-def _panels(laid: Laid, number: int, waiting: Mapping[Rect, deque[_Wanted]]) -> Iterator[Panel]:
+def _panels(
+    on: _Laid, number: int, waiting: Mapping[tuple[Rect, str | None], deque[_Wanted]]
+) -> Iterator[Panel]:
     """The panels of one drop, each for the next shade that waits for its size."""
-    places = dict(zip(laid.drop.lanes, laid.places, strict=True))
-    left = 0
-    for lane in arranged(laid.drop.lanes):
-        for rect, x, y in zip(lane.rects, lane.places(left), places[lane], strict=True):
-            wanted = waiting[rect].popleft()
+    laid = on.laid
+    # Lanes may be equal, and each then has places of its own.
+    places: dict[CutLane, deque[tuple[Ticks, ...]]] = defaultdict(deque)
+    for lane, at in zip(laid.drop.lanes, laid.places, strict=True):
+        places[lane].append(at)
+    for lane, left in _across(laid.drop, on.spans):
+        along = places[lane].popleft()
+        for rect, x, y in zip(lane.rects, lane.places(left), along, strict=True):
+            wanted = waiting[rect, on.lot].popleft()
             yield Panel(
                 shade=wanted.shade,
                 part=wanted.part,
-                cloth=rect.roll,
-                piece=BOLT,
+                cloth=on.cloth,
+                piece=on.piece,
                 drop=number,
                 x=x,
                 y=y,
@@ -270,10 +369,34 @@ def _panels(laid: Laid, number: int, waiting: Mapping[Rect, deque[_Wanted]]) -> 
                 hem_left=wanted.size.hem_left,
                 hem_top=wanted.size.hem_top,
             )
+
+
+def _across(drop: CutDrop, spans: tuple[Span, ...]) -> list[tuple[CutLane, Ticks]]:
+    """The lanes of a drop, each with where it may begin across."""
+    if not spans:
+        return _side_by_side(drop.lanes, 0)
+    for where in product(range(len(spans)), repeat=len(drop.lanes)):
+        found: list[tuple[CutLane, Ticks]] = []
+        for i, (left, right) in enumerate(spans):
+            here = [lane for lane, at in zip(drop.lanes, where, strict=True) if at == i]
+            placed = _side_by_side(here, left)
+            if placed and placed[-1][0].right(placed[-1][1]) > right:
+                break
+            found += placed
+        else:
+            return found
+    raise AssertionError("lanes beside a flaw fit there")
+
+
+def _side_by_side(lanes: Iterable[CutLane], left: Ticks) -> list[tuple[CutLane, Ticks]]:
+    found = []
+    for lane in arranged(lanes):
+        found.append((lane, left))
         left = lane.right(left)
+    return found
 
 
-def _proof(found: Found) -> Proof:
+def _proof(found: Found | Shared) -> Proof:
     goals = [
         Goal(
             goal=reached.goal,
@@ -292,7 +415,7 @@ def _proof(found: Found) -> Proof:
     )
 
 
-def _goal_number(found: Found, goal: str, value: int) -> int | float:
+def _goal_number(found: Found | Shared, goal: str, value: int) -> int | float:
     return _number(Fraction(value, found.money_scale)) if goal == "money" else value
 
 
@@ -302,13 +425,13 @@ def _number(money: Fraction) -> int | float:
 
 def _totals(job: Job, shades: list[Shade], panels: list[Panel], pieces: list[PieceUse]) -> Totals:
     cost = job.make.shade_cost * len(shades) + sum(
-        (cloth_cost(job, job.cloth(piece.cloth), piece.length) for piece in pieces), Fraction(0)
+        (cloth_cost(job, job.cloth(p.cloth), p.length) for p in pieces if p.bought), Fraction(0)
     )
     cut_into = sum(job.cloth(piece.cloth).usable * piece.used for piece in pieces)
     area = sum(panel.across * panel.along for panel in panels)
     return Totals(
         shades=len(shades),
-        bought={piece.cloth: piece.length for piece in pieces},
+        bought={piece.cloth: piece.length for piece in pieces if piece.bought},
         cost=_number(cost),
-        waste=1 - area / cut_into,
+        waste=1 - area / cut_into if cut_into else 0.0,
     )

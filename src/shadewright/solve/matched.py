@@ -155,7 +155,8 @@ def settled(roll: Roll, kinds: Iterable[Kind]) -> tuple[Roll, tuple[Kind, ...]]:
     for rect in rects:
         slots = tuple(replace(s, phase=(s.phase - zero) % roll.period) for s in rect.slots) or free
         settle[rect] = replace(rect, slots=slots)
-    roll = replace(roll, nodes=tuple((node - zero) % roll.period for node in nodes))
+    nodes = [(node - zero) % roll.period for node in nodes]
+    roll = replace(roll, nodes=tuple(nodes), zero=zero)
     if roll.origin is not None:
         origin = (roll.origin - zero) % roll.period
         roll = replace(roll, origin=origin)

@@ -99,23 +99,11 @@ def _told_by(job: Job, opening: Opening) -> Opening:
 
 
 def _unplanned(job: Job, matches: Mapping[str, Match]) -> Iterator[Refusal]:
-    """What a job may say that no plan can be made for yet."""
+    """What a job may say that no plan can be made for."""
     used = {o.cloth for o in job.openings} | ({job.make.lining} if job.make.lining else set())
     for cloth in job.cloths:
         if cloth.name not in used:
             continue
-        if cloth.pieces:
-            yield Refusal(
-                f"[cloth.{cloth.name}] piece",
-                "cloth on hand is not planned by this version",
-                "leave the pieces out, and the plan says what the whole job needs",
-            )
-        if not cloth.can_buy:
-            yield Refusal(
-                f"[cloth.{cloth.name}] can_buy",
-                "false leaves no cloth to plan with",
-                "can_buy = true says what the whole job needs",
-            )
         match = matches[cloth.name]
         strategy = job.strategy(cloth)
         if strategy in ("centred", "continuous") and match.faces and not cloth.repeat_across:

@@ -24,7 +24,7 @@ from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, LanePacking, Packing, Template, add_lanes, total
 from shadewright.solve.lay import lay_out, length_of
 from shadewright.solve.pricing import Worth
-from shadewright.solve.problem import Option, Problem, Rect, Roll
+from shadewright.solve.problem import Kind, Option, Problem, Rect, Roll
 from shadewright.solve.rows import RowPacking, Stacks, add_rows
 from shadewright.solve.stacks import StackPacking, add_stacks
 from shadewright.solve.turns import add_turns
@@ -135,7 +135,7 @@ def build(problem: Problem, formulation: Formulation) -> Model:
     ]
     for kind, row in zip(problem.kinds, choice, strict=True):
         cp.add(total((1, var) for var in row) == kind.copies)
-    _add_bases(cp, problem, choice)
+    add_bases(cp, problem.kinds, options, choice)
 
     packings: dict[str, Packing] = {}
     used: list[cp_model.LinearExpr] = []
@@ -154,37 +154,42 @@ def build(problem: Problem, formulation: Formulation) -> Model:
         cp.add(roll.sold_in * step >= roll.lead + packing.length + roll.allowance)
         steps.append(step)
 
-    _, coefficients, shade_cost = _money(problem)
-    shades = _weighted(choice, [[o.shades for o in these] for these in options])
+    _, coefficients, shade_cost = money_terms(problem)
+    shades = weighted(choice, [[o.shades for o in these] for these in options])
     goals: dict[GoalName, cp_model.LinearExpr] = {
         "shades": shades,
         "used": cp_model.LinearExpr.sum(used),
-        "widths": _distinct_widths(cp, problem, options, choice),
-        "gaps": _weighted(choice, [[o.gaps for o in these] for these in options]),
+        "widths": distinct_widths(cp, problem.kinds, options, choice),
+        "gaps": weighted(choice, [[o.gaps for o in these] for these in options]),
         "bought": total((roll.sold_in, s) for roll, s in zip(problem.rolls, steps, strict=True)),
         "money": total(zip(coefficients, steps, strict=True)) + shade_cost * shades,
     }
     return Model(problem, cp, choice, packings, goals)
 
 
-def _add_bases(cp: cp_model.CpModel, problem: Problem, choice: list[list[cp_model.IntVar]]) -> None:
+def add_bases(
+    cp: cp_model.CpModel,
+    kinds: Iterable[Kind],
+    options: Sequence[Sequence[Option]],
+    choice: list[list[cp_model.IntVar]],
+) -> None:
     """All options taken of one cloth have the same base."""
     taken: dict[str, dict[Ticks, cp_model.IntVar]] = {}
-    for kind, row in zip(problem.kinds, choice, strict=True):
+    for kind, these, row in zip(kinds, options, choice, strict=True):
         by_base: dict[tuple[str, Ticks], list[cp_model.IntVar]] = {}
-        for option, var in zip(kind.options, row, strict=True):
+        for option, var in zip(these, row, strict=True):
             if option.base:
                 by_base.setdefault(option.base, []).append(var)
-        for (cloth, base), these in sorted(by_base.items()):
+        for (cloth, base), alike in sorted(by_base.items()):
             here = taken.setdefault(cloth, {})
             if base not in here:
                 here[base] = cp.new_bool_var(f"{cloth} rows from {base}")
-            cp.add(total((1, var) for var in these) <= kind.copies * here[base])
+            cp.add(total((1, var) for var in alike) <= kind.copies * here[base])
     for bases in taken.values():
         cp.add_exactly_one(bases.values())
 
 
-def _weighted(choice: list[list[cp_model.IntVar]], weights: list[list[int]]) -> cp_model.LinearExpr:
+def weighted(choice: list[list[cp_model.IntVar]], weights: list[list[int]]) -> cp_model.LinearExpr:
     return total(
         (weight, var)
         for row, these in zip(choice, weights, strict=True)
@@ -247,15 +252,15 @@ def in_order(roll: Roll, drops: Iterable[CutDrop]) -> tuple[CutDrop, ...]:
     return tuple(these[i] for i in open_order(arcs, roll.period, roll.origin).sequence)
 
 
-def _distinct_widths(
+def distinct_widths(
     cp: cp_model.CpModel,
-    problem: Problem,
-    options: list[tuple[Option, ...]],
+    kinds: Iterable[Kind],
+    options: Sequence[Sequence[Option]],
     choice: list[list[cp_model.IntVar]],
 ) -> cp_model.LinearExpr:
     """The number of different cut widths among the options taken."""
     taken: dict[Ticks, cp_model.IntVar] = {}
-    for kind, these, row in zip(problem.kinds, options, choice, strict=True):
+    for kind, these, row in zip(kinds, options, choice, strict=True):
         by_width: dict[Ticks, list[cp_model.IntVar]] = {}
         for option, var in zip(these, row, strict=True):
             for width in option.cut_widths:
@@ -268,7 +273,7 @@ def _distinct_widths(
     return total((1, var) for var in taken.values())
 
 
-def _money(problem: Problem) -> tuple[int, list[int], int]:
+def money_terms(problem: Problem) -> tuple[int, list[int], int]:
     """Money in whole units: their number per unit of money, price of a step of each roll, and
     what a shade costs apart from cloth."""
     steps = [(roll.price or Fraction(0)) * roll.sold_in for roll in problem.rolls]
@@ -278,7 +283,7 @@ def _money(problem: Problem) -> tuple[int, list[int], int]:
 
 def money_scale(problem: Problem) -> int:
     """Number of whole money units of the model in one unit of money."""
-    return _money(problem)[0]
+    return money_terms(problem)[0]
 
 
 def score(problem: Problem, candidate: Candidate) -> dict[GoalName, int]:
@@ -298,7 +303,7 @@ def score(problem: Problem, candidate: Candidate) -> dict[GoalName, int]:
 
 def bought_value(problem: Problem, goal: GoalName, used: Mapping[str, Ticks], shades: int) -> int:
     """What is bought for lengths used of each roll: in money with so many shades, or in length."""
-    _, coefficients, shade_cost = _money(problem)
+    _, coefficients, shade_cost = money_terms(problem)
     steps = [-(-(used[roll.name] + roll.allowance) // roll.sold_in) for roll in problem.rolls]
     if goal == "money":
         return sum(by * n for by, n in zip(coefficients, steps, strict=True)) + shade_cost * shades

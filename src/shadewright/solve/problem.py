@@ -134,6 +134,7 @@ class Roll:
         lead: where the first drop may start (square-up).
         period: rectangles of one phase start this far apart along the roll.
         nodes: the phases of its rectangles; just 0 where they share one.
+        zero: phase of the first node, from a point of the print that phases are counted from.
         origin: phase of the lead; None where the first drop may begin at any phase.
         exact: whether the slots say all there is; if not, they are a way to keep the rules that
             another plan might do without, and bounds are taken without them.
@@ -147,6 +148,7 @@ class Roll:
     lead: Ticks = 0
     period: Ticks = 1
     nodes: tuple[Ticks, ...] = (0,)
+    zero: Ticks = 0
     origin: Ticks | None = None
     exact: bool = True
     allowance: Ticks = 0

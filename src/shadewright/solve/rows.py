@@ -216,12 +216,15 @@ def add_rows(
     stacks: Stacks,
     demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
     longest: Ticks,
+    *,
+    empty: cp_model.IntVar | None = None,
 ) -> RowPacking:
     """Add variables and constraints that cut `demand` from a roll row by row.
 
     Args:
         demand: of each rectangle, as terms of a sum.
         longest: no plan worth finding is longer.
+        empty: whether nothing is cut from it; None where something always is.
     """
     length = 1 * model.new_int_var(0, longest, f"{roll.name} length")
     packing = RowPacking(length, longest, roll, stacks, {}, {}, {}, {}, {})
@@ -261,7 +264,7 @@ def add_rows(
                 spare = [(1, left)]
     for kind, rects in stacks.choices.asked.items():
         model.add(total(cut[kind]) == total(term for rect in rects for term in demand[rect]))
-    _add_walk(model, packing)
+    _add_walk(model, packing, empty)
     return packing
 
 
@@ -283,15 +286,18 @@ def to_node(roll: Roll, start: Ticks, end: Ticks) -> Ticks:
     return min(end + (node - start - end) % roll.period for node in roll.nodes)
 
 
-def _add_walk(model: cp_model.CpModel, packing: RowPacking) -> None:
+def _add_walk(model: cp_model.CpModel, packing: RowPacking, empty: cp_model.IntVar | None) -> None:
     """The rows are the arcs of one walk, and the roll is as long as it."""
     roll = packing.roll
     nodes = roll.nodes
     room = 1 + sum(packing.of.choices.most.values())
     around = roll.period
     begins = packing.begins = {node: model.new_bool_var("") for node in nodes}
-    model.add_exactly_one(begins.values())
-    model.add_exactly_one(packing.last.values())
+    nothing = [] if empty is None else [empty]
+    model.add_exactly_one(*begins.values(), *nothing)
+    model.add_exactly_one(*packing.last.values(), *nothing)
+    if empty is not None:
+        model.add(packing.length == 0).only_enforce_if(empty)
     following = {node: nodes[(i + 1) % len(nodes)] for i, node in enumerate(nodes)}
     skips = packing.skips = {node: model.new_int_var(0, room, "") for node in nodes}
     arcs: dict[tuple[Ticks, Ticks], list[tuple[int, cp_model.IntVar]]] = {}

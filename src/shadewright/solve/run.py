@@ -54,6 +54,10 @@ class Clock:
         self._work -= work
 
 
+class InfeasibleError(RuntimeError):
+    """A model has no solution."""
+
+
 @dataclass(frozen=True)
 class Outcome:
     """What a run found.
@@ -82,7 +86,8 @@ def run(
             its bound.
 
     Raises:
-        RuntimeError: the model is invalid or has no solution, which no model built here should be.
+        InfeasibleError: the model has no solution.
+        RuntimeError: the model is invalid, which no model built here should be.
     """
     solver = cp_model.CpSolver()
     parameters = solver.parameters
@@ -99,6 +104,8 @@ def run(
     clock.spend(solver.response_proto.deterministic_time + built)
     if status == cp_model.UNKNOWN:
         return Outcome(None, None)
+    if status == cp_model.INFEASIBLE:
+        raise InfeasibleError
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         raise RuntimeError(f"the model came out {solver.status_name(status)}")
     # The bound of an integer objective is whole; what is not is on its way up to the next.

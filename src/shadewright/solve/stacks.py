@@ -65,10 +65,15 @@ def add_stacks(
     grid: Grid,
     demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
     most: Mapping[Rect, int],
+    *,
+    empty: cp_model.IntVar | None = None,
 ) -> StackPacking:
     """Add variables and constraints that cut `demand` from a roll as stacks in drops.
 
     Only for rolls without a period across: stacks lie edge to edge.
+
+    Args:
+        empty: whether nothing is cut from it; None where something always is.
     """
     order = sorted(most, key=lambda rect: (-rect.across, -rect.along))
     rects = [rect for rect in order for _ in range(most[rect])]
@@ -110,9 +115,13 @@ def add_stacks(
         >= total((rects[i].across * units[i], present[i]) for i in range(n))
     )
     whole = total((grid.unit, length) for length in lengths)
-    packing = StackPacking(whole, grid.unit * longest, grid, rects, in_stack, in_drop, {}, {})
+    packing = StackPacking(
+        whole, grid.unit * longest, grid, rects, in_stack, in_drop, {}, {}, whole=whole
+    )
     if grid.has_tails:
-        packing.length = whole - _add_tail(model, packing, lengths, heights)
+        packing.length = whole - _add_tail(model, packing, lengths, heights, empty)
+    if empty is not None:
+        model.add(total((1, length) for length in lengths) == 0).only_enforce_if(empty)
     return packing
 
 
@@ -138,6 +147,7 @@ def _add_tail(
     packing: StackPacking,
     lengths: list[cp_model.IntVar],
     heights: list[cp_model.LinearExpr],
+    empty: cp_model.IntVar | None,
 ) -> cp_model.IntVar:
     """Which drop comes last, which rectangle ends each of its stacks, and the tail they leave."""
     grid, rects, n = packing.grid, packing.rects, len(packing.rects)
@@ -146,7 +156,9 @@ def _add_tail(
     for d in range(n):
         packing.ends[d] = model.new_bool_var("")
         model.add_implication(packing.ends[d], packing.in_drop[d, d])
-    model.add_exactly_one(packing.ends.values())
+    model.add_exactly_one(*packing.ends.values(), *([] if empty is None else [empty]))
+    if empty is not None:
+        model.add(tail == 0).only_enforce_if(empty)
     for s in range(n):
         for i in range(s, n):
             packing.ends_stack[s, i] = model.new_bool_var("")

@@ -1,0 +1,105 @@
+"""Clean lengths of cloth: what flaws, and what has been cut already, leave of each piece."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from shadewright.job.model import BOLT, Cloth, Job, Piece
+from shadewright.measure import Ticks, ceil_to, floor_to
+
+Gone = Mapping[tuple[str, str], list[tuple[Ticks, Ticks]]]
+"""Stretches that are cut already, by cloth and piece."""
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A flaw over part of the width: usable width between `left` and `right`, start to end."""
+
+    start: Ticks
+    end: Ticks
+    left: Ticks
+    right: Ticks
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """Part of a piece that drops may be cut from.
+
+    Attributes:
+        lot: its dye lot; None where none is stated, as for cloth that is bought.
+        end: of it; None on the bolt, where more can be had.
+        zero: from the piece's start to a motif row (railroaded, a motif column) that places along
+            it are counted from; None where it is not known.
+        spots: flaws within it that leave part of the width.
+    """
+
+    cloth: str
+    piece: str
+    lot: str | None
+    start: Ticks
+    end: Ticks | None
+    zero: Ticks | None
+    spots: tuple[Spot, ...] = ()
+
+    @property
+    def bought(self) -> bool:
+        return self.piece == BOLT
+
+
+def stretches(job: Job, cloth: Cloth, gone: Gone | None = None) -> list[Stretch]:
+    """The stretches of a cloth's pieces on hand, in order, and last those of its bolt."""
+    found = [each for piece in cloth.pieces for each in _of_piece(job, cloth, piece, gone or {})]
+    zero = {"any": None, "motif": 0}.get(str(cloth.start), cloth.start)
+    assert not isinstance(zero, str)
+    cut = (gone or {}).get((cloth.name, BOLT), [])
+    lead = ceil_to(job.make.square_up, job.step)
+    # What is cut of a bolt whose start was unknown was counted from a motif row.
+    if cut and zero is None:
+        zero = 0
+    for start, end in _between(lead, None, cut):
+        found.append(Stretch(cloth.name, BOLT, None, start, end, zero))
+    return found
+
+
+def _of_piece(job: Job, cloth: Cloth, piece: Piece, gone: Gone) -> Iterator[Stretch]:
+    lead = ceil_to(job.make.square_up, job.step)
+    bad = [(f.start, f.end) for f in piece.flaws if f.left is None]
+    bad += gone.get((cloth.name, piece.name), [])
+    spots = [
+        Spot(
+            floor_to(f.start, job.step),
+            ceil_to(f.end, job.step),
+            max(floor_to(f.left - cloth.selvedge, job.step), 0),
+            min(ceil_to(f.right - cloth.selvedge, job.step), cloth.usable),
+        )
+        for f in piece.flaws
+        if f.left is not None and f.right is not None
+    ]
+    for after, before in _between(lead, piece.length, bad):
+        assert before is not None
+        start, end = ceil_to(after, job.step), floor_to(before, job.step)
+        within = tuple(
+            spot
+            for spot in sorted(spots, key=lambda spot: spot.start)
+            if spot.end > start and spot.start < end and spot.left < spot.right
+        )
+        if end > start:
+            # A piece whose start is not told is taken to begin at a motif; the cutting order says
+            # to look.
+            yield Stretch(cloth.name, piece.name, piece.lot, start, end, piece.start or 0, within)
+
+
+def _between(
+    start: Ticks, end: Ticks | None, taken: Iterable[tuple[Ticks, Ticks]]
+) -> Iterator[tuple[Ticks, Ticks | None]]:
+    """What is left of a length between parts of it that are taken."""
+    at = start
+    for first, last in sorted(taken):
+        if end is not None and first >= end:
+            break
+        if first > at:
+            yield at, first
+        at = max(at, last)
+    if end is None or at < end:
+        yield at, end

@@ -1,0 +1,535 @@
+"""The model of limited cloth: which rectangle comes from which clean length of which piece.
+
+Each *stretch* of cloth (`shadewright.cloth.stretches`) is packed like a roll of its own, but no
+further than it is long, and may stay empty. The bolt is the last of them and has no end. Rectangles
+of a cloth are shared out between its stretches; where a job asks for one dye lot, an opening takes
+an option together with the lots it is cut from.
+
+A flaw over part of the width splits its stretch into three parts cut one after the other: before
+the flaw, beside it (no lane lies across it), and behind it. Any of them may be empty.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import product
+from typing import Literal
+
+from ortools.sat.python import cp_model
+
+from shadewright.cloth.stretches import Gone, Spot, Stretch, stretches
+from shadewright.job.model import Job, Lots
+from shadewright.measure import Ticks, ceil_to
+from shadewright.solve.grid import Grid
+from shadewright.solve.lanes import (
+    CutDrop,
+    Lane,
+    LanePacking,
+    Packing,
+    Template,
+    add_lanes,
+    list_templates,
+    total,
+)
+from shadewright.solve.lay import lay_out
+from shadewright.solve.model import (
+    Formulation,
+    GoalName,
+    add_bases,
+    distinct_widths,
+    in_order,
+    money_terms,
+    weighted,
+)
+from shadewright.solve.problem import Kind, Option, Problem, Rect, Roll
+from shadewright.solve.rows import RowPacking, add_rows, list_stacks
+from shadewright.solve.stacks import StackPacking, add_stacks
+from shadewright.trade.divisions import Way
+
+Span = tuple[Ticks, Ticks]
+"""Usable width between two places across."""
+
+# Ticks beyond any length of cloth that a job can ask for.
+_ENDLESS = 10**9
+_MOST_STACKS = 3_000
+_MOST_TEMPLATES = 400
+
+LimitedGoal = GoalName | Literal["short", "left", "remnant"]
+"""A goal of `shadewright.solve.model`, or "short": cloth that is asked for and cannot be bought;
+"left": what openings left out are worth; "remnant": what the largest remnant falls short of."""
+
+
+@dataclass(frozen=True)
+class Supply:
+    """The cloth there is.
+
+    Attributes:
+        stretches: of each roll, those on hand first.
+        lots: what must be cut from one dye lot.
+        unbought: rolls of which no more can be bought.
+        base: for each roll whose rows may start anywhere, where they do: added to every phase.
+    """
+
+    stretches: Mapping[str, Sequence[Stretch]]
+    lots: Lots
+    unbought: frozenset[str] = frozenset()
+    base: Mapping[str, Ticks] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, job: Job, problem: Problem, gone: Gone | None = None) -> Supply:
+        """What a job has and may buy of every roll of its problem.
+
+        Args:
+            gone: stretches that are cut already.
+        """
+        cloths = [job.cloth(roll.name) for roll in problem.rolls]
+        return cls(
+            {cloth.name: stretches(job, cloth, gone) for cloth in cloths},
+            job.match.lots,
+            frozenset(cloth.name for cloth in cloths if not cloth.can_buy),
+        )
+
+    def lots_of(self, roll: str) -> list[str | None]:
+        """The dye lots of a roll; one that stands for all where no rule asks."""
+        if self.lots == "none":
+            return [None]
+        return list(dict.fromkeys(stretch.lot for stretch in self.stretches[roll]))
+
+    def of_lot(self, roll: str, lot: str | None) -> list[int]:
+        """Which stretches of a roll are of a lot."""
+        return [
+            i
+            for i, stretch in enumerate(self.stretches[roll])
+            if self.lots == "none" or stretch.lot == lot
+        ]
+
+
+@dataclass(frozen=True)
+class Taken:
+    """An option as it is taken: with the dye lot of each roll it is cut from.
+
+    Attributes:
+        option: None where the opening is left out.
+    """
+
+    option: Option | None
+    lots: tuple[tuple[str, str | None], ...]
+
+    def lot(self, roll: str) -> str | None:
+        return dict(self.lots)[roll]
+
+
+@dataclass(frozen=True)
+class CutPart:
+    """Part of a stretch as it is cut.
+
+    Attributes:
+        roll: the roll with its lead at the start of this part.
+        spans: places across that lanes may lie in; the whole usable width if empty.
+    """
+
+    stretch: Stretch
+    roll: Roll
+    spans: tuple[Span, ...]
+    drops: tuple[CutDrop, ...]
+
+    @property
+    def end(self) -> Ticks:
+        """Where its last drop ends."""
+        return max(laid.end for laid in lay_out(self.roll, self.drops))
+
+
+_Place = int | cp_model.IntVar
+
+
+@dataclass
+class _Part:
+    """The variables of a part: its packing, where it starts and ends, and whether it is empty."""
+
+    stretch: Stretch
+    roll: Roll
+    spans: tuple[Span, ...]
+    packing: Packing
+    counts: dict[Rect, cp_model.IntVar]
+    start: _Place
+    end: cp_model.LinearExpr
+    empty: cp_model.IntVar
+
+
+@dataclass
+class LimitedModel:
+    """A CP-SAT model of limited cloth with its goals.
+
+    Attributes:
+        choice: for each kind, how many copies take each of `taken`.
+    """
+
+    problem: Problem
+    cp: cp_model.CpModel
+    taken: list[list[Taken]]
+    choice: list[list[cp_model.IntVar]]
+    parts: list[_Part]
+    goals: dict[LimitedGoal, cp_model.IntVar]
+    unbought: frozenset[str]
+
+    def evaluate(self, goal: LimitedGoal, value: Sequence[int]) -> int:
+        """What a goal's expression comes to in a solution."""
+        return value[self.goals[goal].index]
+
+    def chosen(self, value: Sequence[int]) -> list[list[tuple[Taken, int]]]:
+        """What each kind takes in a solution, and by how many copies."""
+        return [
+            [(taken, value[var.index]) for taken, var in zip(row, vars_, strict=True)
+             if value[var.index]]
+            for row, vars_ in zip(self.taken, self.choice, strict=True)
+        ]  # fmt: skip
+
+    def cut(self, value: Sequence[int]) -> list[CutPart]:
+        """The parts that a solution cuts, with their drops."""
+        found = []
+        for part in self.parts:
+            if value[part.empty.index]:
+                continue
+            asked = {r: value[v.index] for r, v in part.counts.items() if value[v.index]}
+            lead = _value_of(part.start, value)
+            roll = replace(part.roll, lead=lead)
+            match part.packing:
+                case LanePacking():
+                    drops = tuple(part.packing.cut_drops(value, asked))
+                case StackPacking():
+                    drops = tuple(part.packing.cut_drops(value))
+                case RowPacking():
+                    drops = in_order(roll, part.packing.cut_drops(value, asked))
+                case _:
+                    raise TypeError("a part that is packed by nothing known")
+            found.append(CutPart(part.stretch, roll, part.spans, drops))
+        return found
+
+
+def _value_of(place: _Place, value: Sequence[int]) -> int:
+    return place if isinstance(place, int) else value[place.index]
+
+
+def build_limited(
+    problem: Problem, supply: Supply, cutting: Formulation, leaving: Sequence[int] | None = None
+) -> LimitedModel:
+    """Build the model.
+
+    Args:
+        cutting: templates and stacks of each roll.
+        leaving: what leaving out a copy of each kind costs; None where none may be left out.
+    """
+    return _Builder(problem, supply, cutting, leaving).build()
+
+
+_NOTHING = Option((), Way(False, None), (), 0, frozenset())
+# Remnants are compared by area in units of so many square ticks, to keep numbers small.
+_AREA_UNIT = 1 << 10
+_LARGEST_AREA = 1 << 45
+
+
+class _Builder:
+    """Builds one model; what all its parts share."""
+
+    def __init__(
+        self,
+        problem: Problem,
+        supply: Supply,
+        cutting: Formulation,
+        leaving: Sequence[int] | None,
+    ) -> None:
+        self.problem = problem
+        self.supply = supply
+        self.cutting = cutting
+        self.leaving = leaving
+        self.cp = cp_model.CpModel()
+        self.taken = [_ways_to_take(kind, supply, leaving is not None) for kind in problem.kinds]
+        self.choice = [
+            [self.cp.new_int_var(0, kind.copies, "") for _ in row]
+            for kind, row in zip(problem.kinds, self.taken, strict=True)
+        ]
+
+    def build(self) -> LimitedModel:
+        cp, problem, supply, choice = self.cp, self.problem, self.supply, self.choice
+        for kind, row in zip(problem.kinds, choice, strict=True):
+            cp.add(total((1, var) for var in row) == kind.copies)
+        options = [[each.option or _NOTHING for each in row] for row in self.taken]
+        add_bases(cp, problem.kinds, options, choice)
+        if supply.lots == "job":
+            self._one_lot()
+        parts: list[_Part] = []
+        used: list[cp_model.IntVar] = []
+        asked: list[cp_model.IntVar] = []
+        spare: list[cp_model.LinearExpr] = []
+        steps: list[cp_model.IntVar] = []
+        for roll in problem.rolls:
+            here = self._add_roll(roll)
+            parts += here
+            step = cp.new_int_var(0, _ENDLESS // roll.sold_in, f"{roll.name} steps")
+            steps.append(step)
+            by_piece: dict[str, list[_Part]] = {}
+            for part in here:
+                by_piece.setdefault(part.stretch.piece, []).append(part)
+            for these in by_piece.values():
+                end = cp.new_int_var(0, _ENDLESS, "")
+                for part in these:
+                    cp.add(end >= part.end).only_enforce_if(~part.empty)
+                used.append(end)
+                last = these[-1].stretch
+                if last.bought:
+                    if roll.name in supply.unbought:
+                        asked.append(end)
+                    bought = cp.new_bool_var("")
+                    for part in these:
+                        cp.add_implication(~part.empty, bought)
+                    cp.add(roll.sold_in * step >= end + roll.allowance).only_enforce_if(bought)
+                elif last.end is not None:
+                    across = roll.usable // _AREA_UNIT
+                    spare.append(across * last.end - across * end)
+        shades = weighted(choice, [[o.shades for o in row] for row in options])
+        _, coefficients, shade_cost = money_terms(problem)
+        goals: dict[LimitedGoal, cp_model.LinearExpr] = {
+            "short": total((1, end) for end in asked),
+            "left": self._left_out(),
+            "money": total(zip(coefficients, steps, strict=True)) + shade_cost * shades,
+            "bought": total((r.sold_in, s) for r, s in zip(problem.rolls, steps, strict=True)),
+            "shades": shades,
+            "used": total((1, end) for end in used),
+            "widths": distinct_widths(cp, problem.kinds, options, choice),
+            "gaps": weighted(choice, [[o.gaps for o in row] for row in options]),
+            "remnant": self._remnant(spare),
+        }
+        as_variables = {goal: self._variable(expr) for goal, expr in goals.items()}
+        return LimitedModel(problem, cp, self.taken, choice, parts, as_variables, supply.unbought)
+
+    def _variable(self, expr: cp_model.LinearExpr) -> cp_model.IntVar:
+        variable = self.cp.new_int_var(0, _LARGEST_AREA, "")
+        self.cp.add(variable == expr)
+        return variable
+
+    def _one_lot(self) -> None:
+        """The whole job is cut from one lot of each roll."""
+        for roll in self.problem.rolls:
+            lots = self.supply.lots_of(roll.name)
+            chosen = [self.cp.new_bool_var("") for _ in lots]
+            self.cp.add_exactly_one(chosen)
+            for kind, row, vars_ in zip(self.problem.kinds, self.taken, self.choice, strict=True):
+                for each, var in zip(row, vars_, strict=True):
+                    for name, lot in each.lots:
+                        if name == roll.name:
+                            self.cp.add(var <= kind.copies * chosen[lots.index(lot)])
+
+    def _left_out(self) -> cp_model.LinearExpr:
+        return total(
+            (cost, var)
+            for cost, row, vars_ in zip(self.leaving or (), self.taken, self.choice, strict=False)
+            for each, var in zip(row, vars_, strict=True)
+            if each.option is None
+        )
+
+    def _remnant(self, spare: list[cp_model.LinearExpr]) -> cp_model.LinearExpr:
+        """What the largest remnant falls short of more than any: less is better."""
+        if not spare:
+            return total(())
+        largest = self.cp.new_int_var(0, _LARGEST_AREA, "largest remnant")
+        is_it = [self.cp.new_bool_var("") for _ in spare]
+        self.cp.add_exactly_one(is_it)
+        for left, this in zip(spare, is_it, strict=True):
+            self.cp.add(largest <= left).only_enforce_if(this)
+        return _LARGEST_AREA - largest
+
+    def _add_roll(self, roll: Roll) -> list[_Part]:
+        """Share a roll's rectangles out between its stretches, and pack each of these."""
+        most = self.problem.rects(roll)
+        base = self.supply.base.get(roll.name, 0)
+        by_stretch = [
+            self._add_stretch(placed(roll, stretch, base), stretch, most)
+            for stretch in self.supply.stretches[roll.name]
+        ]
+        for lot in self.supply.lots_of(roll.name):
+            asked: dict[Rect, list[tuple[int, cp_model.IntVar]]] = {rect: [] for rect in most}
+            for row, vars_ in zip(self.taken, self.choice, strict=True):
+                for each, var in zip(row, vars_, strict=True):
+                    for rect, count in each.option.demand if each.option else ():
+                        if rect.roll == roll.name and each.lot(roll.name) == lot:
+                            asked[rect].append((count, var))
+            sources = [p for i in self.supply.of_lot(roll.name, lot) for p in by_stretch[i]]
+            for rect, terms in asked.items():
+                given = total((1, part.counts[rect]) for part in sources if rect in part.counts)
+                self.cp.add(given == total(terms))
+        return [part for parts in by_stretch for part in parts]
+
+    def _add_stretch(self, roll: Roll, stretch: Stretch, most: Mapping[Rect, int]) -> list[_Part]:
+        """The parts of one stretch, cut one after the other."""
+        cp = self.cp
+        end = _ENDLESS if stretch.end is None else stretch.end
+        fits = {r: n for r, n in most.items() if roll.lead + r.along <= end}
+        spots = stretch.spots
+        if len(roll.nodes) > 1 or not all(rect.anywhere for rect in most):
+            # Where places across or several phases matter, such a flaw is taken to be as wide as
+            # the cloth: no lane lies beside it.
+            spots = tuple(replace(spot, left=0, right=roll.usable) for spot in spots)
+        spots = _apart(spots)
+        limits = [*(spot.start for spot in spots), end]
+        parts: list[_Part] = []
+        at: _Place = roll.lead
+        for number, limit in enumerate(limits):
+            if number:
+                at = self._next_start(roll, at, spots[number - 1].end, end)
+            parts.append(self._add_part(roll, stretch, fits, (), at))
+            cp.add(parts[-1].end <= limit).only_enforce_if(~parts[-1].empty)
+            if number == len(spots):
+                break
+            at = self._whole_end(parts[-1], end)
+            spot = spots[number]
+            beside = tuple(
+                span for span in ((0, spot.left), (spot.right, roll.usable)) if span[1] > span[0]
+            )
+            if beside:
+                parts.append(self._add_part(roll, stretch, fits, beside, at))
+                cp.add(parts[-1].end <= limits[number + 1]).only_enforce_if(~parts[-1].empty)
+                at = self._whole_end(parts[-1], end)
+        return parts
+
+    def _next_start(self, roll: Roll, at: _Place, after: Ticks, end: Ticks) -> cp_model.IntVar:
+        """Where a part may begin that follows `at` and lies behind `after`: on the roll's pace."""
+        first = roll.lead + ceil_to(max(after - roll.lead, 0), roll.period)
+        most = max(end, first) + roll.period
+        start = self.cp.new_int_var(0, most, "")
+        periods = self.cp.new_int_var(0, most // roll.period, "")
+        self.cp.add(start == roll.lead + roll.period * periods)
+        self.cp.add(start >= at)
+        self.cp.add(start >= first)
+        return start
+
+    def _whole_end(self, part: _Part, end: Ticks) -> cp_model.IntVar:
+        """Where the next part may begin: on the roll's own pace behind this one."""
+        whole = part.packing.length if part.packing.whole is None else part.packing.whole
+        here = self.cp.new_int_var(0, end + part.packing.longest + part.roll.period, "")
+        self.cp.add(here == whole + part.start)
+        return here
+
+    def _add_part(
+        self,
+        roll: Roll,
+        stretch: Stretch,
+        most: Mapping[Rect, int],
+        spans: tuple[Span, ...],
+        start: _Place,
+    ) -> _Part:
+        empty = self.cp.new_bool_var("")
+        fits = {
+            r: n for r, n in most.items() if not spans or any(b - a >= r.across for a, b in spans)
+        }
+        counts = {rect: self.cp.new_int_var(0, n, "") for rect, n in fits.items()}
+        held = total((1, count) for count in counts.values())
+        self.cp.add(held == 0).only_enforce_if(empty)
+        self.cp.add(held >= 1).only_enforce_if(~empty)
+        if fits:
+            packing = self._pack(roll, counts, fits, spans, empty)
+        else:
+            packing = Packing(total(()), 0, whole=total(()))
+        return _Part(stretch, roll, spans, packing, counts, start, packing.length + start, empty)
+
+    def _pack(
+        self,
+        roll: Roll,
+        counts: Mapping[Rect, cp_model.IntVar],
+        most: Mapping[Rect, int],
+        spans: tuple[Span, ...],
+        empty: cp_model.IntVar,
+    ) -> Packing:
+        cp, cutting = self.cp, self.cutting
+        demand = {rect: [(1, var)] for rect, var in counts.items()}
+        grid = Grid.of(roll, most)
+        if spans:
+            return add_lanes(cp, grid, _beside(roll, most, spans), demand, most, empty=empty)
+        if len(roll.nodes) > 1:
+            longest = sum((r.along + roll.period) * n for r, n in most.items()) + roll.period
+            limit = _MOST_STACKS // len(roll.nodes)
+            stacks = list_stacks(roll, cutting.templates[roll.name], most, longest, limit)
+            return add_rows(cp, roll, stacks, demand, longest, empty=empty)
+        if roll.name in cutting.stacks:
+            return add_stacks(cp, grid, demand, most, empty=empty)
+        return add_lanes(cp, grid, cutting.templates[roll.name], demand, most, empty=empty)
+
+
+def _ways_to_take(kind: Kind, supply: Supply, may_leave: bool) -> list[Taken]:
+    found = []
+    for option in kind.options:
+        rolls = sorted({rect.roll for rect in option.rects})
+        for lots in product(*(supply.lots_of(roll) for roll in rolls)):
+            found.append(Taken(option, tuple(zip(rolls, lots, strict=True))))
+    if may_leave:
+        found.append(Taken(None, ()))
+    return found
+
+
+def placed(roll: Roll, stretch: Stretch, base: Ticks) -> Roll:
+    """The roll as a stretch of it: from where, and in which phase, its first drop may begin."""
+    if roll.period == 1 or stretch.zero is None:
+        # No rows to keep, or the first drop says where they are.
+        return replace(roll, lead=stretch.start)
+    phase = (stretch.start - stretch.zero - base - roll.zero) % roll.period
+    if len(roll.nodes) > 1:
+        return replace(roll, lead=stretch.start, origin=phase)
+    return replace(roll, lead=stretch.start + -phase % roll.period, origin=None)
+
+
+def _apart(spots: Iterable[Spot]) -> tuple[Spot, ...]:
+    """Flaws that lie one after the other: those beside each other are taken together."""
+    found: list[Spot] = []
+    for spot in sorted(spots, key=lambda spot: spot.start):
+        if found and spot.start < found[-1].end:
+            last = found[-1]
+            found[-1] = Spot(
+                last.start,
+                max(last.end, spot.end),
+                min(last.left, spot.left),
+                max(last.right, spot.right),
+            )
+        else:
+            found.append(spot)
+    return tuple(found)
+
+
+def _beside(roll: Roll, rects: Iterable[Rect], spans: tuple[Span, ...]) -> list[Template]:
+    """Templates whose lanes lie within these spans."""
+    these = list(rects)
+    listed: list[list[Template]] = []
+    for left, right in spans:
+        narrow = Grid.of(replace(roll, usable=right - left), these)
+        within = [rect for rect in these if rect.across <= right - left]
+        found, _ = list_templates(narrow, within, _MOST_TEMPLATES) if within else ([()], True)
+        listed.append(
+            [tuple(Lane(lane.left + left, lane.right + left) for lane in t) for t in found]
+        )
+    return [
+        tuple(lane for template in together for lane in template) for together in product(*listed)
+    ]
+
+
+def starts_of_rows(problem: Problem, supply: Supply, roll: Roll) -> list[Ticks]:
+    """Bases worth trying: those at which some rectangle begins right at the start of a stretch.
+
+    Everything can be moved towards the starts of the pieces until one does.
+    """
+    phases = sorted({slot.phase for rect in problem.rects(roll) for slot in rect.slots})
+    found: dict[Ticks, None] = {}
+    known = [s for s in supply.stretches[roll.name] if s.zero is not None]
+    known.sort(key=lambda s: -((s.end or _ENDLESS) - s.start))
+    for stretch in known:
+        begins = [stretch.start, *(spot.end for spot in stretch.spots)]
+        for start, phase in product(begins, phases):
+            assert stretch.zero is not None
+            found[(start - stretch.zero - roll.zero - phase) % roll.period] = None
+    return list(found) or [0]
+
+
+def spread(parts: Sequence[CutPart]) -> dict[tuple[str, str], list[CutPart]]:
+    """Parts by cloth and piece, in order along it."""
+    found: dict[tuple[str, str], list[CutPart]] = {}
+    for part in sorted(parts, key=lambda part: part.roll.lead):
+        found.setdefault((part.stretch.cloth, part.stretch.piece), []).append(part)
+    return found
