@@ -262,6 +262,43 @@ def _compared(  # noqa: PLR0917
 
 
 @app.command()
+def fit(
+    job: JobFile,
+    json_file: Annotated[
+        Path | None, typer.Option("--json", metavar="X.json", help="The answer as JSON.")
+    ] = None,
+    seconds: Annotated[
+        float, typer.Option("--seconds", min=0.0, max=86400.0, help="Longest search.")
+    ] = 20.0,
+    seed: Annotated[
+        int, typer.Option("--seed", min=0, max=2**31 - 1, help="Same seed, same answer.")
+    ] = 0,
+    force: Force = False,
+) -> None:
+    """Say whether the cloth on hand is enough, and if not, the least to give up."""
+    from shadewright.fitting import fit as fit_job  # noqa: PLC0415
+    from shadewright.report.fit import as_data, fitted  # noqa: PLC0415
+
+    _see_endings(None, json_file, None)
+    with _clear_errors():
+        read = read_job(job)
+        with _outputs([f for f in (json_file,) if f], force) as temporary:
+            found = fit_job(read, seconds, seed, lambda said: _say(f"  trying {said}"))
+            if found.planned is not None and found.planned.faults:
+                for fault in found.planned.faults:
+                    _say(fault)
+                _fail(NO_PLAN, "The judge found these faults in the plan. This is a bug.")
+            if json_file:
+                text = json.dumps(as_data(read, found), indent=1, ensure_ascii=False) + "\n"
+                temporary[json_file].write_text(text, encoding="utf-8")
+        _print(fitted(read, found))
+        if json_file:
+            _say(f"Wrote {json_file}")
+    if not found.enough:
+        _fail(CANNOT_MEET, "This job cannot be met from the cloth on hand.")
+
+
+@app.command()
 def replay(
     job: JobFile,
     plan_file: Annotated[Path, typer.Argument(metavar="PLAN.json", help="The plan to judge.")],

@@ -132,18 +132,18 @@ def not_enough(
     said = "no plan was found in the time given for the cloth on hand; no more can be bought"
     more = ""
     if shared is not None:
-        lacking = _lacking(job, supply, shared)
-        said = f"the cloth on hand is short by {lacking}, and no more can be bought"
+        amount = lacking(job, supply, shared)
+        said = f"the cloth on hand is short by {amount}, and no more can be bought"
         if not shared.short_bound:
-            said = f"no plan was found for the cloth on hand; the best is short by {lacking}"
-        more = f"{lacking} more in one piece would do; "
+            said = f"no plan was found for the cloth on hand; the best is short by {amount}"
+        more = f"{amount} more in one piece would do; "
     made = openings_that_can_be_made(job, supply, min(seconds, _SECONDS_FOR_SOME), seed)
     if made:
         return Refusal(where, said, f"{more}what there is makes {made}")
     return Refusal(where, said, f"{more}what there is makes none of the openings")
 
 
-def _lacking(job: Job, supply: Supply, shared: Shared) -> str:
+def lacking(job: Job, supply: Supply, shared: Shared) -> str:
     """How much of each cloth is taken from a bolt that cannot be had."""
     taken: dict[str, Ticks] = {}
     for part in shared.parts:

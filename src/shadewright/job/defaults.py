@@ -31,6 +31,8 @@ _LENGTHS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "most_sag": (("1/4 in",), ("6 mm",)),
     "clearance": (("1/4 in",), ("6 mm",)),
     "gap": (("1/4 in", "1/2 in"), ("6 mm", "12 mm")),
+    "widest_gap": (("1 in",), ("25 mm",)),
+    "least_fold": (("1/2 in",), ("12 mm",)),
     "narrowest": (("18 in",), ("450 mm",)),
     "widest": (("72 in",), ("1800 mm",)),
 }

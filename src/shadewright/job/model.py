@@ -193,6 +193,39 @@ class Opening(Frozen):
     """Of the recess an inside mount hangs in; None where the job does not say."""
 
 
+class Fit(Frozen):
+    """What may be given up where cloth is short, each at a cost; None where it may not be.
+
+    The least total cost is looked for. What has no counterpart in a job (no overlap, no repeat)
+    costs nothing and is never given up.
+    """
+
+    gaps: int | None = 1
+    """Gaps up to `widest_gap`."""
+    mirrored: int | None = 2
+    """Widths equal from either side only, where all were to be equal."""
+    free: int | None = 3
+    """Any widths."""
+    overlap: int | None = 2
+    """Outside mounts overlap as little as `least_overlap`."""
+    hem: int | None = 3
+    """Side folds as narrow as `least_fold`."""
+    single: int | None = 4
+    """Side hems folded once."""
+    match: int | None = 4
+    """A match weaker by one: continuous, centred, level, plain; each step costs as much."""
+    railroad: int | None = 5
+    """Cloth up the bolt laid railroaded."""
+    lining: int | None = 3
+    """Shades lined with `other_lining`."""
+    leave_out: int | None = 20
+    """Each opening left out."""
+    widest_gap: Ticks
+    least_fold: Ticks
+    least_overlap: Ticks = 0
+    other_lining: str | None = None
+
+
 class Job(Frozen):
     """Everything that is asked for."""
 
@@ -204,6 +237,8 @@ class Job(Frozen):
     make: Make
     match: Match
     openings: tuple[Opening, ...]
+    fit: Fit | None = None
+    """None where the job does not say: the defaults."""
     children: bool = False
     """Whether small children live or visit where the shades hang."""
     outdoors: bool = False

@@ -19,6 +19,7 @@ from shadewright.job.defaults import default_length, default_lengths, default_te
 from shadewright.job.model import (
     BOLT,
     Cloth,
+    Fit,
     Flaw,
     Job,
     Lots,
@@ -61,6 +62,8 @@ NO_LINING = "none"
 
 # From balsa to the stiffest there is, in MPa.
 _LEAST_STIFF, _MOST_STIFF = 1_000, 40_000
+
+_MOST_COST = 1000
 
 _HALF: tuple[Literal["half"]] = ("half",)
 
@@ -137,7 +140,7 @@ def _toml_place(tables: Mapping[str, object]) -> Callable[[KeyPath], str]:
                 head = named(f"[[cloth.{_toml_key(name)}.piece]]", path[:4])
             case ("cloth", str(name), *keys) if _is_table(tables, path[:2]):
                 head = f"[cloth.{_toml_key(name)}]"
-            case ("cloth" | "make" | "match" as table, *keys):
+            case ("cloth" | "make" | "match" | "fit" as table, *keys):
                 head = f"[{table}]"
             case (str(key),) if _is_table(tables, path):
                 head, keys = f"[{_toml_key(key)}]", []
@@ -237,6 +240,7 @@ def build_job(source: Source, file: str) -> Job:
     cloths = [_cloth(table, name, facts) for name, table in cloth_tables.items()]
     reading.problems += _bad_names(source, names)
     make = _make(top.table("make"), names, facts)
+    fit = _fit(top.table("fit"), names, facts)
     match_table = top.table("match")
     match = _match(match_table)
     opening_tables = top.tables("opening")
@@ -262,6 +266,7 @@ def build_job(source: Source, file: str) -> Job:
         make=make,
         match=match,
         openings=tuple(openings),
+        fit=fit,
         children=children,
         outdoors=outdoors,
         notes=tuple(facts.notes),
@@ -483,6 +488,46 @@ def _stock(table: Table, facts: _Facts) -> Stock:
     )
     table.finish()
     return stock
+
+
+def _fit(table: Table, cloths: list[str], facts: _Facts) -> Fit:
+    costs = {
+        key: _cost(table, key, default)
+        for key, default in (
+            ("gaps", 1),
+            ("mirrored", 2),
+            ("free", 3),
+            ("overlap", 2),
+            ("hem", 3),
+            ("single", 4),
+            ("match", 4),
+            ("railroad", 5),
+            ("lining", 3),
+            ("leave_out", 20),
+        )
+    }
+    fit = Fit(
+        **costs,
+        widest_gap=floor_to(table.length("widest_gap", facts.length("widest_gap")), facts.step),
+        least_fold=table.length("least_fold", facts.length("least_fold")),
+        least_overlap=ceil_to(table.length("least_overlap", 0), facts.step),
+        other_lining=table.name_of("other_lining", cloths),
+    )
+    table.finish()
+    return fit
+
+
+def _cost(table: Table, key: str, default: int) -> int | None:
+    """What giving something up costs; None where it is forbidden."""
+    value = table.raw(key)
+    if value is None:
+        return default
+    if value is False or value in ("no", "false"):
+        return None
+    if isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= _MOST_COST:
+        return value
+    table.refuse(key, f"a whole number from 1 to {_MOST_COST}, or false to forbid it")
+    return default
 
 
 def _match(table: Table) -> Match:

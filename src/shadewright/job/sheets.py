@@ -18,7 +18,7 @@ from zipfile import ZipFile
 from openpyxl import Workbook, load_workbook
 from openpyxl.utils import get_column_letter
 
-from shadewright.job.model import Cloth, Make, Match, Opening, Piece
+from shadewright.job.model import Cloth, Fit, Make, Match, Opening, Piece
 from shadewright.job.problems import JobError, Problem, did_you_mean, no_such_key, one_of, shown
 from shadewright.job.table import REPORTED, KeyPath, Source
 
@@ -30,6 +30,7 @@ PAIR_SHEETS: dict[str, tuple[str, ...]] = {
         for key in (("stock.board", "stock.rod") if field_ == "stock" else (field_,))
     ),
     "Match": tuple(Match.model_fields),
+    "Fit": tuple(Fit.model_fields),
 }
 """Sheets of keys and values, and their keys."""
 
@@ -46,7 +47,7 @@ NOTES = ("note", "notes")
 LISTS = {"stock.board", "stock.rod"}
 """Keys that hold a list, written with ``;`` between."""
 
-_TEXTS = {"title", "name", "cloth", "lining", "wood", "lot"}
+_TEXTS = {"title", "name", "cloth", "lining", "other_lining", "wood", "lot"}
 _FLAGS = {"can_buy", "outdoor", "children", "outdoors", "tassels"}
 _RANGES = {"shades", "gap"}
 _FLAG_WORDS = {"yes": True, "true": True, "no": False, "false": False}
@@ -112,7 +113,7 @@ def workbook_source(data: bytes, file: str) -> Source:
         known = one_of([*PAIR_SHEETS, *ROW_SHEETS])
         raise JobError(file, [Problem("", "", f"this workbook has no sheet named {known}")])
     taken.tables.update(_pairs(grids, "Job", (), taken))
-    for sheet, key in (("Make", "make"), ("Match", "match")):
+    for sheet, key in (("Make", "make"), ("Match", "match"), ("Fit", "fit")):
         taken.places[(key,)] = sheet
         taken.tables[key] = _pairs(grids, sheet, (key,), taken)
     taken.places[("cloth",)] = "Cloth"

@@ -125,6 +125,24 @@ _MATCH = (
     _default("centre_on", "motif", "motif or between (two motifs): what falls on the centre line"),
     _default("across", "job", "job or opening: how far the motif stays at one height"),
     _default("anchor", "head", "head, sill or wall: where the motif is at one height"),
+    _default("lots", "opening", "opening, job or none: what is cut from one dye lot"),
+)
+
+_FIT = (
+    _default("gaps", 1, "cost of wider gaps; false, here and below, forbids it"),
+    _default("mirrored", 2, "of widths equal from either side only"),
+    _default("free", 3, "of any widths"),
+    _default("overlap", 2, "of less overlap, outside mounts"),
+    _default("hem", 3, "of narrower folds of the side hems"),
+    _default("single", 4, "of single side hems"),
+    _default("match", 4, "of each step to a weaker match"),
+    _default("railroad", 5, "of cloth laid railroaded"),
+    _default("lining", 3, "of another lining"),
+    _default("leave_out", 20, "of each opening left out"),
+    _usual("widest_gap", "that a gap may grow to"),
+    _usual("least_fold", "that a fold of a side hem may shrink to"),
+    _default("least_overlap", 0, "that an overlap may shrink to"),
+    _example("other_lining", "leaf", "a cloth above, to line with instead"),
 )
 
 _OPENING = (
@@ -187,6 +205,10 @@ def starter_toml() -> str:
             "# How the motif falls from shade to shade.",
             "[match]",
             *_toml_lines(_MATCH),
+            "",
+            "# What may be given up where cloth on hand is short, for the command fit.",
+            "[fit]",
+            *_toml_lines(_FIT),
             "",
             "# One table for each opening.",
             "[[opening]]",
@@ -260,6 +282,7 @@ def write_starter_xlsx(path: Path) -> None:
     _write_rows(workbook.create_sheet("Pieces"), explained["Pieces"], [])
     _write_pairs(workbook.create_sheet("Make"), _MAKE)
     _write_pairs(workbook.create_sheet("Match"), _MATCH)
+    _write_pairs(workbook.create_sheet("Fit"), _FIT)
     _write_rows(
         workbook.create_sheet("Openings"), explained["Openings"], [opening, *_MORE_OPENINGS]
     )

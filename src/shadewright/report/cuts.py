@@ -6,12 +6,13 @@ still too wide is trimmed. Every position runs from zero, so that small errors d
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 from typing import Generic, Literal, TypeVar
 
+from shadewright.cloth import lattice
 from shadewright.cloth.plan import Drop, Panel, PieceUse, Plan
 from shadewright.job.model import Cloth, Job
 from shadewright.measure import TICKS, Tape, Ticks, nearest, nearest_to
@@ -94,6 +95,8 @@ class Offcut:
     use: PieceUse
     drop: int | None
     where: str
+    x: Ticks
+    y: Ticks
     across: Ticks
     along: Ticks
 
@@ -191,7 +194,7 @@ def first_motif(job: Job, plan: Plan, use: PieceUse) -> Ticks | None:
     if cloth.start != "any":
         return 0 if cloth.start == "motif" else cloth.start
     if cloth.runs != "railroaded" or strategy == "level" or not cloth.repeat_across:
-        return 0
+        return _first_row(job, plan, cloth, faces[0])
     face = faces[0]
     shade = next(shade for shade in plan.shades if shade.id == face.shade)
     opening = next(opening for opening in job.openings if opening.name == shade.opening)
@@ -204,8 +207,50 @@ def first_motif(job: Job, plan: Plan, use: PieceUse) -> Ticks | None:
     )
 
 
+def _first_row(job: Job, plan: Plan, cloth: Cloth, face: Panel) -> Ticks:
+    """The first motif row of a bolt whose start is unknown: at zero, unless rows must agree with
+    those of pieces on hand, whose motifs are where they are."""
+    if job.match.across == "opening" or not cloth.row_spacing or cloth.runs == "railroaded":
+        return 0
+    starts = {piece.name: piece.start or 0 for piece in cloth.pieces}
+    known = [
+        p for p in plan.panels if p.part == "face" and p.cloth == cloth.name and p.piece in starts
+    ]
+    if not known:
+        return 0
+    here, there = (_anchor_row(job, plan, cloth, panel) for panel in (face, known[0]))
+    return (here - there + starts[known[0].piece]) % cloth.row_spacing
+
+
+def _anchor_row(job: Job, plan: Plan, cloth: Cloth, panel: Panel) -> Ticks:
+    """Where the height that rows are matched at lies along the piece."""
+    shade = next(shade for shade in plan.shades if shade.id == panel.shade)
+    opening = next(opening for opening in job.openings if opening.name == shade.opening)
+    size = shade.finished_width, shade.finished_length
+    return panel.y + panel.hem_top + lattice.anchor(job, cloth, opening, shade.left, size).row
+
+
+def flaws_said(job: Job, lay: PieceLay) -> str:
+    """Where the flaws of a piece lie, as a sentence; empty where it has none."""
+    tape = job.tape
+    flaws = next((p.flaws for p in lay.cloth.pieces if p.name == lay.use.piece), ())
+    if lay.use.bought or not flaws:
+        return ""
+    said = []
+    for flaw in flaws:
+        where = f"{tape.long(flaw.start)} to {tape.long(flaw.end)}"
+        if flaw.left is not None and flaw.right is not None:
+            where += f", {tape.short(flaw.left)} to {tape.short(flaw.right)} from the near edge"
+        said.append(where)
+    return f" Flaws that no panel touches: {'; '.join(said)}."
+
+
 def beginning(job: Job, lay: PieceLay) -> str:
-    """How a piece is laid, and where zero of the tape lies on it, in words."""
+    """How a piece is laid, where zero of the tape lies on it, and where its flaws are, in words."""
+    return _zero(job, lay) + flaws_said(job, lay)
+
+
+def _zero(job: Job, lay: PieceLay) -> str:
     tape = job.tape
     if lay.motif is None:
         return "Zero of the tape is the cut end of the piece."
@@ -407,38 +452,67 @@ def offcuts(job: Job, lays: list[PieceLay]) -> list[Offcut]:
     return sorted(found, key=lambda o: -o.area)
 
 
-def _piece_offcuts(lay: PieceLay) -> list[Offcut]:
+def _piece_offcuts(lay: PieceLay) -> Iterator[Offcut]:
+    """What is left of a piece, its flaws left out."""
+    flaws = next((p.flaws for p in lay.cloth.pieces if p.name == lay.use.piece), ())
+    found = list(_bare(lay))
+    for flaw in () if lay.use.bought else flaws:
+        left, right = 0, lay.cloth.usable
+        if flaw.left is not None and flaw.right is not None:
+            left, right = flaw.left - lay.cloth.selvedge, flaw.right - lay.cloth.selvedge
+        found = [
+            part
+            for offcut in found
+            for part in _around(offcut, (left, flaw.start), (right, flaw.end))
+        ]
+    return iter(found)
+
+
+def _around(
+    offcut: Offcut, start: tuple[Ticks, Ticks], end: tuple[Ticks, Ticks]
+) -> Iterator[Offcut]:
+    """An offcut without a flaw: what lies before it, beside it and behind it."""
+    left, right = max(start[0], offcut.x), min(end[0], offcut.x + offcut.across)
+    low, high = max(start[1], offcut.y), min(end[1], offcut.y + offcut.along)
+    if left >= right or low >= high:
+        yield offcut
+        return
+    yield replace(offcut, along=low - offcut.y)
+    yield replace(offcut, y=high, along=offcut.y + offcut.along - high)
+    yield replace(offcut, y=low, along=high - low, across=left - offcut.x)
+    yield replace(offcut, x=right, y=low, along=high - low, across=offcut.x + offcut.across - right)
+
+
+def _bare(lay: PieceLay) -> Iterator[Offcut]:
     width = lay.cloth.usable
-    found = []
     at = 0
     for drop in lay.drops:
         where = f"skipped before drop {drop.drop.number}"
-        found.append(Offcut(lay.use, None, where, width, drop.drop.start - at))
-        found += _drop_offcuts(lay, drop)
+        yield Offcut(lay.use, None, where, 0, at, width, drop.drop.start - at)
+        yield from _drop_offcuts(lay, drop)
         at = drop.drop.end
-    return [*found, Offcut(lay.use, None, "end of the piece", width, lay.use.length - at)]
+    yield Offcut(lay.use, None, "end of the piece", 0, at, width, lay.use.length - at)
 
 
-def _drop_offcuts(lay: PieceLay, drop: DropLay) -> list[Offcut]:
+def _drop_offcuts(lay: PieceLay, drop: DropLay) -> Iterator[Offcut]:
     number, height = drop.drop.number, drop.drop.end - drop.drop.start
-    found = []
+    begin = drop.drop.start
     for band in stretches(0, lay.cloth.usable, [(s.left, s.right, s) for s in drop.strips]):
         wide = band.end - band.start
         if band.item is None:
-            found.append(
-                Offcut(lay.use, number, "beside the panels, as long as the drop", wide, height)
-            )
+            where = "beside the panels, as long as the drop"
+            yield Offcut(lay.use, number, where, band.start, begin, wide, height)
             continue
         strip = band.item
         for block in stretches(
-            drop.drop.start,
+            begin,
             drop.drop.end,
             [(p.panel.y, p.panel.y + p.panel.along, p) for p in strip.panels],
         ):
             long = block.end - block.start
             if block.item is None:
-                beside = panel_names(strip.panels)
-                found.append(Offcut(lay.use, number, f"in the strip of {beside}", wide, long))
+                where = f"in the strip of {panel_names(strip.panels)}"
+                yield Offcut(lay.use, number, where, band.start, block.start, wide, long)
                 continue
             panel = block.item.panel
             for trim in stretches(
@@ -446,5 +520,5 @@ def _drop_offcuts(lay: PieceLay, drop: DropLay) -> list[Offcut]:
             ):
                 if trim.item is None:
                     where = f"beside panel {block.item.number}"
-                    found.append(Offcut(lay.use, number, where, trim.end - trim.start, long))
-    return found
+                    size = trim.end - trim.start, long
+                    yield Offcut(lay.use, number, where, trim.start, block.start, *size)

@@ -201,6 +201,7 @@ def _draw_row(axes: Axes, job: Job, plan: Plan, row: Row, top: float) -> None:
         fill = FACE if panel.part == "face" else LINING
         canvas.box(panel.x, panel.y, panel.across, panel.along, fc=fill, ec=INK, lw=0.7)
     _motif_rows(canvas)
+    _flaws(canvas)
     for numbered in row.panels:
         _finished(canvas, numbered)
         _label(canvas, numbered)
@@ -221,6 +222,8 @@ def _caption(axes: Axes, job: Job, plan: Plan, lay: PieceLay, top: float) -> Non
         "Start of the piece at left, near edge below.  "
         "Dashed: finished face, heavy line at its top.  Hatched: left over."
     )
+    if not use.bought and any(p.flaws for p in lay.cloth.pieces if p.name == use.piece):
+        note += "  Crossed: flaws."
     if _row_phase(job, plan, lay) is not None:
         note += "  Faint lines: the same place of the motif again."
     put_text(axes, LEFT, top - 0.27, note, 6.5, color=FAINT)
@@ -241,6 +244,24 @@ def _tape_marks(canvas: _Canvas) -> None:
         if main and big * row.scale > 0.3:
             said = f"{y // big} {job.tape.cloth_unit}"
             put_text(canvas.axes, x, top + 0.15, said, 6, ha="center", color=FAINT)
+
+
+def _flaws(canvas: _Canvas) -> None:
+    """Cross out the flaws of a piece on hand."""
+    lay, row = canvas.row.lay, canvas.row
+    flaws = next((p.flaws for p in lay.cloth.pieces if p.name == lay.use.piece), ())
+    for flaw in () if lay.use.bought else flaws:
+        start, end = max(flaw.start, row.start), min(flaw.end, row.end)
+        if start >= end:
+            continue
+        left, right = -lay.cloth.selvedge, lay.cloth.usable + lay.cloth.selvedge
+        if flaw.left is not None and flaw.right is not None:
+            left, right = flaw.left - lay.cloth.selvedge, flaw.right - lay.cloth.selvedge
+        look = {"fc": "none", "ec": MOTIF, "hatch": "xxxx", "lw": 0.8}
+        canvas.box(left, start, right - left, end - start, **look)
+        if (end - start) * row.scale > text_width("flaw", 5.5):
+            x, y = canvas.at((left + right) // 2, (start + end) // 2)
+            put_text(canvas.axes, x, y, "flaw", 5.5, ha="center", color=MOTIF, behind="white")
 
 
 def _drops(canvas: _Canvas) -> None:

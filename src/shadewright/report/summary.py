@@ -8,6 +8,7 @@ from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.report.advice import advice
 from shadewright.report.cautions import SHORT_CAUTION
+from shadewright.report.cuts import lay_out, offcuts
 from shadewright.report.makings import sticks_said, supplies
 from shadewright.report.words import (
     GOALS,
@@ -24,6 +25,7 @@ from shadewright.report.words import (
 from shadewright.trade.naive import Naive
 
 _WIDTH = 76
+_REMNANTS = 3
 
 
 def summary(job: Job, plan: Plan, naive: Naive | None) -> str:
@@ -58,6 +60,18 @@ def summary(job: Job, plan: Plan, naive: Naive | None) -> str:
 def _buying(job: Job, plan: Plan) -> list[str]:
     per = "yard" if job.tape.cloth_unit == "yd" else "metre"
     lines = []
+    for piece in plan.pieces:
+        if not piece.bought:
+            left = piece.length - piece.used
+            lines.append(
+                _wrapped(
+                    f"{clean(piece.cloth)}, {clean(piece.piece)}, on hand: "
+                    f"{job.tape.long(piece.used)} of {job.tape.long(piece.length)} used, "
+                    f"{job.tape.long(left)} left at its end"
+                )
+            )
+    if not plan.totals.bought:
+        lines.append(_wrapped("no cloth: what is on hand is enough"))
     for name, length in plan.totals.bought.items():
         price = job.cloth(name).price
         line = f"{job.tape.cloth(length)} of {clean(name)}"
@@ -129,7 +143,21 @@ def _goodness(job: Job, plan: Plan) -> list[str]:
         if not met(goal)
     ]
     waste = f"{100 * plan.totals.waste:.1f}% of the usable cloth cut into is waste."
-    return [*lines, _wrapped(waste)]
+    return [*lines, _wrapped(waste), *_remnants(job, plan)]
+
+
+def _remnants(job: Job, plan: Plan) -> list[str]:
+    """The largest pieces of cloth that are left."""
+    found = offcuts(job, lay_out(job, plan))[:_REMNANTS]
+    if not found:
+        return []
+    tape = job.tape
+    said = [
+        f"{tape.short(o.across)} x {tape.short(o.along)} of {clean(o.use.cloth)}, "
+        f"{clean(o.use.piece)}"
+        for o in found
+    ]
+    return [_wrapped(f"Largest left over: {'; '.join(said)}.")]
 
 
 def _wrapped(text: str, indent: str = "  ") -> str:

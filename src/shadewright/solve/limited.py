@@ -106,15 +106,33 @@ class Supply:
 
 
 @dataclass(frozen=True)
+class GivenUp:
+    """What options give up, at what cost.
+
+    Attributes:
+        costs: of everything that may be given up, paid once however many options give it up.
+        by_option: of each kind, what each of its options gives up.
+        known: sets that are known already, and how many copies of each kind they leave out;
+            nothing that gives up all of one of these is looked for.
+    """
+
+    costs: Mapping[str, int]
+    by_option: tuple[tuple[frozenset[str], ...], ...]
+    known: tuple[tuple[frozenset[str], tuple[int, ...]], ...] = ()
+
+
+@dataclass(frozen=True)
 class Taken:
     """An option as it is taken: with the dye lot of each roll it is cut from.
 
     Attributes:
         option: None where the opening is left out.
+        gives_up: what was asked for and is given up.
     """
 
     option: Option | None
     lots: tuple[tuple[str, str | None], ...]
+    gives_up: frozenset[str] = frozenset()
 
     def lot(self, roll: str) -> str | None:
         return dict(self.lots)[roll]
@@ -211,16 +229,28 @@ def _value_of(place: _Place, value: Sequence[int]) -> int:
     return place if isinstance(place, int) else value[place.index]
 
 
+@dataclass(frozen=True)
+class Forgone:
+    """What a plan may do without.
+
+    Attributes:
+        leaving: what leaving out a copy of each kind costs; None where none may be left out.
+        given_up: what options give up, if any do.
+    """
+
+    leaving: Sequence[int] | None = None
+    given_up: GivenUp | None = None
+
+
 def build_limited(
-    problem: Problem, supply: Supply, cutting: Formulation, leaving: Sequence[int] | None = None
+    problem: Problem, supply: Supply, cutting: Formulation, forgone: Forgone
 ) -> LimitedModel:
     """Build the model.
 
     Args:
         cutting: templates and stacks of each roll.
-        leaving: what leaving out a copy of each kind costs; None where none may be left out.
     """
-    return _Builder(problem, supply, cutting, leaving).build()
+    return _Builder(problem, supply, cutting, forgone).build()
 
 
 _NOTHING = Option((), Way(False, None), (), 0, frozenset())
@@ -237,14 +267,23 @@ class _Builder:
         problem: Problem,
         supply: Supply,
         cutting: Formulation,
-        leaving: Sequence[int] | None,
+        forgone: Forgone,
     ) -> None:
         self.problem = problem
         self.supply = supply
         self.cutting = cutting
-        self.leaving = leaving
+        self.forgone = forgone
         self.cp = cp_model.CpModel()
-        self.taken = [_ways_to_take(kind, supply, leaving is not None) for kind in problem.kinds]
+        given_up = forgone.given_up
+        self.taken = [
+            _ways_to_take(
+                kind,
+                supply,
+                given_up.by_option[k] if given_up else (frozenset(),) * len(kind.options),
+                forgone.leaving is not None,
+            )
+            for k, kind in enumerate(problem.kinds)
+        ]
         self.choice = [
             [self.cp.new_int_var(0, kind.copies, "") for _ in row]
             for kind, row in zip(problem.kinds, self.taken, strict=True)
@@ -321,12 +360,40 @@ class _Builder:
                             self.cp.add(var <= kind.copies * chosen[lots.index(lot)])
 
     def _left_out(self) -> cp_model.LinearExpr:
-        return total(
-            (cost, var)
-            for cost, row, vars_ in zip(self.leaving or (), self.taken, self.choice, strict=False)
+        """What it costs to leave openings out, and to give up what options do."""
+        out = [
+            var
+            for row, vars_ in zip(self.taken, self.choice, strict=True)
             for each, var in zip(row, vars_, strict=True)
             if each.option is None
-        )
+        ]
+        terms = list(zip(self.forgone.leaving or (), out, strict=True)) if out else []
+        given_up = self.forgone.given_up
+        if given_up is not None:
+            gone = {name: self.cp.new_bool_var(name) for name in given_up.costs}
+            for kind, row, vars_ in zip(self.problem.kinds, self.taken, self.choice, strict=True):
+                for each, var in zip(row, vars_, strict=True):
+                    for name in each.gives_up:
+                        self.cp.add(var <= kind.copies * gone[name])
+            terms += [(cost, gone[name]) for name, cost in given_up.costs.items()]
+            self._avoid(given_up, gone, out)
+        return total(terms)
+
+    def _avoid(
+        self,
+        given_up: GivenUp,
+        gone: Mapping[str, cp_model.IntVar],
+        out: Sequence[cp_model.IntVar],
+    ) -> None:
+        """Nothing gives up all that a known set does."""
+        for names, left in given_up.known:
+            less: list[cp_model.LiteralT] = [~gone[name] for name in sorted(names)]
+            for copies, var in zip(left, out, strict=False):
+                if copies:
+                    fewer = self.cp.new_bool_var("")
+                    self.cp.add(var <= copies - 1).only_enforce_if(fewer)
+                    less.append(fewer)
+            self.cp.add_bool_or(less)
 
     def _remnant(self, spare: list[cp_model.LinearExpr]) -> cp_model.LinearExpr:
         """What the largest remnant falls short of more than any: less is better."""
@@ -455,12 +522,14 @@ class _Builder:
         return add_lanes(cp, grid, cutting.templates[roll.name], demand, most, empty=empty)
 
 
-def _ways_to_take(kind: Kind, supply: Supply, may_leave: bool) -> list[Taken]:
+def _ways_to_take(
+    kind: Kind, supply: Supply, given_up: Sequence[frozenset[str]], may_leave: bool
+) -> list[Taken]:
     found = []
-    for option in kind.options:
+    for option, gives_up in zip(kind.options, given_up, strict=True):
         rolls = sorted({rect.roll for rect in option.rects})
         for lots in product(*(supply.lots_of(roll) for roll in rolls)):
-            found.append(Taken(option, tuple(zip(rolls, lots, strict=True))))
+            found.append(Taken(option, tuple(zip(rolls, lots, strict=True)), gives_up))
     if may_leave:
         found.append(Taken(None, ()))
     return found

@@ -16,6 +16,8 @@ from shadewright.measure import Ticks
 from shadewright.solve.formulate import formulate, phased_size
 from shadewright.solve.limited import (
     CutPart,
+    Forgone,
+    GivenUp,
     LimitedGoal,
     LimitedModel,
     Supply,
@@ -30,7 +32,7 @@ from shadewright.solve.model import (
     goal_order,
     money_scale,
 )
-from shadewright.solve.problem import Problem, Roll, narrowest_options
+from shadewright.solve.problem import Option, Problem, Roll, narrowest_options
 from shadewright.solve.run import Clock, InfeasibleError, run
 from shadewright.solve.search import Reached
 
@@ -52,7 +54,8 @@ class Shared:
         parts: what is cut from each stretch.
         short: length of cloth that would have to be bought and cannot; 0 if there is enough.
         short_bound: no plan asks for less.
-        left: what openings left out cost; 0 where none is.
+        left: what openings left out, and all that is given up, cost.
+        left_bound: no plan costs less.
     """
 
     chosen: list[list[tuple[Taken, int]]]
@@ -65,6 +68,12 @@ class Shared:
     short: Ticks
     short_bound: Ticks
     left: int
+    left_bound: int
+
+    @property
+    def gives_up(self) -> frozenset[str]:
+        """All that the options taken give up."""
+        return frozenset(name for row in self.chosen for taken, _ in row for name in taken.gives_up)
 
     @property
     def proved(self) -> bool:
@@ -78,14 +87,19 @@ class _Search:
         supply: Supply,
         clock: Clock,
         seed: int,
-        leaving: Sequence[int] | None,
+        forgone: Forgone,
     ) -> None:
-        narrow = replace(problem, kinds=narrowest_options(problem.kinds))
-        self.narrow, whole = _thinned(narrow, supply)
-        self.full = problem if whole else self.narrow
+        if forgone.given_up is None:
+            narrow = replace(problem, kinds=narrowest_options(problem.kinds))
+            self.narrow, whole = _thinned(narrow, supply)
+            self.full = problem if whole else self.narrow
+        else:
+            # Options stand beside what they give up, and must all stay.
+            self.narrow = self.full = problem
+            whole = True
         self.clock = clock
         self.seed = seed
-        self.leaving = leaving
+        self.forgone = forgone
         self.formulations: dict[int, tuple[Formulation, bool]] = {}
         supplies, complete = _with_bases(self.narrow, supply)
         self.lines = supplies
@@ -152,7 +166,7 @@ class _Search:
     def _model(
         self, problem: Problem, supply: Supply, goal: LimitedGoal, held: Mapping[LimitedGoal, int]
     ) -> LimitedModel:
-        model = build_limited(problem, supply, self.formulation(problem)[0], self.leaving)
+        model = build_limited(problem, supply, self.formulation(problem)[0], self.forgone)
         for earlier, most in held.items():
             model.cp.add(model.goals[earlier] <= most)
         model.cp.minimize(model.goals[goal])
@@ -181,6 +195,7 @@ def share_out(
     report: Report | None = None,
     limits: Mapping[LimitedGoal, int] | None = None,
     leaving: Sequence[int] | None = None,
+    given_up: GivenUp | None = None,
     remnant_first: bool = False,
 ) -> Shared | None:
     """Find the best plan on limited cloth within a time; None if there is none, or none was found.
@@ -190,13 +205,14 @@ def share_out(
     Args:
         limits: that goals must keep within.
         leaving: what leaving out a copy of each kind costs; None where none may be left out.
+        given_up: what options give up, if any do.
         remnant_first: whether one large remnant comes before using little.
     """
     clock = Clock(seconds)
-    search = _Search(problem, supply, clock, seed, leaving)
+    search = _Search(problem, supply, clock, seed, Forgone(leaving, given_up))
     order = goal_order(problem)
     goals: list[LimitedGoal] = ["short", *order, "remnant"]
-    if leaving is not None:
+    if leaving is not None or given_up is not None:
         goals.insert(1, "left")
     if remnant_first:
         goals.remove("remnant")
@@ -205,7 +221,7 @@ def share_out(
     best: tuple[LimitedModel, list[int]] | None = None
     values: dict[LimitedGoal, int] = {}
     bounds: dict[LimitedGoal, int] = {}
-    least = _least(problem, supply, leaving)
+    least = _least(problem, supply, goals)
     for goal in goals:
         found, value, bound = search.minimise(goal, held, best, report)
         if found is None:
@@ -239,6 +255,7 @@ def share_out(
         short=_evaluated(model, "short", solution),
         short_bound=bounds["short"],
         left=values.get("left", 0),
+        left_bound=bounds.get("left", 0),
     )
 
 
@@ -271,20 +288,50 @@ def _evaluated(model: LimitedModel, goal: LimitedGoal, value: list[int]) -> int:
 
 
 def _thinned(problem: Problem, supply: Supply) -> tuple[Problem, bool]:
-    """The problem with no more options than its rolls of several phases can take, and whether
-    those are all."""
-    every = 1
+    """The problem with no more options, and if need be slots, than its rolls of several phases can
+    take, and whether those are all."""
     cutting = formulate(problem)[0]
-    phased = [roll for roll in problem.rolls if len(roll.nodes) > 1]
+    every, slots = 1, 1
     while True:
         kinds = tuple(replace(k, options=k.options[::every]) for k in problem.kinds)
-        some = replace(problem, kinds=kinds)
+        some = _fewer_slots(replace(problem, kinds=kinds), slots)
         size = sum(
-            len(supply.stretches[roll.name]) * phased_size(some, roll, cutting) for roll in phased
+            len(supply.stretches[roll.name]) * phased_size(some, roll, cutting)
+            for roll in some.rolls
+            if len(roll.nodes) > 1
         )
-        if size <= _MOST_ROWS or every >= max(len(kind.options) for kind in problem.kinds):
+        if size <= _MOST_ROWS:
             return some, every == 1
-        every *= 2
+        if every < max(len(kind.options) for kind in problem.kinds):
+            every *= 2
+        else:
+            slots *= 2
+
+
+def _fewer_slots(problem: Problem, every: int) -> Problem:
+    """The problem with only every so many of the slots of each rectangle."""
+    if every == 1:
+        return problem
+
+    def fewer(option: Option) -> Option:
+        cut = tuple(
+            tuple(replace(rect, slots=rect.slots[::every]) for rect in shade)
+            for shade in option.cut
+        )
+        return replace(option, cut=cut)
+
+    kinds = tuple(replace(kind, options=tuple(map(fewer, kind.options))) for kind in problem.kinds)
+    some = replace(problem, kinds=kinds)
+    rolls = []
+    for roll in problem.rolls:
+        if len(roll.nodes) == 1:
+            rolls.append(roll)
+            continue
+        phases = {slot.phase for rect in some.rects(roll) for slot in rect.slots}
+        # A roll of several phases stays one.
+        nodes = sorted(phases | set(roll.nodes[: max(2 - len(phases), 0)]))
+        rolls.append(replace(roll, nodes=tuple(nodes)))
+    return replace(some, rolls=tuple(rolls))
 
 
 def _with_bases(problem: Problem, supply: Supply) -> tuple[list[Supply], bool]:
@@ -317,10 +364,10 @@ def _without_spots(supply: Supply) -> Supply:
 
 
 def _least(
-    problem: Problem, supply: Supply, leaving: Sequence[int] | None
+    problem: Problem, supply: Supply, goals: Sequence[LimitedGoal]
 ) -> dict[LimitedGoal, int]:
     """Bounds that need no search: cloth is at least as large as its panels."""
-    if leaving is not None:
+    if "left" in goals:
         return {"used": 0}
     lengths: dict[str, int] = {}
     for roll in problem.rolls:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations_with_replacement, islice
 
@@ -40,17 +40,45 @@ def problem(job: Job) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
     Raises:
         CannotMeetError: openings that cannot be divided or matched as asked, all of them at once.
     """
+    asked, groups, _ = varied_problem([(frozenset(), job)])
+    return asked, groups
+
+
+Gives = frozenset[str]
+"""What an option gives up of what a job asks for."""
+
+
+def varied_problem(
+    variants: Sequence[tuple[Gives, Job]],
+) -> tuple[Problem, tuple[tuple[Opening, ...], ...], list[list[Gives]]]:
+    """The problem of a job whose openings may also be made as variants of it say.
+
+    Args:
+        variants: the job, and others of it that differ in nothing but facts of their openings,
+            those that give up least first; each with what it gives up.
+
+    Returns:
+        The problem, which openings each of its kinds stands for, and what each option gives up.
+
+    Raises:
+        CannotMeetError: openings that cannot be divided or matched in any variant; the reasons are
+            those of the first.
+    """
+    _, job = variants[0]
     matches = {cloth.name: Match(job, cloth) for cloth in job.cloths}
     refusals: list[Refusal] = [*unmakeable(job.make, job.tape), *_unplanned(job, matches)]
     alike: dict[Opening, list[Opening]] = {}
     kinds: list[Kind] = []
+    gives: list[dict[Option, Gives]] = []
     for opening in job.openings:
         alike.setdefault(_told_by(job, opening), []).append(opening)
     for group in alike.values():
         try:
             if not refusals:
                 copies = sum(opening.copies for opening in group)
-                kinds.append(_kind(job, matches, group[0], copies))
+                kind, marked = _varied_kind(variants, group[0].name, copies)
+                kinds.append(kind)
+                gives.append(marked)
             else:
                 counts(job, group[0])
         except CannotMeetError as why:
@@ -59,6 +87,10 @@ def problem(job: Job) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
     refusals += [_why_no_base(job) for kind in kinds if not kind.options]
     if refusals:
         raise CannotMeetError(*dict.fromkeys(refusals))
+    given_up = [
+        [marked[option] for option in kind.options]
+        for kind, marked in zip(kinds, gives, strict=True)
+    ]
     used = {rect.roll for kind in kinds for option in kind.options for rect in option.rects}
     settled_kinds = tuple(kinds)
     rolls = []
@@ -67,7 +99,35 @@ def problem(job: Job) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
             roll, settled_kinds = settled(matches[cloth.name].roll(), settled_kinds)
             rolls.append(roll)
     groups = tuple(map(tuple, alike.values()))
-    return Problem(settled_kinds, tuple(rolls), job.make.shade_cost), groups
+    return Problem(settled_kinds, tuple(rolls), job.make.shade_cost), groups, given_up
+
+
+def _varied_kind(
+    variants: Sequence[tuple[Gives, Job]], name: str, copies: int
+) -> tuple[Kind, dict[Option, Gives]]:
+    """The kind of an opening with the options of all variants, each marked with the least that it
+    gives up."""
+    marked: dict[Option, Gives] = {}
+    floors: dict[Option, None] = {}
+    complete = True
+    why: CannotMeetError | None = None
+    for gives, variant in variants:
+        matches = {cloth.name: Match(variant, cloth) for cloth in variant.cloths}
+        opening = next(opening for opening in variant.openings if opening.name == name)
+        try:
+            kind = _kind(variant, matches, opening, copies)
+        except CannotMeetError as reason:
+            why = why or reason
+            continue
+        for option in kind.options:
+            marked.setdefault(option, gives)
+        floors.update(dict.fromkeys(kind.bounding))
+        complete = complete and kind.complete
+    if not marked:
+        assert why is not None
+        raise why
+    options = tuple(marked)
+    return Kind(copies, options, complete, () if complete else tuple(floors)), marked
 
 
 def _with_common_base(kind: Kind, kinds: Iterable[Kind]) -> Kind:

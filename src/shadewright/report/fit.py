@@ -1,0 +1,131 @@
+"""Whether the cloth on hand is enough, as the terminal and a JSON file say it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from textwrap import fill
+from typing import Any
+
+from shadewright.fitting import Fitted, Way
+from shadewright.job.model import Job
+from shadewright.report.cautions import CHILDREN, SHORT_CAUTION
+from shadewright.report.cuts import lay_out, offcuts
+from shadewright.report.words import clean, count
+
+_WIDTH = 76
+
+
+def fitted(job: Job, found: Fitted) -> str:
+    """The answer in a screenful of text."""
+    lines = [*([fill(CHILDREN, _WIDTH), ""] if job.children else []), clean(job.title), ""]
+    if found.planned is not None:
+        lines += _enough(job, found)
+    else:
+        lines += _too_little(job, found)
+    return "\n".join([*lines, "", *SHORT_CAUTION]) + "\n"
+
+
+def _enough(job: Job, found: Fitted) -> list[str]:
+    assert found.planned is not None
+    plan, tape = found.planned.plan, job.tape
+    lines = ["The cloth on hand is enough."]
+    for piece in plan.pieces:
+        end = piece.length - piece.used
+        if not piece.bought:
+            lines.append(
+                _wrapped(
+                    f"{clean(piece.cloth)}, {clean(piece.piece)}: {tape.long(piece.used)} of "
+                    f"{tape.long(piece.length)} used, {tape.long(end)} left at its end"
+                )
+            )
+    left = offcuts(job, lay_out(job, plan))
+    if left:
+        first = left[0]
+        lines.append(
+            _wrapped(
+                f"The largest remnant is {tape.short(first.across)} x {tape.short(first.along)}, "
+                f"of {clean(first.use.cloth)}, {clean(first.use.piece)}."
+            )
+        )
+    return [*lines, "Lay it out with: shadewright plan"]
+
+
+def _too_little(job: Job, found: Fitted) -> list[str]:
+    lines = [_wrapped(f"The cloth on hand is not enough: it is short by {found.short}.", "")]
+    if found.ways:
+        lines += ["", "What would make it enough, the least to give up first"]
+        for number, way in enumerate(found.ways, 1):
+            lines.append(_wrapped(f"{number}. {_way(job, found, way)}"))
+        if not found.complete:
+            lines.append(
+                _wrapped("Time was too short to try everything: a cheaper way may be missing.")
+            )
+    else:
+        lines += ["", "Nothing that may be given up makes it enough."]
+    if found.not_enough:
+        lines += ["", "Not enough alone"]
+        for said, lacking in found.not_enough:
+            lines.append(_wrapped(f"{said}: {_lacking(lacking)}"))
+    lines += ["", "Openings that can be made as asked"]
+    lines.append(_wrapped(clean(found.can_be_made) or "none"))
+    return lines
+
+
+def _lacking(said: str) -> str:
+    return f"still short by {said}" if said[:1].isdigit() else said or "enough"
+
+
+def _way(job: Job, found: Fitted, way: Way) -> str:
+    parts = [*way.given_up, *_left_out(way)]
+    spared = found.used - way.used
+    tape = job.tape
+    said = f"{'; '.join(parts)} (cost {way.cost}): uses {tape.long(way.used)}"
+    if spared > 0:
+        said += f", {tape.long(spared)} less than as asked"
+    return said + f", for {count(len(way.plan.shades), 'shade')}"
+
+
+def _left_out(way: Way) -> Iterable[str]:
+    for name, copies in way.left_out.items():
+        several = f" ({copies} of them)" if copies > 1 else ""
+        yield f"without {clean(name)}{several}"
+
+
+def as_data(job: Job, found: Fitted) -> dict[str, Any]:
+    """The answer as JSON, lengths in ticks."""
+    return {
+        "format": "shadewright-fit/1",
+        "job": job.title,
+        "tick_per_inch": 8128,
+        "enough": found.planned is not None,
+        "short": found.short,
+        "used": found.used,
+        "complete": found.complete,
+        "concessions": [
+            {
+                "names": sorted(way.names),
+                "given_up": list(way.given_up),
+                "left_out": dict(way.left_out),
+                "cost": way.cost,
+                "used": way.used,
+                "spares": found.used - way.used,
+                "shades": len(way.plan.shades),
+            }
+            for way in found.ways
+        ],
+        "not_enough": [{"given_up": said, "short": short} for said, short in found.not_enough],
+        "can_be_made": found.can_be_made,
+        "plan": found.planned.plan.model_dump(mode="json", by_alias=True)
+        if found.planned is not None
+        else None,
+    }
+
+
+def _wrapped(text: str, indent: str = "  ") -> str:
+    return fill(
+        text,
+        _WIDTH,
+        initial_indent=indent,
+        subsequent_indent=indent and indent + "   ",
+        break_on_hyphens=False,
+    )
