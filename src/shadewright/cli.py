@@ -9,6 +9,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, NoReturn
 
@@ -28,8 +29,9 @@ from shadewright.job.model import Job
 from shadewright.job.problems import JobError
 from shadewright.job.read import read_job
 from shadewright.job.starter import starter_toml, write_starter_xlsx
-from shadewright.planning import Planned, Report, make_plan, ready
+from shadewright.planning import NoPlanError, Planned, Report, make_plan, ready
 from shadewright.report.compare import CHOICES, Compared
+from shadewright.report.since import Told, since
 from shadewright.solve.model import GoalName
 from shadewright.trade.refusal import CannotMeetError
 
@@ -126,16 +128,42 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     seed: Annotated[
         int, typer.Option("--seed", min=0, max=2**31 - 1, help="Same seed, same plan.")
     ] = 0,
+    after: Annotated[
+        Path | None,
+        typer.Option("--after", metavar="PLAN.json", help="Go on from this plan, partly cut."),
+    ] = None,
+    done: Annotated[
+        list[str] | None,
+        typer.Option("--done", metavar="DROP[,DROP...]", help="Drops cut: 3, or canvas/bolt/3."),
+    ] = None,
+    done_from: Annotated[
+        Path | None,
+        typer.Option("--done-from", metavar="X.xlsx", help="Drops cut, by its ticked boxes."),
+    ] = None,
+    flaw: Annotated[
+        list[str] | None,
+        typer.Option("--flaw", metavar="PIECE:FROM to TO", help="A flaw found since."),
+    ] = None,
+    lost: Annotated[
+        list[str] | None,
+        typer.Option("--lost", metavar="SHADE", help="A shade whose cut panels are spoilt."),
+    ] = None,
     force: Force = False,
 ) -> None:
     """Divide, lay out, order the cuts, and say how good the plan is."""
     from shadewright.report.summary import summary  # noqa: PLC0415
 
     _see_endings(out, json_file, picture)
+    if after is None and (done or done_from or flaw or lost):
+        _fail(BAD_INPUT, "--done, --done-from, --flaw and --lost tell what became of --after PLAN")
     with _clear_errors():
         read = read_job(job)
         with _outputs([f for f in (out, json_file, picture) if f], force) as temporary:
-            planned = _planned(read, seconds, seed)
+            if after is None:
+                planned = _planned(read, seconds, seed)
+            else:
+                begun = _Mishap(after, done_from, Told(done or [], flaw or [], lost or []))
+                planned = _gone_on(read, begun, seconds, seed)
             if out:
                 from shadewright.report.workbook import write_workbook  # noqa: PLC0415
 
@@ -314,9 +342,38 @@ def replay(
     _print("Clean: the plan cuts what the job asks for, and its figures add up.\n")
 
 
+@dataclass(frozen=True)
+class _Mishap:
+    """What the command line says has become of a plan."""
+
+    after: Path
+    done_from: Path | None
+    told: Told
+
+
+def _gone_on(job: Job, mishap: _Mishap, seconds: float, seed: int) -> Planned:
+    from shadewright.going_on import go_on  # noqa: PLC0415
+
+    data = _read_json(mishap.after)
+    faults = judge(job, data)
+    if faults:
+        said = "".join(f"  {fault}\n" for fault in faults[:5])
+        _fail(BAD_INPUT, f"{mishap.after}: found faults, wanted a clean plan of this job\n{said}")
+    before = Plan.model_validate(data)
+    try:
+        happened = since(job, before, mishap.told, mishap.done_from)
+    except ValueError as why:
+        _fail(BAD_INPUT, str(why))
+    return _clean(go_on(job, before, happened, seconds, seed))
+
+
 def _planned(job: Job, seconds: float, seed: int) -> Planned:
     with _Progress(job) as progress:
         planned = make_plan(job, seconds, seed, progress)
+    return _clean(planned)
+
+
+def _clean(planned: Planned) -> Planned:
     if planned.faults:
         for fault in planned.faults:
             _say(fault)
@@ -410,6 +467,8 @@ def _clear_errors() -> Iterator[None]:
         _fail(BAD_INPUT, str(why))
     except CannotMeetError as why:
         _fail(CANNOT_MEET, f"This job cannot be met.\n{why}")
+    except NoPlanError as why:
+        _fail(NO_PLAN, f"{why}; --seconds gives it more.")
 
 
 def _print(text: str) -> None:

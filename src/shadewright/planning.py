@@ -21,6 +21,10 @@ from shadewright.trade.naive import Naive, naive
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
 
+class NoPlanError(Exception):
+    """No plan was found in the time given."""
+
+
 @dataclass(frozen=True)
 class Planned:
     """A plan and what belongs to its report.

@@ -47,19 +47,35 @@ class Stretch:
         return self.piece == BOLT
 
 
-def stretches(job: Job, cloth: Cloth, gone: Gone | None = None) -> list[Stretch]:
-    """The stretches of a cloth's pieces on hand, in order, and last those of its bolt."""
+def stretches(
+    job: Job, cloth: Cloth, gone: Gone | None = None, bolt: Ticks | None = None
+) -> list[Stretch]:
+    """The stretches of a cloth's pieces on hand, in order, and last those of its bolt.
+
+    Args:
+        gone: what is cut already.
+        bolt: zero of the bolt, where its start was not known before it was begun.
+    """
     found = [each for piece in cloth.pieces for each in _of_piece(job, cloth, piece, gone or {})]
-    zero = {"any": None, "motif": 0}.get(str(cloth.start), cloth.start)
-    assert not isinstance(zero, str)
+    zero = bolt if cloth.start == "any" else zero_of(cloth, BOLT)
     cut = (gone or {}).get((cloth.name, BOLT), [])
     lead = ceil_to(job.make.square_up, job.step)
-    # What is cut of a bolt whose start was unknown was counted from a motif row.
-    if cut and zero is None:
-        zero = 0
     for start, end in _between(lead, None, cut):
         found.append(Stretch(cloth.name, BOLT, None, start, end, zero))
     return found
+
+
+def zero_of(cloth: Cloth, piece: str) -> Ticks:
+    """From the start of a piece to where places along it are counted from.
+
+    That is its first motif row; railroaded, where columns that are counted from the cut end of the
+    bolt (`lattice.base_column`) would be counted from on this piece. A piece whose start is not
+    told is taken to begin at a motif; the cutting order says to look.
+    """
+    bolt = cloth.start if isinstance(cloth.start, int) else 0
+    starts = {p.name: p.start or 0 for p in cloth.pieces}
+    first = starts.get(piece, bolt)
+    return first - bolt if cloth.runs == "railroaded" else first
 
 
 def _of_piece(job: Job, cloth: Cloth, piece: Piece, gone: Gone) -> Iterator[Stretch]:
@@ -85,9 +101,8 @@ def _of_piece(job: Job, cloth: Cloth, piece: Piece, gone: Gone) -> Iterator[Stre
             if spot.end > start and spot.start < end and spot.left < spot.right
         )
         if end > start:
-            # A piece whose start is not told is taken to begin at a motif; the cutting order says
-            # to look.
-            yield Stretch(cloth.name, piece.name, piece.lot, start, end, piece.start or 0, within)
+            zero = zero_of(cloth, piece.name)
+            yield Stretch(cloth.name, piece.name, piece.lot, start, end, zero, within)
 
 
 def _between(

@@ -25,14 +25,15 @@ from shadewright.cloth.plan import (
     Shade,
     Totals,
 )
-from shadewright.job.model import BOLT, Draw, Job, Opening
+from shadewright.job.model import BOLT, Cloth, Draw, Job, Opening
 from shadewright.measure import Ticks
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, CutLane, arranged
 from shadewright.solve.lay import Laid, lay_out, length_of
 from shadewright.solve.limited import Span
 from shadewright.solve.limited_search import Shared
-from shadewright.solve.problem import Option, Problem, Rect, Roll
+from shadewright.solve.matched import Match
+from shadewright.solve.problem import CUT_ALREADY, Option, Problem, Rect
 from shadewright.solve.search import Found
 from shadewright.solve.workshop import Wood, making, wood
 from shadewright.trade import divisions, sizes
@@ -94,9 +95,17 @@ def to_plan(
 
 
 def to_shared_plan(
-    job: Job, problem: Problem, groups: Sequence[Sequence[Opening]], found: Shared
+    job: Job,
+    problem: Problem,
+    groups: Sequence[Sequence[Opening]],
+    found: Shared,
+    kept: Kept | None = None,
 ) -> tuple[Plan, Wood]:
-    """The same where cloth is limited; openings that are left out have no shades."""
+    """The same where cloth is limited; openings that are left out have no shades.
+
+    Args:
+        kept: what is cut already, and stays.
+    """
     chosen = [
         [
             None if taken.option is None else (taken.option, dict(taken.lots))
@@ -116,17 +125,26 @@ def to_shared_plan(
             _Laid(stretch.cloth, stretch.piece, lot, drop, part.spans)
             for drop in lay_out(roll, cuts)
         ]
-    asked = _Asked(job, problem, groups)
+    asked = _Asked(job, problem, groups, kept or Kept((), ()))
     return _plan(asked, chosen, laid, _proof(found))
 
 
 @dataclass(frozen=True)
+class Kept:
+    """Drops that are cut already, and those of their panels that are good."""
+
+    drops: Sequence[Drop]
+    panels: Sequence[Panel]
+
+
+@dataclass(frozen=True)
 class _Asked:
-    """A job, its problem, and the openings that each kind of that stands for."""
+    """A job, its problem, the openings that each kind of that stands for, and what is cut."""
 
     job: Job
     problem: Problem
     groups: Sequence[Sequence[Opening]]
+    kept: Kept = Kept((), ())
 
 
 def _plan(
@@ -135,7 +153,7 @@ def _plan(
     laid: Sequence[_Laid],
     proof: Proof,
 ) -> tuple[Plan, Wood]:
-    job, problem = asked.job, asked.problem
+    job = asked.job
     shades: list[Shade] = []
     waiting: dict[tuple[Rect, str | None], deque[_Wanted]] = defaultdict(deque)
     taken = _choice_by_copy(asked.groups, chosen)
@@ -149,22 +167,32 @@ def _plan(
                 shades.append(shade)
                 sizes_of = divisions.panels(job, opening, option.way, shade.finished_width)
                 for (part, size), rect in zip(sizes_of.items(), rects, strict=True):
+                    if rect.roll == CUT_ALREADY:
+                        continue
                     wanted = _Wanted(shade.id, part, size)
                     waiting[rect, lots.get(rect.roll)].append(wanted)
 
     panels: list[Panel] = []
     drops: list[Drop] = []
     pieces: list[PieceUse] = []
-    for roll in problem.rolls:
-        mine = [each for each in laid if each.cloth == roll.name]
-        for name in _names_of_pieces(job, roll.name):
-            these = sorted((x for x in mine if x.piece == name), key=lambda each: each.laid.start)
-            for number, each in enumerate(these, 1):
-                start, end = each.laid.start, each.laid.end
-                drops.append(Drop(cloth=roll.name, piece=name, number=number, start=start, end=end))
-                panels += _panels(each, number, waiting)
-            if these:
-                pieces.append(_piece_use(job, roll, name, these[-1].laid.end))
+    for cloth in job.cloths:
+        mine = [each for each in laid if each.cloth == cloth.name]
+        for name in _names_of_pieces(job, cloth.name):
+            old = [d for d in asked.kept.drops if (d.cloth, d.piece) == (cloth.name, name)]
+            new = [x for x in mine if x.piece == name]
+            ends = [0]
+            for number, (start, _, each) in enumerate(_in_order(old, new), 1):
+                if isinstance(each, Drop):
+                    ends.append(each.end)
+                    panels += _moved(asked.kept.panels, each, number)
+                else:
+                    ends.append(each.laid.end)
+                    panels += _panels(each, number, waiting)
+                drops.append(
+                    Drop(cloth=cloth.name, piece=name, number=number, start=start, end=ends[-1])
+                )
+            if len(ends) > 1:
+                pieces.append(_piece_use(job, cloth, name, max(ends)))
     makings = making(job, shades)
     sticks = wood(job, makings)
     plan = Plan(
@@ -181,19 +209,36 @@ def _plan(
     return plan, sticks
 
 
+def _in_order(old: Sequence[Drop], new: Sequence[_Laid]) -> list[tuple[Ticks, int, Drop | _Laid]]:
+    """Drops that are cut and those to be cut, in order along their piece."""
+    found: list[tuple[Ticks, int, Drop | _Laid]] = [(d.start, i, d) for i, d in enumerate(old)]
+    found += [(x.laid.start, len(old) + i, x) for i, x in enumerate(new)]
+    return sorted(found, key=lambda each: each[:2])
+
+
+def _moved(panels: Sequence[Panel], drop: Drop, number: int) -> list[Panel]:
+    """The panels of a drop that is cut, under the number it has now."""
+    where = drop.cloth, drop.piece, drop.number
+    return [
+        panel.model_copy(update={"drop": number})
+        for panel in panels
+        if (panel.cloth, panel.piece, panel.drop) == where
+    ]
+
+
 def _names_of_pieces(job: Job, cloth: str) -> list[str]:
     """The pieces of a cloth in the order they are used up: those on hand, then the bolt."""
     return [*(piece.name for piece in job.cloth(cloth).pieces), BOLT]
 
 
-def _piece_use(job: Job, roll: Roll, name: str, used: Ticks) -> PieceUse:
-    cloth = job.cloth(roll.name)
+def _piece_use(job: Job, cloth: Cloth, name: str, used: Ticks) -> PieceUse:
     if name != BOLT:
         length = next(piece.length for piece in cloth.pieces if piece.name == name)
         return PieceUse(
             cloth=cloth.name, piece=name, bought=False, length=length, used=used, cost=0
         )
-    length = bought_length(used, roll.allowance, roll.sold_in)
+    allowance = Match(job, cloth).roll().allowance
+    length = bought_length(used, allowance, cloth.sold_in)
     return PieceUse(
         cloth=cloth.name,
         piece=name,

@@ -69,25 +69,37 @@ class Supply:
         lots: what must be cut from one dye lot.
         unbought: rolls of which no more can be bought.
         base: for each roll whose rows may start anywhere, where they do: added to every phase.
+        kept: for kinds by their place, the dye lot of rolls that they are begun from.
     """
 
     stretches: Mapping[str, Sequence[Stretch]]
     lots: Lots
     unbought: frozenset[str] = frozenset()
     base: Mapping[str, Ticks] = field(default_factory=dict)
+    kept: Mapping[int, Mapping[str, str | None]] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, job: Job, problem: Problem, gone: Gone | None = None) -> Supply:
+    def of(
+        cls,
+        job: Job,
+        problem: Problem,
+        gone: Gone | None = None,
+        bolts: Mapping[str, Ticks] | None = None,
+    ) -> Supply:
         """What a job has and may buy of every roll of its problem.
 
         Args:
             gone: stretches that are cut already.
+            bolts: zero of bolts that are begun, where it was not known before.
         """
         cloths = [job.cloth(roll.name) for roll in problem.rolls]
         return cls(
-            {cloth.name: stretches(job, cloth, gone) for cloth in cloths},
+            {c.name: stretches(job, c, gone, (bolts or {}).get(c.name)) for c in cloths},
             job.match.lots,
             frozenset(cloth.name for cloth in cloths if not cloth.can_buy),
+            # Railroaded, it is columns that follow one another along a piece, and their places are
+            # not ours to choose.
+            {cloth.name: 0 for cloth in cloths if cloth.runs == "railroaded"},
         )
 
     def lots_of(self, roll: str) -> list[str | None]:
@@ -279,6 +291,7 @@ class _Builder:
             _ways_to_take(
                 kind,
                 supply,
+                supply.kept.get(k, {}),
                 given_up.by_option[k] if given_up else (frozenset(),) * len(kind.options),
                 forgone.leaving is not None,
             )
@@ -523,12 +536,18 @@ class _Builder:
 
 
 def _ways_to_take(
-    kind: Kind, supply: Supply, given_up: Sequence[frozenset[str]], may_leave: bool
+    kind: Kind,
+    supply: Supply,
+    kept: Mapping[str, str | None],
+    given_up: Sequence[frozenset[str]],
+    may_leave: bool,
 ) -> list[Taken]:
     found = []
     for option, gives_up in zip(kind.options, given_up, strict=True):
         rolls = sorted({rect.roll for rect in option.rects})
-        for lots in product(*(supply.lots_of(roll) for roll in rolls)):
+        told = supply.lots != "none"
+        lots_of = [[kept[r]] if told and r in kept else supply.lots_of(r) for r in rolls]
+        for lots in product(*lots_of):
             found.append(Taken(option, tuple(zip(rolls, lots, strict=True)), gives_up))
     if may_leave:
         found.append(Taken(None, ()))

@@ -13,6 +13,7 @@ from itertools import product
 
 from shadewright.job.model import BOLT
 from shadewright.measure import Ticks
+from shadewright.solve.first import first_candidate
 from shadewright.solve.formulate import formulate, phased_size
 from shadewright.solve.limited import (
     CutPart,
@@ -23,6 +24,7 @@ from shadewright.solve.limited import (
     Supply,
     Taken,
     build_limited,
+    placed,
     starts_of_rows,
 )
 from shadewright.solve.model import (
@@ -30,7 +32,9 @@ from shadewright.solve.model import (
     GoalName,
     bought_value,
     goal_order,
+    in_order,
     money_scale,
+    score,
 )
 from shadewright.solve.problem import Option, Problem, Roll, narrowest_options
 from shadewright.solve.run import Clock, InfeasibleError, run
@@ -225,7 +229,7 @@ def share_out(
     for goal in goals:
         found, value, bound = search.minimise(goal, held, best, report)
         if found is None:
-            return None
+            return _all_bought(problem, supply, clock) if leaving is None and not limits else None
         if value is None:
             # The time was too short for this goal; what there is stands.
             value = _evaluated(found[0], goal, found[1])
@@ -256,6 +260,48 @@ def share_out(
         short_bound=bounds["short"],
         left=values.get("left", 0),
         left_bound=bounds.get("left", 0),
+    )
+
+
+def _all_bought(problem: Problem, supply: Supply, clock: Clock) -> Shared | None:
+    """A plan by a simple rule that leaves the pieces alone; None where it may not."""
+    lots = [lot for kept in supply.kept.values() for lot in kept.values()]
+    if supply.unbought or (supply.lots != "none" and any(lot is not None for lot in lots)):
+        return None
+    candidate = first_candidate(problem)
+    parts = []
+    for roll in problem.rolls:
+        stretch = supply.stretches[roll.name][-1]
+        here = placed(roll, stretch, supply.base.get(roll.name, 0))
+        drops = candidate.drops[roll.name]
+        parts.append(
+            CutPart(stretch, here, (), in_order(here, drops) if len(roll.nodes) > 1 else drops)
+        )
+    taken = [
+        [
+            (Taken(o, tuple((name, None) for name in sorted({r.roll for r in o.rects}))), n)
+            for o, n in row
+        ]
+        for row in candidate.chosen
+    ]
+    ends = {part.stretch.cloth: part.end for part in parts}
+    scored = score(problem, candidate)
+    used = {roll.name: ends[roll.name] for roll in problem.rolls}
+    values: dict[GoalName, int] = {**scored, "used": sum(ends.values())}
+    for goal in ("money", "bought"):
+        values[goal] = bought_value(problem, goal, used, scored["shades"])
+    return Shared(
+        chosen=taken,
+        parts=parts,
+        goals=tuple(Reached(goal, values[goal], 0) for goal in goal_order(problem)),
+        money_scale=money_scale(problem),
+        used_bound=0,
+        seconds=clock.elapsed,
+        stopped=clock.stopped,
+        short=0,
+        short_bound=0,
+        left=0,
+        left_bound=0,
     )
 
 

@@ -59,6 +59,11 @@ class Match:
             return [(column, 0)]
         return [(column, row) for row in sorted(set(map(self._edge_row, self.faces)))]
 
+    def base_of(self, row: Ticks) -> Ticks:
+        """The one of several bases that has points at a row; the row itself if none has."""
+        rows = self.points.rows or 1
+        return next((base for _, base in self.bases if (row - base) % rows == 0), row)
+
     def _edge_row(self, opening: Opening) -> Ticks:
         """Row at which an opening's anchors lie when its faces start at the usable edge."""
         assert self.points.rows is not None

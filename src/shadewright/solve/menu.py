@@ -10,7 +10,7 @@ from shadewright.cloth.lattice import Slot
 from shadewright.job.model import Job, Opening
 from shadewright.measure import Ticks, ceil_to, floor_to
 from shadewright.solve.matched import MOST_TURNS, Match, settled
-from shadewright.solve.problem import Kind, Option, Problem, Rect
+from shadewright.solve.problem import CUT_ALREADY, Kind, Option, Problem, Rect
 from shadewright.trade.divisions import (
     Limits,
     Way,
@@ -48,14 +48,33 @@ Gives = frozenset[str]
 """What an option gives up of what a job asks for."""
 
 
+@dataclass(frozen=True)
+class Begun:
+    """A copy of an opening whose division stands, since some of its panels are cut.
+
+    Attributes:
+        opening: this copy alone.
+        widths: finished, left to right.
+        there: panels that are cut, each the place of its shade from 0 on and its part.
+        row: where its rows start, as a point's row (`Match.slots`); None where any start will do.
+    """
+
+    opening: Opening
+    widths: tuple[Ticks, ...]
+    way: Way
+    there: frozenset[tuple[int, str]]
+    row: Ticks | None
+
+
 def varied_problem(
-    variants: Sequence[tuple[Gives, Job]],
+    variants: Sequence[tuple[Gives, Job]], begun: Sequence[Begun] = ()
 ) -> tuple[Problem, tuple[tuple[Opening, ...], ...], list[list[Gives]]]:
     """The problem of a job whose openings may also be made as variants of it say.
 
     Args:
         variants: the job, and others of it that differ in nothing but facts of their openings,
             those that give up least first; each with what it gives up.
+        begun: openings of the job, one copy each, that are begun already.
 
     Returns:
         The problem, which openings each of its kinds stands for, and what each option gives up.
@@ -70,8 +89,10 @@ def varied_problem(
     alike: dict[Opening, list[Opening]] = {}
     kinds: list[Kind] = []
     gives: list[dict[Option, Gives]] = []
+    standing = {each.opening.name for each in begun}
     for opening in job.openings:
-        alike.setdefault(_told_by(job, opening), []).append(opening)
+        if opening.name not in standing:
+            alike.setdefault(_told_by(job, opening), []).append(opening)
     for group in alike.values():
         try:
             if not refusals:
@@ -83,6 +104,10 @@ def varied_problem(
                 counts(job, group[0])
         except CannotMeetError as why:
             refusals += why.refusals
+    for each in begun:
+        kind = _begun_kind(job, matches, each)
+        kinds.append(kind)
+        gives.append(dict.fromkeys(kind.options, frozenset()))
     kinds = [_with_common_base(kind, kinds) for kind in kinds]
     refusals += [_why_no_base(job) for kind in kinds if not kind.options]
     if refusals:
@@ -98,8 +123,26 @@ def varied_problem(
         if cloth.name in used:
             roll, settled_kinds = settled(matches[cloth.name].roll(), settled_kinds)
             rolls.append(roll)
-    groups = tuple(map(tuple, alike.values()))
+    groups = (*map(tuple, alike.values()), *((each.opening,) for each in begun))
     return Problem(settled_kinds, tuple(rolls), job.make.shade_cost), groups, given_up
+
+
+def _begun_kind(job: Job, matches: Mapping[str, Match], begun: Begun) -> Kind:
+    """The kind of a copy whose division stands: what is still to be cut of it."""
+    menu = _Menu(job, matches, begun.opening)
+    found: dict[Option, None] = {}
+    points = [
+        (column, row + start) for column, row in menu.match.bases for start in menu.match.starts
+    ]
+    if begun.row is not None:
+        points = [(column, begun.row) for column, _ in menu.match.bases[:1]]
+    several = len(menu.match.bases) > 1
+    for point in points:
+        option = menu.begun(begun, point)
+        if option is not None:
+            base = (menu.match.cloth.name, menu.match.base_of(point[1]))
+            found[replace(option, base=base if several else None)] = None
+    return Kind(1, tuple(found))
 
 
 def _varied_kind(
@@ -241,6 +284,21 @@ class _Menu:
         assert option is not None
         gaps = (len(widths) - 1) * self.opening.gap[0]
         return replace(option, gaps=gaps, cut_widths=frozenset())
+
+    def begun(self, begun: Begun, point: tuple[Ticks, Ticks]) -> Option | None:
+        """The option of a division that stands, without the panels that are there."""
+        option = self._option(begun.way, begun.widths, point)
+        if option is None:
+            return None
+        parts = tuple(panels(self.job, self.opening, begun.way, begun.widths[0]))
+        cut = tuple(
+            tuple(
+                replace(rect, roll=CUT_ALREADY) if (place, part) in begun.there else rect
+                for part, rect in zip(parts, shade, strict=True)
+            )
+            for place, shade in enumerate(option.cut)
+        )
+        return replace(option, cut=cut)
 
     def _option(
         self, way: Way, widths: tuple[Ticks, ...], point: tuple[Ticks, Ticks] | None

@@ -24,6 +24,9 @@ from shadewright.cloth.lattice import ANYWHERE, Slot
 from shadewright.measure import Ticks
 from shadewright.trade.divisions import Way
 
+CUT_ALREADY = ""
+"""Stands for the roll of a rectangle that need not be cut any more."""
+
 
 @dataclass(frozen=True, order=True)
 class Rect:
@@ -92,8 +95,9 @@ class Option:
 
     @cached_property
     def rects(self) -> tuple[Rect, ...]:
-        """Its rectangles one by one, sorted."""
-        return tuple(sorted(rect for shade in self.cut for rect in shade))
+        """Its rectangles one by one, sorted; those cut already left out."""
+        every = (rect for shade in self.cut for rect in shade)
+        return tuple(sorted(rect for rect in every if rect.roll != CUT_ALREADY))
 
     @cached_property
     def demand(self) -> tuple[tuple[Rect, int], ...]:

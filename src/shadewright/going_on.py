@@ -1,0 +1,372 @@
+"""Going on after a mishap: drops that are cut stay cut, and the rest is planned again.
+
+Copies of openings that have good panels keep their division; what is cut of a piece is gone, and
+the rest of it, with the phase of its print, is cloth on hand. Without a mishap the old plan is
+still as good as any, so it is only given up for a better one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from shadewright.cloth import lattice
+from shadewright.cloth.plan import Drop, Goal, Panel, Plan, Proof, Shade
+from shadewright.cloth.replay import judge
+from shadewright.cloth.stretches import zero_of
+from shadewright.job.model import BOLT, Cloth, Flaw, Job, Opening
+from shadewright.measure import Ticks
+from shadewright.planning import NoPlanError, Planned, lacking
+from shadewright.solve.layout import Kept, to_shared_plan
+from shadewright.solve.limited import Supply
+from shadewright.solve.limited_search import share_out
+from shadewright.solve.menu import Begun, varied_problem
+from shadewright.solve.workshop import Wood, wood
+from shadewright.trade.divisions import Way
+from shadewright.trade.naive import naive
+from shadewright.trade.refusal import CannotMeetError, Refusal
+
+DropName = tuple[str, str, int]
+"""Cloth, piece and number of a drop."""
+
+
+@dataclass(frozen=True)
+class NewFlaw:
+    """A flaw found since."""
+
+    cloth: str
+    piece: str
+    flaw: Flaw
+
+
+@dataclass(frozen=True)
+class Since:
+    """What has happened since a plan was made.
+
+    Attributes:
+        done: drops that are cut.
+        lost: shades whose panels in those drops are spoilt.
+    """
+
+    done: frozenset[DropName]
+    lost: frozenset[str] = frozenset()
+    flaws: tuple[NewFlaw, ...] = ()
+
+
+def go_on(job: Job, before: Plan, since: Since, seconds: float = 20.0, seed: int = 0) -> Planned:
+    """Plan the rest of a job again.
+
+    Args:
+        before: a plan for the job, judged clean.
+
+    Raises:
+        CannotMeetError: what is left of the cloth cannot do.
+        NoPlanError: no plan was found in the time given.
+    """
+    job = _with_flaws(job, since.flaws)
+    untouched = not since.lost and not since.flaws
+    found = _again(job, before, since, seconds, seed)
+    if found is None or (untouched and _worth(before) <= _worth(found[0])):
+        if untouched:
+            return Planned(before, (), naive(job), False, wood(job, before.making))
+        raise NoPlanError("no plan was found in the time given for what is left of the cloth")
+    plan, sticks = found
+    faults = judge(job, plan.model_dump(mode="json", by_alias=True))
+    return Planned(plan, tuple(faults), naive(job), False, sticks)
+
+
+def _worth(plan: Plan) -> list[float]:
+    return [goal.value for goal in plan.proof.goals]
+
+
+def _with_flaws(job: Job, flaws: Sequence[NewFlaw]) -> Job:
+    """The job with flaws found since in its pieces on hand."""
+    cloths = []
+    for cloth in job.cloths:
+        pieces = tuple(
+            piece.model_copy(
+                update={
+                    "flaws": (
+                        *piece.flaws,
+                        *(f.flaw for f in flaws if (f.cloth, f.piece) == (cloth.name, piece.name)),
+                    )
+                }
+            )
+            for piece in cloth.pieces
+        )
+        cloths.append(cloth.model_copy(update={"pieces": pieces}))
+    return job.model_copy(update={"cloths": tuple(cloths)})
+
+
+def _again(
+    job: Job, before: Plan, since: Since, seconds: float, seed: int
+) -> tuple[Plan, Wood] | None:
+    stands = _Standing(job, before, since)
+    whole = stands.by_copy
+    begun = stands.begun(whole)
+    asked, groups, _ = varied_problem([(frozenset(), whole)], begun)
+    gone: dict[tuple[str, str], list[tuple[Ticks, Ticks]]] = {}
+    for drop in stands.gone:
+        gone.setdefault((drop.cloth, drop.piece), []).append((drop.start, drop.end))
+    for found in since.flaws:
+        if found.piece == BOLT:
+            gone.setdefault((found.cloth, BOLT), []).append((found.flaw.start, found.flaw.end))
+    bolts = {name: rows.bolt for name, rows in stands.rows.items() if rows.bolt is not None}
+    supply = Supply.of(whole, asked, gone, bolts)
+    base = {
+        name: rows.base if job.match.across == "job" else 0
+        for name, rows in stands.rows.items()
+        if rows.base is not None and job.cloth(name).runs != "railroaded"
+    }
+    first = len(groups) - len(begun)
+    lots = {first + i: stands.lots(each) for i, each in enumerate(begun)}
+    if job.match.lots == "job":
+        every = {roll: lot for these in lots.values() for roll, lot in these.items()}
+        lots = dict.fromkeys(range(len(groups)), every)
+    supply = replace(supply, base={**supply.base, **base}, kept=lots)
+    shared = share_out(asked, supply, seconds=seconds, seed=seed)
+    if shared is not None and shared.short_bound:
+        amount = lacking(whole, supply, shared)
+        raise CannotMeetError(
+            Refusal(
+                "--after",
+                f"what is left of the cloth is short by {amount}",
+                f"{amount} more in one piece would do",
+            )
+        )
+    if shared is None or shared.short:
+        return None
+    plan, _ = to_shared_plan(whole, asked, groups, shared, stands.kept)
+    plan = _renamed(job, plan)
+    return _proved(before, plan), wood(job, plan.making)
+
+
+# --- what stands --------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Rows:
+    """Where rows start on a cloth that is begun.
+
+    Attributes:
+        base: as a point's row, along the roll up the bolt and across it railroaded.
+        bolt: from the bolt's zero of the tape to a motif, where its start was not known.
+    """
+
+    base: Ticks | None = None
+    bolt: Ticks | None = None
+
+
+def _good_part(drop: Drop, good: Sequence[Panel], cut: Collection[Panel]) -> Iterator[Drop]:
+    """A drop as far as its good panels reach where some are spoilt; nothing where all are."""
+    where = drop.cloth, drop.piece, drop.number
+    left = [p for p in good if (p.cloth, p.piece, p.drop) == where]
+    if len(left) == sum((p.cloth, p.piece, p.drop) == where for p in cut):
+        yield drop
+    elif left:
+        start, end = min(p.y for p in left), max(p.y + p.along for p in left)
+        yield drop.model_copy(update={"start": start, "end": end})
+
+
+_COPY = "\N{SYMBOL FOR UNIT SEPARATOR}"
+
+
+class _Standing:
+    """What of a plan stands, now that some of its drops are cut.
+
+    Attributes:
+        kept: drops that are cut, and their good panels.
+        rows: where rows start, by cloth.
+    """
+
+    def __init__(self, job: Job, before: Plan, since: Since) -> None:
+        self.job = job
+        self.before = before
+        drops = [d for d in before.drops if (d.cloth, d.piece, d.number) in since.done]
+        cut = [p for p in before.panels if (p.cloth, p.piece, p.drop) in since.done]
+        good = [p for p in cut if p.shade not in since.lost]
+        # Of a drop whose panels are spoilt what is good counts; its cloth is gone all the same.
+        self.gone = drops
+        self.kept = Kept([d for drop in drops for d in _good_part(drop, good, cut)], good)
+        self.shades = {shade.id: shade for shade in before.shades}
+        self.rows = {cloth.name: self._rows(cloth, cut) for cloth in job.cloths}
+
+    @property
+    def by_copy(self) -> Job:
+        """The job with every copy an opening of its own."""
+        openings = tuple(
+            opening.model_copy(update={"name": f"{opening.name}{_COPY}{copy}", "copies": 1})
+            for opening in self.job.openings
+            for copy in range(1, opening.copies + 1)
+        )
+        return self.job.model_copy(update={"openings": openings})
+
+    def begun(self, whole: Job) -> list[Begun]:
+        """The copies that have good panels: their division stands."""
+        found = []
+        for opening in whole.openings:
+            mine = self._shades_of(opening)
+            ids = {shade.id for shade in mine}
+            if any(panel.shade in ids for panel in self.kept.panels):
+                found.append(self._begun(opening, mine))
+        return found
+
+    def _shades_of(self, opening: Opening) -> list[Shade]:
+        name, _, copy = opening.name.partition(_COPY)
+        shades = (s for s in self.before.shades if (s.opening, s.copy_) == (name, int(copy)))
+        return sorted(shades, key=lambda shade: shade.place)
+
+    def _begun(self, opening: Opening, shades: Sequence[Shade]) -> Begun:
+        places = {shade.id: place for place, shade in enumerate(shades)}
+        turned = {p.part: p.railroaded for p in self.before.panels if p.shade in places}
+        mine = [panel for panel in self.kept.panels if panel.shade in places]
+        faces = [panel for panel in mine if panel.part == "face"]
+        cloth = self.job.cloth(opening.cloth)
+        row = None
+        if faces and self.job.strategy(cloth) != "plain":
+            row = self._own_row(cloth, faces[0])
+        return Begun(
+            opening,
+            tuple(shade.finished_width for shade in shades),
+            Way(turned["face"], turned.get("lining")),
+            frozenset((places[panel.shade], panel.part) for panel in mine),
+            row,
+        )
+
+    def lots(self, begun: Begun) -> dict[str, str | None]:
+        """The dye lots that a copy is begun from."""
+        ids = {shade.id for shade in self._shades_of(begun.opening)}
+        lots = {(c.name, p.name): p.lot for c in self.job.cloths for p in c.pieces}
+        return {
+            panel.cloth: lots.get((panel.cloth, panel.piece))
+            for panel in self.kept.panels
+            if panel.shade in ids
+        }
+
+    def _starts(self, cloth: Cloth) -> dict[str, Ticks]:
+        """Where places along each piece are counted from, if that is known."""
+        names = [piece.name for piece in cloth.pieces]
+        names += [] if cloth.start == "any" else [BOLT]
+        return {name: zero_of(cloth, name) for name in names}
+
+    def _zero(self, cloth: Cloth, panel: Panel, bolt: Ticks | None) -> Ticks:
+        """Where places along a face's piece are counted from."""
+        return self._starts(cloth).get(panel.piece, bolt or 0)
+
+    def _rows(self, cloth: Cloth, cut: Collection[Panel]) -> _Rows:
+        faces = [p for p in cut if p.part == "face" and p.cloth == cloth.name]
+        if self.job.strategy(cloth) == "plain" or not faces:
+            return _Rows()
+        starts = self._starts(cloth)
+        on_bolt = [p for p in faces if p.piece == BOLT and BOLT not in starts]
+        if cloth.runs == "railroaded":
+            bolt = self._column(cloth, on_bolt[0]) if on_bolt else None
+            first = faces[0]
+            return _Rows(self._row(cloth, first, self._zero(cloth, first, bolt)), bolt)
+        known = [p for p in faces if p.piece in starts]
+        if not known:
+            return _Rows(self._row(cloth, faces[0]), 0)
+        base = self._row(cloth, known[0]) - starts[known[0].piece]
+        return _Rows(base, self._row(cloth, on_bolt[0]) - base if on_bolt else None)
+
+    def _anchor(self, cloth: Cloth, panel: Panel) -> lattice.Anchor:
+        shade = self.shades[panel.shade]
+        opening = next(o for o in self.job.openings if o.name == shade.opening)
+        size = shade.finished_width, shade.finished_length
+        return lattice.anchor(self.job, cloth, opening, shade.left, size)
+
+    def _row(self, cloth: Cloth, panel: Panel, zero: Ticks = 0) -> Ticks:
+        """The row of a face's anchor: along its piece up the bolt, across it railroaded.
+
+        Where columns are shifted it is the row in the column that all are counted from.
+
+        Args:
+            zero: from the start of a railroaded piece to where its columns are counted from.
+        """
+        anchor = self._anchor(cloth, panel)
+        row = (panel.x if panel.railroaded else panel.y) + panel.hem_top + anchor.row
+        points = lattice.points(self.job, cloth)
+        if not points.columns or not points.shift:
+            return row
+        at = (panel.y - zero if panel.railroaded else panel.x) + panel.hem_left + anchor.column
+        columns = round((at - lattice.base_column(self.job, cloth)) / points.columns)
+        return row - columns * points.shift
+
+    def _column(self, cloth: Cloth, panel: Panel) -> Ticks:
+        """From the start of a railroaded piece to a column that motifs lie on."""
+        at = panel.y + panel.hem_left + self._anchor(cloth, panel).column
+        return at - lattice.base_column(self.job, cloth)
+
+    def _own_row(self, cloth: Cloth, face: Panel) -> Ticks:
+        """Where the rows of one copy start, against the base that all start from."""
+        rows = self.rows[cloth.name]
+        zero = self._zero(cloth, face, rows.bolt)
+        row = self._row(cloth, face, zero)
+        if cloth.runs == "railroaded":
+            return row
+        base = rows.base or 0 if self.job.match.across == "job" else 0
+        return row - zero - base
+
+
+# --- the plan -----------------------------------------------------------------------------------
+
+
+def _renamed(job: Job, plan: Plan) -> Plan:
+    """The plan with its copies called as the job does."""
+    ids: dict[str, str] = {}
+    shades = []
+    for shade in plan.shades:
+        name, _, copy = shade.opening.partition(_COPY)
+        own = f"{name} {copy}.{shade.place}/{shade.of}"
+        ids[shade.id] = own
+        shades.append(shade.model_copy(update={"id": own, "opening": name, "copy_": int(copy)}))
+    order = [opening.name for opening in job.openings]
+    shades.sort(key=lambda shade: (order.index(shade.opening), shade.copy_, shade.place))
+
+    def called(name: str) -> str:
+        return ids.get(name, name)
+
+    by_shade = {
+        called(m.shade): m.model_copy(update={"shade": called(m.shade)}) for m in plan.making
+    }
+    making = [by_shade[shade.id] for shade in shades]
+    return plan.model_copy(
+        update={
+            "job": job.title,
+            "shades": shades,
+            "panels": [p.model_copy(update={"shade": called(p.shade)}) for p in plan.panels],
+            "making": making,
+            "wood": wood(job, making).sticks,
+        }
+    )
+
+
+def _proved(before: Plan, plan: Plan) -> Plan:
+    """The plan with what it reaches as a whole; of bounds only those of any plan of the job."""
+    widths = {p.along if p.railroaded else p.across for p in plan.panels}
+    shades = sorted(plan.shades, key=lambda s: (s.opening, s.copy_, s.place))
+    gaps = sum(
+        b.left - a.left - a.finished_width
+        for a, b in pairwise(shades)
+        if (a.opening, a.copy_) == (b.opening, b.copy_)
+    )
+    used = sum(piece.used for piece in plan.pieces)
+    reached: dict[str, int | float] = {
+        "money": plan.totals.cost,
+        "bought": sum(plan.totals.bought.values()),
+        "shades": len(plan.shades),
+        "used": used,
+        "widths": len(widths),
+        "gaps": gaps,
+    }
+    goals = []
+    for number, goal in enumerate(before.proof.goals):
+        value = reached[goal.goal]
+        bound = min(goal.bound, value) if number == 0 else 0
+        goals.append(Goal(goal=goal.goal, value=value, bound=bound))
+    used_bound = min(before.proof.used_bound, used)
+    proof = Proof(
+        status="gap", seconds=plan.proof.seconds, goals=goals, used=used, used_bound=used_bound
+    )
+    return plan.model_copy(update={"proof": proof})
