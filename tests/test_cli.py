@@ -182,11 +182,6 @@ BAD: dict[str, tuple[str, int, str]] = {
         3,
         '"Window" shades',
     ),
-    "cloth on hand": (
-        HEAD + "piece = [{ name = 'shelf', length = '3 yd' }]\n" + opening(),
-        3,
-        "[cloth.c] piece",
-    ),
 }
 
 

@@ -17,7 +17,8 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook, load_workbook
 
-from shadewright.job.model import Cloth, Flaw, Job, Make, Match, Opening, Piece, Stock
+from shadewright.fitting import settings as settings_of
+from shadewright.job.model import Cloth, Fit, Flaw, Job, Make, Match, Opening, Piece, Stock
 from shadewright.job.problems import JobError, Problem
 from shadewright.job.read import build_job, read_job
 from shadewright.job.sheets import PAIR_SHEETS, ROW_SHEETS
@@ -195,7 +196,10 @@ name = "shelf roll"
 length = "7 yd 12 in"
 start = "3 in"
 lot = "A"
-flaws = [ { from = "2 yd 4 in", to = "2 yd 7 in" }, { from = 200, to = 201.5 } ]
+flaws = [
+    { from = "2 yd 4 in", to = "2 yd 7 in" },
+    { from = 200, to = 201.5, left = 10, right = 12 },
+]
 
 [[cloth.stripe.piece]]
 name = "remnant"
@@ -235,9 +239,26 @@ shade_cost = 12.35
 
 [match]
 strategy = "continuous"
+lots = "job"
 centre_on = "between"
 across = "opening"
 anchor = "wall"
+
+[fit]
+gaps = 7
+mirrored = false
+free = 5
+overlap = 4
+hem = 9
+single = false
+match = 8
+railroad = 6
+lining = 3
+leave_out = 50
+widest_gap = "2 cm"
+least_fold = 0.5
+least_overlap = 1
+other_lining = "stripe"
 
 [[opening]]
 name = "West bay"
@@ -296,7 +317,7 @@ FULL_SHEETS: dict[str, list[list[object]]] = {
         ["cloth", "name", "length", "start", "lot", "flaws"],
         [
             "stripe", "shelf roll", "7 yd 12 in", "3 in", "A",
-            "2 yd 4 in to 2 yd 7 in; 200 to 201.5",
+            "2 yd 4 in to 2 yd 7 in; 200 to 201.5 at 10 to 12",
         ],
         ["stripe", "remnant", "2 m"],
     ],
@@ -314,7 +335,12 @@ FULL_SHEETS: dict[str, list[list[object]]] = {
     ],
     "Match": [
         ["strategy", "continuous"], ["centre_on", "between"], ["across", "opening"],
-        ["anchor", "wall"],
+        ["anchor", "wall"], ["lots", "job"],
+    ],
+    "Fit": [
+        ["gaps", 7], ["mirrored", "no"], ["free", 5], ["overlap", 4], ["hem", 9], ["single", "no"],
+        ["match", 8], ["railroad", 6], ["lining", 3], ["leave_out", 50], ["widest_gap", "2 cm"],
+        ["least_fold", 0.5], ["least_overlap", 1], ["other_lining", "stripe"],
     ],
     "Openings": [
         [
@@ -375,7 +401,12 @@ def test_every_section_is_read(tmp_path: Path) -> None:
                 lot="A",
                 flaws=(
                     Flaw(start=76 * INCH, end=79 * INCH),
-                    Flaw(start=200 * INCH, end=ticks("201 1/2 in")),
+                    Flaw(
+                        start=200 * INCH,
+                        end=ticks("201 1/2 in"),
+                        left=10 * INCH,
+                        right=12 * INCH,
+                    ),
                 ),
             ),
             Piece(name="remnant", length=2000 * MM),
@@ -414,7 +445,23 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         shade_cost=Fraction("12.35"),
     )
     assert job.match == Match(
-        strategy="continuous", centre_on="between", across="opening", anchor="wall"
+        strategy="continuous", centre_on="between", across="opening", anchor="wall", lots="job"
+    )
+    assert job.fit == Fit(
+        gaps=7,
+        mirrored=None,
+        free=5,
+        overlap=4,
+        hem=9,
+        single=None,
+        match=8,
+        railroad=6,
+        lining=3,
+        leave_out=50,
+        widest_gap=6 * step,  # 6.3 eighths, down to the step
+        least_fold=INCH // 2,
+        least_overlap=INCH,
+        other_lining="stripe",
     )
     bay, door = job.openings
     assert bay == Opening(
@@ -455,6 +502,7 @@ def test_the_workbooks_sheets_have_every_key_of_a_job() -> None:
     make |= {f"stock.{stick}": length for stick, length in make.pop("stock").items()}
     assert set(make) == set(PAIR_SHEETS["Make"])
     assert set(raw["match"]) == set(PAIR_SHEETS["Match"])
+    assert set(raw["fit"]) == set(PAIR_SHEETS["Fit"])
     assert {"title", "units", "step", "children", "outdoors"} == set(PAIR_SHEETS["Job"])
     cloth = raw["cloth"]["stripe"]
     assert {"name", "cloth", *cloth["piece"][0]} == set(ROW_SHEETS["Pieces"])
@@ -610,7 +658,7 @@ BAD: list[tuple[dict[str, str], str]] = [
     ({"top": 'title = "P"\n[[made]]'}, "[[made]]: no such key; did you mean make?"),
     (
         {"top": 'title = "P"\n"a b" = 1'},
-        '"a b": no such key; of title, units, step, children, outdoors, cloth, make, match, '
+        '"a b": no such key; of title, units, step, children, outdoors, cloth, make, fit, match, '
         "opening the nearest is make",
     ),
     ({"top": 'title = "P"\nunits = "ells"'}, f'units: found "ells", wanted {UNIT_WORDS}'),
@@ -1129,7 +1177,8 @@ BAD_CELLS: list[tuple[dict[str, object], list[str]]] = [
         {"Pieces_D2": "2 yd to 3 yd; 4 yd"},
         [
             'Pieces!D2 (flaws): found "2 yd to 3 yd; 4 yd", wanted stretches such as '
-            '"2 yd 4 in to 2 yd 7 in", with ; between'
+            '"2 yd 4 in to 2 yd 7 in", or "90 to 93 at 10 to 14" between two distances from the '
+            "left edge, with ; between"
         ],
     ),
     (
@@ -1248,7 +1297,8 @@ def test_sheets_that_are_missing_or_misnamed(tmp_path: Path) -> None:
         "Openings: found nothing, wanted at least one opening with its name, width and height",
     ]
     assert problems_of(workbook(tmp_path / "d.xlsx", {"Stock": [["x"]]})) == [
-        'this workbook has no sheet named "Job", "Make", "Match", "Cloth", "Pieces" or "Openings"'
+        'this workbook has no sheet named "Job", "Make", "Match", "Fit", "Cloth", "Pieces" or '
+        '"Openings"'
     ]
 
 
@@ -1311,14 +1361,16 @@ def test_the_starter_shows_every_key_and_its_true_default(
     starters: tuple[Path, Path], tmp_path: Path
 ) -> None:
     path = tmp_path / "all.toml"
-    # A height that cords reach asks for one more key of every opening.
-    text = re.sub("^tail_reach = .*\n", "", uncommented(), flags=re.MULTILINE)
+    # A height that cords reach asks for one more key of every opening, and another lining is only
+    # an example.
+    text = re.sub("^(tail_reach|other_lining) = .*\n", "", uncommented(), flags=re.MULTILINE)
     path.write_text(text, encoding="utf-8")
     raw = tomllib.loads(uncommented())
     (cloth,) = raw["cloth"].values()
     assert set(raw["opening"][0]) == set(Opening.model_fields)
     assert set(raw["make"]) == set(Make.model_fields)
     assert set(raw["match"]) == set(Match.model_fields)
+    assert set(raw["fit"]) == set(Fit.model_fields)
     assert {"name", "pieces", *cloth} - {"piece"} == set(Cloth.model_fields)
     assert set(cloth["piece"][0]) == set(Piece.model_fields)
     stated, left_out = read_job(path), read_job(starters[0])
@@ -1334,7 +1386,9 @@ def test_the_starter_shows_every_key_and_its_true_default(
         "make": stated.make.model_copy(update=silent),
         "openings": (first, *others),
     }
-    assert stated.model_copy(update=expected) == left_out
+    assert stated.fit is not None
+    assert stated.fit == settings_of(left_out)
+    assert stated.model_copy(update={**expected, "fit": None}) == left_out
 
 
 def test_every_key_of_the_starter_is_explained() -> None:

@@ -20,7 +20,7 @@ from plans import STEP, Json, inch, mm
 from shadewright.cloth import replay
 from shadewright.cloth.plan import Plan
 from shadewright.cloth.replay import RULES, judge
-from shadewright.job.model import Job
+from shadewright.job.model import Flaw, Job, Piece
 from shadewright.job.woods import Wood
 
 # --- helpers ----------------------------------------------------------------------------------
@@ -651,10 +651,63 @@ def columns_not_alike(job: Job, plan: Json) -> Job:
 # Cloth bought, and money.
 
 
-@spoilt("level", "pieces_are_what_is_used", '"leaf" bolt', "bought")
-def off_cloth_on_hand(_job: Job, plan: Json) -> None:
-    plan["pieces"][0]["bought"] = False
-    plan["totals"]["bought"] = {}
+@spoilt("level", "pieces_are_what_is_used", '"leaf" bolt', "is not bought")
+def off_cloth_on_hand(job: Job, plan: Json) -> None:
+    plan["pieces"][0] |= {"bought": False, "cost": 0}
+    settle(job, plan)
+
+
+def with_piece(job: Job, plan: Json, **facts: Any) -> Job:
+    """All of the first cloth cut from a piece on hand, as long as the bolt was."""
+    (bolt, *_) = plan["pieces"]
+    piece = Piece(name="shelf", length=facts.pop("length", bolt["length"]), **facts)
+    for row in plan["panels"] + plan["drops"] + plan["pieces"]:
+        if row["cloth"] == bolt["cloth"]:
+            row["piece"] = "shelf"
+    bolt |= {"bought": False, "cost": 0}
+    settle(job, plan)
+    return with_cloth(job, pieces=(piece,))
+
+
+def test_a_plan_cut_from_cloth_on_hand_passes() -> None:
+    job, plan = plans.plain()
+    assert judge(with_piece(job, plan), plan) == []
+    # Behind the flaw of 1/2 in from 121 the third drop would have to begin later.
+    job, plan = plans.plain()
+    free = with_piece(job, plan, flaws=(Flaw(start=inch(161), end=inch(162)),))
+    assert judge(free, plan) == []
+
+
+@spoilt("plain", "pieces_are_what_is_used", '"plain" shelf', '162"', '170"')
+def piece_of_another_length(job: Job, plan: Json) -> Job:
+    return with_piece(job, plan, length=inch(170))
+
+
+@spoilt("plain", "flaws_are_left_out", "Row 1.3/3", '1/2"', "flaw 1")
+def over_a_flaw(job: Job, plan: Json) -> Job:
+    # The third drop is 121 to 161.
+    return with_piece(job, plan, flaws=(Flaw(start=inch(140), end=inch(140.5)),))
+
+
+@spoilt("plain", "flaws_are_left_out", "Pair 1.1/2", "flaw 1")
+def over_a_flaw_of_part_of_the_width(job: Job, plan: Json) -> Job:
+    # 35 to 36 in from the cloth's edge is 34 1/2 to 35 1/2 of what is usable: Pair begins at 34.
+    flaw = Flaw(start=inch(10), end=inch(11), left=inch(35), right=inch(36))
+    return with_piece(job, plan, flaws=(flaw,))
+
+
+@spoilt("plain", "lots_are_kept", "Row", "copy 1", "A", "none stated")
+def two_lots_in_one_opening(job: Job, plan: Json) -> Job:
+    # The third drop, half of Row, from the bolt: it begins there behind the square-up.
+    job = with_piece(job, plan, lot="A")
+    last = plan["drops"][2]
+    last |= {"piece": "bolt", "number": 1, "start": inch(1), "end": inch(41)}
+    plan["panels"][5] |= {"piece": "bolt", "drop": 1, "y": inch(1)}
+    plan["pieces"][0]["used"] = inch(121)
+    # 41 in, up to 3 half yards, at $10 a yard.
+    plan["pieces"].append(plans.piece(inch(54), inch(41), 15.0))
+    settle(job, plan)
+    return job
 
 
 @spoilt("level", "pieces_are_what_is_used", '"leaf" shelf', "bolt")

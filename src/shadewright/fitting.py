@@ -172,7 +172,8 @@ def concessions(job: Job) -> list[Concession]:
     return [*_of_openings(job), *_of_all(job)]
 
 
-def _settings(job: Job) -> Fit:
+def settings(job: Job) -> Fit:
+    """What a job may give up at what cost: as it says, or by default."""
     return job.fit or Fit(
         widest_gap=default_length("widest_gap", job.metric),
         least_fold=default_length("least_fold", job.metric),
@@ -181,7 +182,7 @@ def _settings(job: Job) -> Fit:
 
 def _of_openings(job: Job) -> list[Concession]:
     """What one opening may give up without the others."""
-    fit, tape = _settings(job), job.tape
+    fit, tape = settings(job), job.tape
     found: list[Concession] = []
 
     def add(name: str, said: str, change: Callable[[Opening], dict[str, object]]) -> None:
@@ -221,7 +222,7 @@ def _with_openings(job: Job, change: Callable[[Opening], dict[str, object]]) -> 
 
 def _of_all(job: Job) -> list[Concession]:
     """What changes every panel, or the print."""
-    fit, make, tape = _settings(job), job.make, job.tape
+    fit, make, tape = settings(job), job.make, job.tape
     found = []
     if fit.hem is not None and not make.lining and fit.least_fold < make.side_fold:
         found.append(
@@ -288,7 +289,7 @@ def _with_make(job: Job, **facts: object) -> Job:
 
 def _ways(job: Job, until: float, seed: int, tell: Report) -> tuple[tuple[Way, ...], bool]:
     """The cheapest sets of concessions that are enough, and whether none can have been missed."""
-    fit = _settings(job)
+    fit = settings(job)
     found: list[Way] = []
     complete = True
     for wholesale in _wholesale(_of_all(job)):

@@ -240,7 +240,8 @@ def build_job(source: Source, file: str) -> Job:
     cloths = [_cloth(table, name, facts) for name, table in cloth_tables.items()]
     reading.problems += _bad_names(source, names)
     make = _make(top.table("make"), names, facts)
-    fit = _fit(top.table("fit"), names, facts)
+    fit_table = top.table("fit")
+    fit = _fit(fit_table, names, facts)
     match_table = top.table("match")
     match = _match(match_table)
     opening_tables = top.tables("opening")
@@ -266,7 +267,7 @@ def build_job(source: Source, file: str) -> Job:
         make=make,
         match=match,
         openings=tuple(openings),
-        fit=fit,
+        fit=fit if any(map(fit_table.given, Fit.model_fields)) else None,
         children=children,
         outdoors=outdoors,
         notes=tuple(facts.notes),
@@ -524,6 +525,8 @@ def _cost(table: Table, key: str, default: int) -> int | None:
         return default
     if value is False or value in ("no", "false"):
         return None
+    if isinstance(value, str) and value.isdecimal():
+        value = int(value)  # a workbook's cell for a lining is a text
     if isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= _MOST_COST:
         return value
     table.refuse(key, f"a whole number from 1 to {_MOST_COST}, or false to forbid it")
