@@ -289,7 +289,6 @@ def _with_make(job: Job, **facts: object) -> Job:
 
 def _ways(job: Job, until: float, seed: int, tell: Report) -> tuple[tuple[Way, ...], bool]:
     """The cheapest sets of concessions that are enough, and whether none can have been missed."""
-    fit = settings(job)
     found: list[Way] = []
     complete = True
     for wholesale in _wholesale(_of_all(job)):
@@ -301,13 +300,27 @@ def _ways(job: Job, until: float, seed: int, tell: Report) -> tuple[tuple[Way, .
             break
         tell(", ".join(c.said for c in wholesale) or "without changing every panel")
         changed: Job = reduce(lambda j, concession: concession.apply(j), wholesale, job)
-        for way, proved in _ways_within(changed, wholesale, fit.leave_out, until, seed):
-            complete = complete and proved
-            if not any(_includes(way, other) for other in found):
-                found = [other for other in found if not _includes(other, way)]
-                found.append(way)
-                found.sort(key=lambda each: (each.cost, each.used))
+        # Unequal widths make by far the largest models, and come last.
+        for shapes in _shapes(changed):
+            dearest = found[SETS - 1].cost if len(found) >= SETS else None
+            if dearest is not None and cost + min(c.cost for c in shapes or _NOTHING) >= dearest:
+                continue
+            for way, proved in _ways_within(changed, wholesale, shapes, until, seed):
+                complete = complete and proved
+                if not any(_includes(way, other) for other in found):
+                    found = [other for other in found if not _includes(other, way)]
+                    found.append(way)
+                    found.sort(key=lambda each: (each.cost, each.used))
     return tuple(found[: max(SETS, 1)]), complete
+
+
+_NOTHING = (Concession("nothing", "", 0, lambda job: job),)
+
+
+def _shapes(job: Job) -> list[tuple[Concession, ...]]:
+    """What widths may give up: nothing first, then anything."""
+    widths = tuple(c for c in _of_openings(job) if c.name in ("mirrored", "free"))
+    return [(), *([widths] if widths else [])]
 
 
 def _includes(way: Way, other: Way) -> bool:
@@ -331,17 +344,17 @@ def _wholesale(these: Sequence[Concession]) -> Iterator[tuple[Concession, ...]]:
 def _ways_within(
     job: Job,
     wholesale: tuple[Concession, ...],
-    leave_out: int | None,
+    shapes: tuple[Concession, ...],
     until: float,
     seed: int,
 ) -> Iterator[tuple[Way, bool]]:
     """The cheapest sets of what openings may give up, on top of what all have."""
     single = _of_openings(job)
+    leave_out = settings(job).leave_out
     kinds_of_tags = [c for c in single if c.name not in ("mirrored", "free")]
-    widths = [c for c in single if c.name in ("mirrored", "free")]
     variants: list[tuple[frozenset[str], Job]] = []
     for some in _subsets(kinds_of_tags):
-        for shape in [(), *((c,) for c in widths)]:
+        for shape in [(), *((c,) for c in shapes)]:
             chosen = (*some, *shape)
             changed: Job = reduce(lambda j, concession: concession.apply(j), chosen, job)
             variants.append((frozenset(c.name for c in chosen), changed))
@@ -361,7 +374,7 @@ def _ways_within(
         found = share_out(
             asked,
             supply,
-            seconds=max(left / 4, 0.2),
+            seconds=max(left / 2, 0.2),
             seed=seed,
             limits={"short": 0},
             leaving=None if leave_out is None else [leave_out] * len(asked.kinds),
@@ -373,8 +386,10 @@ def _ways_within(
         left_out = _left_out(groups, found)
         if sum(left_out.values()) == sum(o.copies for o in job.openings):
             return
-        plan, _ = to_shared_plan(job, asked, groups, found)
-        if judge(_as_made(job, groups, found, single), plan.model_dump(mode="json", by_alias=True)):
+        made = _as_made(job, groups, found, single)
+        plan, _ = to_shared_plan(made, asked, groups, found)
+        if judge(made, plan.model_dump(mode="json", by_alias=True)):
+            # Copies that are alike take different overlaps, which no job file can say.
             return
         said = [c.said for c in wholesale] + [c.said for c in single if c.name in names]
         yield (

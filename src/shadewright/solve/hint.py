@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ortools.sat.python import cp_model
+
 from shadewright.measure import Ticks
 from shadewright.solve.lanes import CutDrop, CutLane, Group, LanePacking, Template, matching
 from shadewright.solve.lay import length_of
@@ -22,12 +24,13 @@ def add_hint(model: Model, candidate: Candidate) -> None:
             model.cp.add_hint(var, copies.get(option, 0))
     for name, packing in model.packings.items():
         if isinstance(packing, LanePacking):
-            _hint_lanes(model, packing, candidate.drops[name])
+            hint_lanes(model.cp, packing, candidate.drops[name])
         elif isinstance(packing, RowPacking):
             _hint_rows(model, packing, candidate.drops[name])
 
 
-def _hint_lanes(model: Model, packing: LanePacking, drops: tuple[CutDrop, ...]) -> None:
+def hint_lanes(cp: cp_model.CpModel, packing: LanePacking, drops: tuple[CutDrop, ...]) -> None:
+    """Hint how drops fill the templates of a packing, if they do."""
     filled: dict[tuple[int, int, Group], int] = {}
     for drop in drops:
         lanes = sorted(drop.lanes, key=lambda lane: -lane.width)
@@ -42,7 +45,7 @@ def _hint_lanes(model: Model, packing: LanePacking, drops: tuple[CutDrop, ...]) 
                 key = t, place, packing.groups[rect]
                 filled[key] = filled.get(key, 0) + 1
     for key, var in packing.counts.items():
-        model.cp.add_hint(var, filled.get(key, 0))
+        cp.add_hint(var, filled.get(key, 0))
 
 
 def _template_for(

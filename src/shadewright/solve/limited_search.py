@@ -15,6 +15,8 @@ from shadewright.job.model import BOLT
 from shadewright.measure import Ticks
 from shadewright.solve.first import first_candidate
 from shadewright.solve.formulate import formulate, phased_size
+from shadewright.solve.hint import hint_lanes
+from shadewright.solve.lanes import LanePacking
 from shadewright.solve.limited import (
     CutPart,
     Forgone,
@@ -35,6 +37,7 @@ from shadewright.solve.model import (
     in_order,
     money_scale,
     score,
+    taken_rects,
 )
 from shadewright.solve.problem import Option, Problem, Roll, narrowest_options
 from shadewright.solve.run import Clock, InfeasibleError, run
@@ -145,6 +148,8 @@ class _Search:
                 model.cp.add(model.goals[goal] <= value)
             if best is not None:
                 _hint(model, *best)
+            else:
+                _hint_simplest(model)
             share = _SHARE / (len(lines) - number) if len(lines) > 1 else _SHARE
             tell = None
             if report is not None:
@@ -261,6 +266,32 @@ def share_out(
         left=values.get("left", 0),
         left_bound=bounds.get("left", 0),
     )
+
+
+def _hint_simplest(model: LimitedModel) -> None:
+    """Let a model start from leaving everything out, where it may, or else from the bolt alone."""
+    may_leave = any(taken.option is None for row in model.taken for taken in row)
+    chosen = first_candidate(model.problem)
+    for kind, row, vars_, options in zip(
+        model.problem.kinds, model.taken, model.choice, chosen.chosen, strict=True
+    ):
+        copies = dict(options)
+        for taken, var in zip(row, vars_, strict=True):
+            if may_leave:
+                model.cp.add_hint(var, kind.copies if taken.option is None else 0)
+            elif taken.option in copies and all(lot is None for _, lot in taken.lots):
+                model.cp.add_hint(var, copies.pop(taken.option))
+            else:
+                model.cp.add_hint(var, 0)
+    last = {part.stretch.cloth: part for part in model.parts if part.stretch.end is None}
+    for part in model.parts:
+        bolt = last.get(part.stretch.cloth) is part and not may_leave
+        asked = taken_rects(chosen.chosen, part.stretch.cloth) if bolt else {}
+        model.cp.add_hint(part.empty, not asked)
+        for rect, var in part.counts.items():
+            model.cp.add_hint(var, asked.get(rect, 0))
+        if asked and isinstance(part.packing, LanePacking):
+            hint_lanes(model.cp, part.packing, chosen.drops[part.stretch.cloth])
 
 
 def _all_bought(problem: Problem, supply: Supply, clock: Clock) -> Shared | None:

@@ -32,6 +32,8 @@ from shadewright.trade.refusal import CannotMeetError, Refusal
 # the promising ones are, and what is left out is bounded.
 _ALL_DIVISIONS = 150
 _SOME_DIVISIONS = 30
+# Of options that give something up so many of each variant are put to the model, evenly spread.
+_MOST_GIVING = 40
 
 
 def problem(job: Job) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
@@ -162,10 +164,11 @@ def _varied_kind(
         except CannotMeetError as reason:
             why = why or reason
             continue
-        for option in kind.options:
+        every = -(-len(kind.options) // _MOST_GIVING) if gives else 1
+        for option in kind.options[::every]:
             marked.setdefault(option, gives)
         floors.update(dict.fromkeys(kind.bounding))
-        complete = complete and kind.complete
+        complete = complete and kind.complete and every == 1
     if not marked:
         assert why is not None
         raise why

@@ -1,0 +1,210 @@
+"""fit: the least to give up, against trying every set of concessions."""
+
+from __future__ import annotations
+
+import json
+from functools import reduce
+from itertools import chain, combinations, product
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from jobs import job_of
+from shadewright.cli import app
+from shadewright.cloth.replay import judge
+from shadewright.fitting import Concession, concessions, fit, settings
+from shadewright.job.model import Job
+from shadewright.measure import TICKS
+from shadewright.planning import make_plan
+from shadewright.trade.refusal import CannotMeetError
+
+INCH = TICKS["in"]
+
+HEAD = """
+title = "short"
+[cloth.canvas]
+width = {width}
+can_buy = false
+{cloth}
+[[cloth.canvas.piece]]
+name = "left over"
+length = {piece}
+{more}
+"""
+
+OPENING = """
+[[opening]]
+name = "{name}"
+width = {width}
+height = {height}
+{rest}
+"""
+
+
+def short(
+    piece: float,
+    *openings: tuple[float, float, str],
+    width: float = 54,
+    cloth: str = "",
+    more: str = "",
+) -> str:
+    text = HEAD.format(width=width, piece=piece, cloth=cloth, more=more)
+    for number, (across, high, rest) in enumerate(openings):
+        text += OPENING.format(name=f"o{number}", width=across, height=high, rest=rest)
+    return text
+
+
+PATTERN = "repeat_down = 20\nrepeat_across = 9\nprice = 10"
+PREPARED: dict[str, str] = {
+    # Two of 24 in finished are cut 28, 56 of 54; folds of 1/2 in leave 52.
+    "narrower hems let two lie side by side": short(57, (49, 50, "shades = 2\ngap = 0.5")),
+    # Two of 23 1/8 in take 54 1/4; with gaps of 1 in they are 22 3/4, and 53 1/2.
+    "wider gaps": short(57, (47, 50, "shades = 2\ngap = 0.25")),
+    # 46 and twice 2 in are cut 54, 50 + 2 takes 57; without overlap both fit.
+    "less overlap": short(56, (46, 50, 'mount = "outside"\noverlap = 2\nshades = 1')),
+    # Rows 20 in apart: the second drop begins 60 in after the first.
+    "a weaker match": short(113, (48, 50, ""), (48, 50, ""), cloth=PATTERN, more="start = 3"),
+    # Two panels of 28 x 45: one after the other they take 90 in, turned a quarter 56.
+    "railroaded": short(58, (24.5, 40, ""), (24.5, 40, ""), cloth='runs = "up the bolt"')
+    + "\n[fit]\nhem = false\nsingle = false",
+    # The same with hems: 26 x 45 two side by side.
+    "hems rather than turning": short(
+        58, (24.5, 40, ""), (24.5, 40, ""), cloth='runs = "up the bolt"'
+    ),
+    "an opening left out": short(60, (48, 50, ""), (48, 50, "")),
+    "the smaller of two left out": short(57, (30, 50, "shades = 1"), (48, 50, "")),
+    "one of three copies left out": short(115, (48, 50, "copies = 3")),
+    "hems and an opening": short(57, (49, 50, "shades = 2\ngap = 0.5"), (48, 50, "")),
+}
+
+
+def feasible(job: Job) -> bool:
+    try:
+        return make_plan(job, seconds=10).faults == ()
+    except CannotMeetError:
+        return False
+
+
+def by_trying(job: Job) -> int | None:
+    """The least cost of all sets of concessions and openings left out; None if none is enough."""
+    every = concessions(job)
+    sets = chain.from_iterable(combinations(every, n) for n in range(len(every) + 1))
+    leave = settings(job).leave_out
+    costs: dict[int, list[tuple[tuple[Concession, ...], tuple[int, ...]]]] = {}
+    copies = [range(opening.copies + 1) for opening in job.openings]
+    for chosen, left in product(list(sets), product(*copies)):
+        if sum(c.name.startswith("match") for c in chosen) > 1:
+            continue
+        if all(n == o.copies for n, o in zip(left, job.openings, strict=True)):
+            continue
+        if sum(left) and leave is None:
+            continue
+        cost = sum(c.cost for c in chosen) + sum(left) * (leave or 0)
+        costs.setdefault(cost, []).append((chosen, left))
+    for cost in sorted(costs):
+        for chosen, left in costs[cost]:
+            openings = tuple(
+                o.model_copy(update={"copies": o.copies - n})
+                for o, n in zip(job.openings, left, strict=True)
+                if o.copies > n
+            )
+            changed = reduce(lambda j, c: c.apply(j), chosen, job)
+            kept = {o.name: o.copies for o in openings}
+            changed = changed.model_copy(
+                update={
+                    "openings": tuple(
+                        o.model_copy(update={"copies": kept[o.name]})
+                        for o in changed.openings
+                        if o.name in kept
+                    )
+                }
+            )
+            if feasible(changed):
+                return cost
+    return None
+
+
+@pytest.mark.parametrize("name", PREPARED)
+def test_the_least_to_give_up_is_what_trying_every_set_finds(name: str) -> None:
+    job = job_of(PREPARED[name])
+    found = fit(job, seconds=30)
+    assert found.planned is None
+    least = by_trying(job)
+    assert least is not None
+    assert found.ways
+    assert found.ways[0].cost == least
+    assert [way.cost for way in found.ways] == sorted(way.cost for way in found.ways)
+    assert len({(way.names, tuple(way.left_out.items())) for way in found.ways}) == len(found.ways)
+
+
+def test_enough_leaves_one_large_remnant() -> None:
+    job = job_of(
+        short(
+            200,
+            (48, 50, ""),
+            more='[[cloth.canvas.piece]]\nname = "other"\nlength = 60',
+        )
+    )
+    found = fit(job)
+    assert found.enough
+    assert found.planned is not None
+    assert {panel.piece for panel in found.planned.plan.panels} == {"other"}
+    assert judge(job, json.loads(found.planned.plan.model_dump_json(by_alias=True))) == []
+
+
+def test_a_forbidden_concession_is_not_made() -> None:
+    text = short(57, (49, 50, "shades = 2\ngap = 0.5"))
+    free = fit(job_of(text))
+    assert free.ways[0].names <= {"hem", "single", "gaps", "mirrored", "free"}
+    kept = fit(job_of(text + "\n[fit]\nhem = false\nsingle = false\nleave_out = false"))
+    assert all(not way.names & {"hem", "single"} for way in kept.ways)
+    assert all(not way.left_out for way in kept.ways)
+
+
+def test_costs_decide_what_comes_first() -> None:
+    text = short(57, (49, 50, "shades = 2\ngap = 0.5"))
+    cheap = fit(job_of(text + "\n[fit]\nhem = 9\nsingle = 1"))
+    assert cheap.ways[0].names == {"single"}
+    assert cheap.ways[0].cost == 1
+    dear = fit(job_of(text + "\n[fit]\nhem = 1\nsingle = 9"))
+    assert dear.ways[0].names == {"hem"}
+
+
+def test_nothing_on_hand_has_nothing_to_fit() -> None:
+    job = job_of(
+        'title = "none"\n[cloth.c]\nwidth = 54\n[[opening]]\nname = "o"\nwidth = 40\nheight = 50'
+    )
+    with pytest.raises(CannotMeetError, match="no cloth is on hand"):
+        fit(job)
+
+
+def test_the_command_says_what_helps_and_what_does_not(tmp_path: Path) -> None:
+    file = tmp_path / "job.toml"
+    file.write_text(short(57, (49, 50, "shades = 2\ngap = 0.5")), encoding="utf-8")
+    answer = tmp_path / "fit.json"
+    done = CliRunner().invoke(app, ["fit", str(file), "--json", str(answer)])
+    assert done.exit_code == 0
+    said = " ".join(done.stdout.split())
+    assert "not enough: it is short by" in said
+    assert '1. side folds of 1/2"' in said
+    assert "Cords can strangle a child" in said
+    data = json.loads(answer.read_text(encoding="utf-8"))
+    assert data["format"] == "shadewright-fit/1"
+    assert data["concessions"][0]["names"] == ["hem"]
+
+
+def test_not_in_any_way_says_by_how_much_and_what_can_be_made(tmp_path: Path) -> None:
+    file = tmp_path / "job.toml"
+    text = short(20, (48, 50, "copies = 4"), (30, 60, ""))
+    file.write_text(text, encoding="utf-8")
+    done = CliRunner().invoke(app, ["fit", str(file)])
+    assert done.exit_code == 3
+    said = " ".join(done.stdout.split())
+    assert "is short by" in said
+    assert "Nothing that may be given up makes it enough" in said
+    assert "Openings that can be made as asked none" in said
+    file.write_text(text.replace("length = 20", "length = 57"), encoding="utf-8")
+    some = CliRunner().invoke(app, ["fit", str(file)])
+    assert some.exit_code == 3
+    assert "o0 (1 of 4)" in " ".join(some.stdout.split())
