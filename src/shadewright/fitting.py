@@ -288,15 +288,16 @@ def _with_make(job: Job, **facts: object) -> Job:
 
 
 def _ways(job: Job, until: float, seed: int, tell: Report) -> tuple[tuple[Way, ...], bool]:
-    """The cheapest sets of concessions that are enough, and whether none can have been missed."""
+    """The cheapest sets of concessions that are enough, and whether none can have been missed that
+    is cheaper than the first."""
     found: list[Way] = []
-    complete = True
+    missed: list[int] = []
     for wholesale in _wholesale(_of_all(job)):
         cost = sum(concession.cost for concession in wholesale)
         if len(found) >= SETS and cost >= found[SETS - 1].cost:
             break
         if time.monotonic() >= until:
-            complete = False
+            missed.append(cost)
             break
         tell(", ".join(c.said for c in wholesale) or "without changing every panel")
         changed: Job = reduce(lambda j, concession: concession.apply(j), wholesale, job)
@@ -305,13 +306,15 @@ def _ways(job: Job, until: float, seed: int, tell: Report) -> tuple[tuple[Way, .
             dearest = found[SETS - 1].cost if len(found) >= SETS else None
             if dearest is not None and cost + min(c.cost for c in shapes or _NOTHING) >= dearest:
                 continue
-            for way, proved in _ways_within(changed, wholesale, shapes, until, seed):
-                complete = complete and proved
-                if not any(_includes(way, other) for other in found):
+            for way, floor in _ways_within(changed, wholesale, shapes, until, seed):
+                if way is None or floor < way.cost:
+                    missed.append(floor)
+                if way is not None and not any(_includes(way, other) for other in found):
                     found = [other for other in found if not _includes(other, way)]
                     found.append(way)
                     found.sort(key=lambda each: (each.cost, each.used))
-    return tuple(found[: max(SETS, 1)]), complete
+    complete = not missed or (bool(found) and min(missed) >= found[0].cost)
+    return tuple(found[:SETS]), complete
 
 
 _NOTHING = (Concession("nothing", "", 0, lambda job: job),)
@@ -347,8 +350,9 @@ def _ways_within(
     shapes: tuple[Concession, ...],
     until: float,
     seed: int,
-) -> Iterator[tuple[Way, bool]]:
-    """The cheapest sets of what openings may give up, on top of what all have."""
+) -> Iterator[tuple[Way | None, int]]:
+    """The cheapest sets of what openings may give up, on top of what all have, each with what no
+    set there is cheaper than; None where a search came to nothing."""
     single = _of_openings(job)
     leave_out = settings(job).leave_out
     kinds_of_tags = [c for c in single if c.name not in ("mirrored", "free")]
@@ -366,10 +370,13 @@ def _ways_within(
         return
     supply = Supply.of(job, asked)
     base = sum(c.cost for c in wholesale)
+    # Without its shapes the same has been looked at before.
+    least = base + min(c.cost for c in shapes or _NOTHING)
     given_up = GivenUp(costs, tuple(map(tuple, tags)))
     for _ in range(SETS):
         left = until - time.monotonic()
         if left <= 0:
+            yield None, least
             return
         found = share_out(
             asked,
@@ -381,6 +388,8 @@ def _ways_within(
             given_up=given_up,
         )
         if found is None:
+            if shapes or left < 1:
+                yield None, least
             return
         names = found.gives_up
         left_out = _left_out(groups, found)
@@ -402,7 +411,7 @@ def _ways_within(
                 plan,
                 job,
             ),
-            found.left == found.left_bound,
+            max(base + found.left_bound, least),
         )
         given_up = replace(
             given_up, known=(*given_up.known, (frozenset(names), _left_by_kind(found)))

@@ -57,22 +57,20 @@ def _too_little(job: Job, found: Fitted) -> list[str]:
         for number, way in enumerate(found.ways, 1):
             lines.append(_wrapped(f"{number}. {_way(job, found, way)}"))
         if not found.complete:
-            lines.append(
-                _wrapped("Time was too short to try everything: a cheaper way may be missing.")
-            )
+            lines.append(_wrapped("Not every cheaper set could be ruled out in the time given."))
     else:
         lines += ["", "Nothing that may be given up makes it enough."]
-    if found.not_enough:
+    lacking = [(said, short) for said, short in found.not_enough if short]
+    if lacking:
         lines += ["", "Not enough alone"]
-        for said, lacking in found.not_enough:
-            lines.append(_wrapped(f"{said}: {_lacking(lacking)}"))
+        lines += [_wrapped(f"{said}: {_lacking(short)}") for said, short in lacking]
     lines += ["", "Openings that can be made as asked"]
     lines.append(_wrapped(clean(found.can_be_made) or "none"))
     return lines
 
 
 def _lacking(said: str) -> str:
-    return f"still short by {said}" if said[:1].isdigit() else said or "enough"
+    return f"still short by {said}" if said[:1].isdigit() else said
 
 
 def _way(job: Job, found: Fitted, way: Way) -> str:
@@ -86,8 +84,9 @@ def _way(job: Job, found: Fitted, way: Way) -> str:
 
 
 def _left_out(way: Way) -> Iterable[str]:
+    of = {opening.name: opening.copies for opening in way.job.openings}
     for name, copies in way.left_out.items():
-        several = f" ({copies} of them)" if copies > 1 else ""
+        several = f" ({copies} of {of[name]})" if of[name] > 1 else ""
         yield f"without {clean(name)}{several}"
 
 
@@ -113,7 +112,9 @@ def as_data(job: Job, found: Fitted) -> dict[str, Any]:
             }
             for way in found.ways
         ],
-        "not_enough": [{"given_up": said, "short": short} for said, short in found.not_enough],
+        "not_enough": [
+            {"given_up": said, "short": short} for said, short in found.not_enough if short
+        ],
         "can_be_made": found.can_be_made,
         "plan": found.planned.plan.model_dump(mode="json", by_alias=True)
         if found.planned is not None
