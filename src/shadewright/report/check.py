@@ -54,6 +54,15 @@ def _cloth(job: Job, cloth: Cloth) -> Iterator[str]:
             f"matched {job.strategy(cloth)}{_centre(job, cloth)}{_rows(job, cloth)}"
         )
         yield f"  {_start(job, cloth)}"
+    for piece in cloth.pieces:
+        lot = f", lot {clean(piece.lot)}" if piece.lot is not None else ""
+        motif = ""
+        if job.strategy(cloth) != "plain":
+            motif = f", first motif row {tape.short(piece.start or 0)} from its start"
+        flaws = f", {count(len(piece.flaws), 'flaw')}" if piece.flaws else ""
+        yield f"  on hand: {clean(piece.name)}, {tape.long(piece.length)}{lot}{motif}{flaws}"
+    if not cloth.can_buy:
+        yield "  no more of it can be bought"
     if cloth.shrink_down or cloth.shrink_across:
         yield (
             f"  cut larger, to shrink {float(cloth.shrink_down):.1%} along and "
