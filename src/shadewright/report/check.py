@@ -53,7 +53,8 @@ def _cloth(job: Job, cloth: Cloth) -> Iterator[str]:
             f"  repeat {tape.short(cloth.repeat_down)} down{across}, {_columns(job, cloth)}; "
             f"matched {job.strategy(cloth)}{_centre(job, cloth)}{_rows(job, cloth)}"
         )
-        yield f"  {_start(job, cloth)}"
+        if cloth.can_buy:
+            yield f"  {_start(job, cloth)}"
     for piece in cloth.pieces:
         lot = f", lot {clean(piece.lot)}" if piece.lot is not None else ""
         motif = ""
