@@ -340,7 +340,7 @@ def test_a_raised_roll_by_hand() -> None:
     deep = job.model_copy(
         update={"openings": (job.openings[0].model_copy(update={"depth": 3 * INCH}),)}
     )
-    assert "when up it fits its recess" in " ".join(advice(deep, make_plan(deep).plan))
+    assert "when up a shade fits its recess" in " ".join(advice(deep, make_plan(deep).plan))
 
 
 def test_narrow_shades_of_a_divided_opening_have_their_lines_nearer() -> None:

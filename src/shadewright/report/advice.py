@@ -171,20 +171,22 @@ def _hardware(job: Job, plan: Plan) -> Iterator[str]:
             f"A hook opening of {tape.short(make.hook_opening or 0)} does not pass the board and "
             f"the raised roll: hooks that open {_up(job, needed)} or more would."
         )
-    for card in found:
-        lacking = depth_short(card.opening, card.made.raised)
-        if card.opening.depth is None or card.opening.mount != "inside":
+    for card in {card.opening.name: card for card in found}.values():
+        opening, up = card.opening, card.made.raised
+        if opening.depth is None or opening.mount != "inside":
             continue
+        name, needs = clean(opening.name), _up(job, up.depth)
+        lacking = depth_short(opening, up)
         if lacking:
             yield (
-                f"{_named(card)}: when up it needs {_up(job, card.made.raised.depth)} from front "
-                f"to back, and its recess is {tape.short(card.opening.depth)} deep: it stands out "
-                f"by {_up(job, lacking)}, so hang its hooks further forward or mount it outside."
+                f"{name}: when up a shade needs {needs} from front to back, and its recess is "
+                f"{tape.short(opening.depth)} deep: it stands out by {_up(job, lacking)}, so hang "
+                "its hooks further forward or mount it outside."
             )
         else:
             yield (
-                f"{_named(card)}: when up it fits its recess, {tape.short(card.opening.depth)} "
-                f"deep; it needs {_up(job, card.made.raised.depth)}."
+                f"{name}: when up a shade fits its recess, {tape.short(opening.depth)} deep; it "
+                f"needs {needs}."
             )
 
 

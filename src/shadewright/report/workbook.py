@@ -169,6 +169,10 @@ def _read_first(sheet: Worksheet, job: Job, plan: Plan, refs: _Refs) -> None:
     columns = len(_FIRST)
     set_widths(sheet, _FIRST)
     row = put_title(sheet, clean(job.title), ("A cutting plan for roll-up shades.",), columns)
+    said = advice(job, plan)
+    if job.children:
+        row = _paragraphs(sheet, row, "First of all", said[:1]) + 1
+        said = said[1:]
     row = _section(sheet, row, "In all", columns)
     put_row(sheet, row, ("Shades to make", Value(Formula(refs.shades), COUNT), "", ""))
     for cloth, cell in refs.buy.items():
@@ -192,10 +196,6 @@ def _read_first(sheet: Worksheet, job: Job, plan: Plan, refs: _Refs) -> None:
         _pair(sheet, row, name, told)
         row += 1
     how_to = [f"{i}. {line}" for i, line in enumerate(_HOW_TO, 1)]
-    said = advice(job, plan)
-    if job.children:
-        row = _paragraphs(sheet, row + 1, "First of all", said[:1])
-        said = said[1:]
     row = _paragraphs(sheet, row + 1, "How to use this workbook", how_to)
     row = _paragraphs(sheet, row + 1, "Cautions", CAUTIONS)
     row = _paragraphs(sheet, row + 1, "Before you begin", said)
