@@ -121,7 +121,7 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
         )
     began = time.monotonic()
     tell("as asked")
-    found = share_out(asked, supply, seconds=seconds / 4, seed=seed, remnant_first=True)
+    found = share_out(asked, supply, seconds=seconds / 5, seed=seed, remnant_first=True)
     if found is not None and not found.short:
         plan, wood = to_shared_plan(closed, asked, groups, found)
         faults = judge(closed, plan.model_dump(mode="json", by_alias=True))
@@ -129,14 +129,14 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
         return Fitted(planned, "", plan.proof.used, (), (), "", True)
     short = lacking(closed, supply, found) if found is not None else "an unknown length"
     used = _used(found) if found is not None else 0
-    ways, complete = _ways(closed, began + seconds, seed, tell)
+    ways, complete = _ways(closed, began + 0.55 * seconds, seed, tell)
     singles = tuple(
         (concession.said, _still_lacking(concession.apply(closed), seed))
         for concession in concessions(closed)
         if not any(way.names == {concession.name} and not way.left_out for way in ways)
-        and time.monotonic() < began + 1.2 * seconds
+        and time.monotonic() < began + 0.8 * seconds
     )
-    made = openings_that_can_be_made(closed, supply, min(seconds / 4, 5.0), seed)
+    made = openings_that_can_be_made(closed, supply, min(seconds / 6, 5.0), seed)
     return Fitted(None, short, used, ways, singles, made, complete)
 
 
@@ -160,7 +160,7 @@ def _still_lacking(job: Job, seed: int) -> str:
     except CannotMeetError:
         return "no division fits"
     supply = Supply.of(job, asked)
-    found = share_out(asked, supply, seconds=1.0, seed=seed)
+    found = share_out(asked, supply, seconds=1.0, seed=seed, enough=True)
     return lacking(job, supply, found) if found is not None else "unknown"
 
 

@@ -102,7 +102,9 @@ def make_plan(
     if limited(job, asked):
         supply = Supply.of(job, asked)
         most: dict[LimitedGoal, int] = {} if most_shades is None else {"shades": most_shades}
-        shared = share_out(asked, supply, seconds=seconds, seed=seed, report=tell, limits=most)
+        shared = share_out(
+            asked, supply, seconds=seconds, seed=seed, report=tell, limits=most, enough=True
+        )
         if shared is not None and not shared.short:
             plan, wood = to_shared_plan(job, asked, groups, shared)
             return _judged(job, plan, wood, shared.stopped)

@@ -206,6 +206,7 @@ def share_out(
     leaving: Sequence[int] | None = None,
     given_up: GivenUp | None = None,
     remnant_first: bool = False,
+    enough: bool = False,
 ) -> Shared | None:
     """Find the best plan on limited cloth within a time; None if there is none, or none was found.
 
@@ -216,6 +217,7 @@ def share_out(
         leaving: what leaving out a copy of each kind costs; None where none may be left out.
         given_up: what options give up, if any do.
         remnant_first: whether one large remnant comes before using little.
+        enough: whether a plan that asks for cloth which cannot be had may be left as it is.
     """
     clock = Clock(seconds)
     search = _Search(problem, supply, clock, seed, Forgone(leaving, given_up))
@@ -242,10 +244,14 @@ def share_out(
         values[goal] = value
         bounds[goal] = min(max(bound, least.get(goal, 0)), value)
         held[goal] = min(value, held.get(goal, value))
+        if enough and goal == "short" and value:
+            break
     assert best is not None
     model, solution = best
     scores = {goal: _evaluated(model, goal, solution) for goal in order}
-    reached = tuple(Reached(goal, scores[goal], min(bounds[goal], scores[goal])) for goal in order)
+    reached = tuple(
+        Reached(goal, scores[goal], min(bounds.get(goal, 0), scores[goal])) for goal in order
+    )
     if remnant_first:
         # Bounds found below the remnant's goal only hold where it comes first.
         loose = order.index("used")

@@ -27,8 +27,10 @@ def naive(job: Job) -> Naive | None:
 
     Panels of one opening share a drop where two or more fit side by side. On matched cloth every
     drop is cut to whole repeats, and one repeat is added for the start (`whole_repeats`). None
-    where an opening has no equal division.
+    where an opening has no equal division, or some of the cloth cannot be bought.
     """
+    if not all(job.cloth(name).can_buy for name in _cloths(job)):
+        return None
     shades = 0
     lengths: dict[str, Ticks] = {}
     railroaded: dict[str, bool] = {}
@@ -60,6 +62,12 @@ def naive(job: Job) -> Naive | None:
     )
     priced = all(job.cloth(name).price is not None for name in bought)
     return Naive(shades, bought, float(money) if priced else 0.0)
+
+
+def _cloths(job: Job) -> set[str]:
+    """The cloths that the job's openings are made of."""
+    lining = {job.make.lining} if job.make.lining else set()
+    return {opening.cloth for opening in job.openings} | lining
 
 
 def _simplest(job: Job, opening: Opening) -> tuple[int, divisions.Way, Ticks] | None:
