@@ -28,7 +28,7 @@ RANDOM = 300
 def test_a_random_job_with_cloth_on_hand_is_judged_clean(seed: int) -> None:
     job = job_of(limited_job(seed))
     try:
-        planned = make_plan(job, seconds=0.5, seed=1)
+        planned = make_plan(job, seconds=0.3, seed=1)
     except CannotMeetError as why:
         for refusal in why.refusals:
             assert refusal.where.startswith("[")

@@ -383,8 +383,9 @@ def _thinned(problem: Problem, supply: Supply) -> tuple[Problem, bool]:
             for roll in some.rolls
             if len(roll.nodes) > 1
         )
-        if size <= _MOST_ROWS:
-            return some, every == 1
+        most = max(len(r.slots) for k in kinds for o in k.options for r in o.rects)
+        if size <= _MOST_ROWS or slots > most:
+            return some, every == slots == 1
         if every < max(len(kind.options) for kind in problem.kinds):
             every *= 2
         else:
