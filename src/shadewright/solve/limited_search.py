@@ -383,7 +383,8 @@ def _thinned(problem: Problem, supply: Supply) -> tuple[Problem, bool]:
             for roll in some.rolls
             if len(roll.nodes) > 1
         )
-        most = max(len(r.slots) for k in kinds for o in k.options for r in o.rects)
+        counts = (len(r.slots) for k in kinds for o in k.options for r in o.rects)
+        most = max(counts, default=0)
         if size <= _MOST_ROWS or slots > most:
             return some, every == slots == 1
         if every < max(len(kind.options) for kind in problem.kinds):
