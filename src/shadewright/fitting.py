@@ -130,8 +130,9 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
     short = lacking(closed, supply, found) if found is not None else "an unknown length"
     used = _used(found) if found is not None else 0
     ways, complete = _ways(closed, began + 0.55 * seconds, seed, tell)
+    most = 0 if found is None else found.short
     singles = tuple(
-        (concession.said, _still_lacking(concession.apply(closed), seed))
+        (concession.said, _still_lacking(concession.apply(closed), seed, most, short))
         for concession in concessions(closed)
         if not any(way.names == {concession.name} and not way.left_out for way in ways)
         and time.monotonic() < began + 0.8 * seconds
@@ -153,15 +154,21 @@ def _used(found: Shared) -> Ticks:
     return next(reached.value for reached in found.goals if reached.goal == "used")
 
 
-def _still_lacking(job: Job, seed: int) -> str:
-    """What is lacking of a job's cloth, in words; empty if nothing is."""
+def _still_lacking(job: Job, seed: int, most: Ticks, said: str) -> str:
+    """What is lacking of a job's cloth, in words; empty if nothing is.
+
+    Args:
+        most: lacking without the concession, which is always good for as much; `said` in words.
+    """
     try:
         asked, _ = problem(job)
     except CannotMeetError:
         return "no division fits"
     supply = Supply.of(job, asked)
     found = share_out(asked, supply, seconds=1.0, seed=seed, enough=True)
-    return lacking(job, supply, found) if found is not None else "unknown"
+    if found is None or found.short >= most:
+        return said
+    return lacking(job, supply, found)
 
 
 # --- what may be given up -----------------------------------------------------------------------
