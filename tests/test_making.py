@@ -333,7 +333,6 @@ def test_a_raised_roll_by_hand() -> None:
     # The board's pocket hangs 1 1/4 in down.
     assert up.hides / INCH == pytest.approx(3.85116, abs=4e-4)
     assert up.depth == up.at_hems
-    assert not up.assumed
     said = " ".join(advice(job, make_plan(job).plan))
     assert 'needs 2 5/8" from front to back' in said
     assert 'stands out by 1/8"' in said

@@ -36,7 +36,7 @@ from shadewright.report.pages import (
     unit_of,
 )
 from shadewright.report.words import clean, count, cut_size, has_prices
-from shadewright.solve.workshop import StickName, Wood
+from shadewright.solve.workshop import Wood
 from shadewright.trade import beams
 from shadewright.trade.making import THREAD_RATIO
 from shadewright.trade.naive import Naive
@@ -250,7 +250,7 @@ def put_wood(sheet: Worksheet, job: Job, plan: Plan, wood: Wood | None) -> Stick
 def _stick_proof(job: Job, wood: Wood) -> str:
     said = []
     for kind, proof in wood.proofs.items():
-        name = _plural(kind, len(proof.sticks))
+        name = count(len(proof.sticks), kind)
         bought = job.tape.short(proof.bought)
         if proof.proved:
             said.append(f"{name}, {bought} in all: proved, no plan buys less")
@@ -258,10 +258,6 @@ def _stick_proof(job: Job, wood: Wood) -> str:
             bound = job.tape.short(proof.bound)
             said.append(f"{name}, {bought} in all: no plan buys less than {bound}")
     return f"{'; '.join(said)}."
-
-
-def _plural(kind: StickName, number: int) -> str:
-    return count(number, kind)
 
 
 def put_strength(sheet: Worksheet, job: Job, plan: Plan) -> None:

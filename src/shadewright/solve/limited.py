@@ -613,11 +613,3 @@ def starts_of_rows(problem: Problem, supply: Supply, roll: Roll) -> list[Ticks]:
             assert stretch.zero is not None
             found[(start - stretch.zero - roll.zero - phase) % roll.period] = None
     return list(found) or [0]
-
-
-def spread(parts: Sequence[CutPart]) -> dict[tuple[str, str], list[CutPart]]:
-    """Parts by cloth and piece, in order along it."""
-    found: dict[tuple[str, str], list[CutPart]] = {}
-    for part in sorted(parts, key=lambda part: part.roll.lead):
-        found.setdefault((part.stretch.cloth, part.stretch.piece), []).append(part)
-    return found

@@ -47,7 +47,6 @@ _MOST_BASES = 8
 # Phases of rectangles times lanes times nodes, of all stretches.
 _MOST_ROWS = 20_000
 _SHARE = 0.5
-_LAST_SHARE = 0.9
 
 Report = Callable[[LimitedGoal, float, float], None]
 

@@ -72,8 +72,6 @@ class Load:
     cloth: float
     board: float
     rod: float
-    assumed: bool
-    """Whether some cloth's weight had to be assumed."""
 
     @property
     def on_board(self) -> float:
@@ -99,7 +97,6 @@ def load(job: Job, opening: Opening) -> Load:
         cloth=float(make.wet_factor) * weight * 1e-6 * _mm(length) * hems * GRAVITY,
         board=_of_stick(wood, _mm(make.board) ** 2),
         rod=_of_stick(wood, pi * _mm(make.rod) ** 2 / 4),
-        assumed=any(cloth.weight is None for cloth in cloths),
     )
 
 

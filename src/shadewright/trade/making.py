@@ -33,8 +33,7 @@ class Made:
     """Everything about one shade that is not cloth.
 
     Attributes:
-        thread: for its seams.
-        seams: their length.
+        seams: length of all of them.
     """
 
     board: Ticks
@@ -43,10 +42,6 @@ class Made:
     held: Held
     raised: Raised
     seams: Ticks
-
-    @property
-    def thread(self) -> Ticks:
-        return round(self.seams * THREAD_RATIO)
 
 
 def made(job: Job, opening: Opening, width: Ticks, draw: Draw) -> Made:

@@ -34,14 +34,12 @@ class Raised:
         at_hems: where side hems lie, a layer of cloth more for each fold.
         hides: of the view, from the top of the board down.
         depth: that an inside mount needs from front to back.
-        assumed: whether some cloth's thickness had to be assumed.
     """
 
     diameter: Ticks
     at_hems: Ticks
     hides: Ticks
     depth: Ticks
-    assumed: bool
 
 
 def raised(job: Job, opening: Opening) -> Raised:
@@ -64,5 +62,4 @@ def raised(job: Job, opening: Opening) -> Raised:
         at_hems=at_hems,
         hides=top + at_hems,
         depth=max(make.board, at_hems),
-        assumed=any(cloth.thickness is None for cloth in cloths),
     )
