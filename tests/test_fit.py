@@ -129,7 +129,7 @@ def by_trying(job: Job) -> int | None:
 def test_the_least_to_give_up_is_what_trying_every_set_finds(name: str) -> None:
     job = job_of(PREPARED[name])
     found = fit(job, seconds=30)
-    assert found.planned is None
+    assert found.plan is None
     least = by_trying(job)
     assert least is not None
     assert found.ways
@@ -148,9 +148,9 @@ def test_enough_leaves_one_large_remnant() -> None:
     )
     found = fit(job)
     assert found.enough
-    assert found.planned is not None
-    assert {panel.piece for panel in found.planned.plan.panels} == {"other"}
-    assert judge(job, json.loads(found.planned.plan.model_dump_json(by_alias=True))) == []
+    assert found.plan is not None
+    assert {panel.piece for panel in found.plan.panels} == {"other"}
+    assert judge(job, json.loads(found.plan.model_dump_json(by_alias=True))) == []
 
 
 def test_a_forbidden_concession_is_not_made() -> None:

@@ -7,6 +7,7 @@ import random
 from collections.abc import Callable, Iterator
 from itertools import chain, product
 from math import prod
+from typing import Any
 
 import pytest
 
@@ -274,11 +275,11 @@ def test_what_is_lacking_is_bought() -> None:
 
 
 def test_an_opening_is_cut_from_one_lot() -> None:
-    lots = {"shelf_more": 'lot = "A"', "end_more": 'lot = "B"'}
-    plan = make_plan(on_hand(**lots)).plan  # type: ignore[arg-type]
+    lots: dict[str, Any] = {"shelf_more": 'lot = "A"', "end_more": 'lot = "B"'}
+    plan = make_plan(on_hand(**lots)).plan
     # Neither lot makes both shades, so both are bought.
     assert {panel.piece for panel in plan.panels} == {"bolt"}
-    free = make_plan(on_hand(**lots, rest='[match]\nlots = "none"')).plan  # type: ignore[arg-type]
+    free = make_plan(on_hand(**lots, rest='[match]\nlots = "none"')).plan
     assert {panel.piece for panel in free.panels} == {"shelf", "end"}
 
 

@@ -19,7 +19,7 @@ from ortools.sat.python import cp_model
 
 from jobs import inches, job_of
 from published import PUBLISHED
-from shadewright.job.model import Job
+from shadewright.job.model import Draw, Job
 from shadewright.job.read import read_job
 from shadewright.job.woods import WOODS
 from shadewright.measure import TICKS
@@ -238,13 +238,13 @@ def shade(make: str = "", *, width: float = 40.5, height: float = 60, rest: str 
 def test_draws_left_right_and_in_the_middle() -> None:
     # Finished 40, board 39 3/4, lift lines 4 7/8 and 34 7/8; 120 down and up, 18 tail, 3 knot.
     job = shade()
-    expected = {
+    expected: dict[Draw, tuple[float, float, float]] = {
         "left": (1.0, 141 + 3.875, 141 + 33.875),
         "right": (38.75, 141 + 33.875, 141 + 3.875),
         "centre": (19.875, 141 + 15.0, 141 + 15.0),
     }
     for draw, (guide, left, right) in expected.items():
-        found = made(job, job.openings[0], 40 * INCH, draw).cords  # type: ignore[arg-type]
+        found = made(job, job.openings[0], 40 * INCH, draw).cords
         assert found.lift_lines == (inches(4.875), inches(34.875))
         assert found.guide == inches(guide)
         assert found.lengths == (inches(left), inches(right))

@@ -312,8 +312,8 @@ def fit(
         read = read_job(job)
         with _outputs([f for f in (json_file,) if f], force) as temporary:
             found = fit_job(read, seconds, seed, lambda said: _say(f"  trying {said}"))
-            if found.planned is not None and found.planned.faults:
-                for fault in found.planned.faults:
+            if found.faults:
+                for fault in found.faults:
                     _say(fault)
                 _fail(NO_PLAN, "The judge found these faults in the plan. This is a bug.")
             if json_file:

@@ -10,22 +10,21 @@ than the sets found.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from functools import reduce
+from functools import partial, reduce
 from itertools import combinations, product
 
-from shadewright.cloth.plan import Plan
 from shadewright.cloth.replay import judge
 from shadewright.job.defaults import default_length
 from shadewright.job.model import Cloth, Fit, Job, Opening, Strategy
 from shadewright.measure import Ticks, ceil_to
-from shadewright.planning import Planned, lacking, openings_that_can_be_made
+from shadewright.planning import lacking, openings_that_can_be_made
+from shadewright.report.fit import Fitted, Way
 from shadewright.solve.layout import to_shared_plan
 from shadewright.solve.limited import GivenUp, Supply
 from shadewright.solve.limited_search import Shared, share_out
 from shadewright.solve.menu import problem, varied_problem
-from shadewright.trade.naive import naive
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
 SETS = 3
@@ -47,55 +46,6 @@ class Concession:
     said: str
     cost: int
     apply: Callable[[Job], Job] = field(compare=False)
-
-
-@dataclass(frozen=True)
-class Way:
-    """A set of concessions that is enough.
-
-    Attributes:
-        given_up: in words.
-        names: of the concessions.
-        left_out: openings that are not made, each with how many of its copies.
-        used: length of cloth that its plan uses.
-        job: the job with these concessions made, all of its openings in it.
-    """
-
-    given_up: tuple[str, ...]
-    names: frozenset[str]
-    left_out: Mapping[str, int]
-    cost: int
-    used: Ticks
-    plan: Plan
-    job: Job
-
-
-@dataclass(frozen=True)
-class Fitted:
-    """The answer.
-
-    Attributes:
-        planned: the plan, if there is enough as it stands.
-        short: in words, by how much there is too little; empty if there is enough.
-        used: length used by the best plan if enough could be had.
-        ways: sets of concessions that are enough, cheapest first.
-        not_enough: concessions that are not enough alone, and what is lacking then, in words.
-        can_be_made: openings that can be made as asked; empty if none.
-        complete: whether no cheaper set can have been missed.
-    """
-
-    planned: Planned | None
-    short: str
-    used: Ticks
-    ways: tuple[Way, ...]
-    not_enough: tuple[tuple[str, str], ...]
-    can_be_made: str
-    complete: bool
-
-    @property
-    def enough(self) -> bool:
-        """Whether every opening can be made, as asked or with concessions."""
-        return self.planned is not None or any(not way.left_out for way in self.ways)
 
 
 Report = Callable[[str], None]
@@ -123,10 +73,9 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
     tell("as asked")
     found = share_out(asked, supply, seconds=seconds / 5, seed=seed, remnant_first=True)
     if found is not None and not found.short:
-        plan, wood = to_shared_plan(closed, asked, groups, found)
+        plan, _ = to_shared_plan(closed, asked, groups, found)
         faults = judge(closed, plan.model_dump(mode="json", by_alias=True))
-        planned = Planned(plan, tuple(faults), naive(job), found.stopped, wood)
-        return Fitted(planned, "", plan.proof.used, (), (), "", True)
+        return Fitted(plan, tuple(faults), "", plan.proof.used, (), (), "", True)
     short = lacking(closed, supply, found) if found is not None else "an unknown length"
     used = _used(found) if found is not None else 0
     ways, complete = _ways(closed, began + 0.55 * seconds, seed, tell)
@@ -138,7 +87,7 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
         and time.monotonic() < began + 0.8 * seconds
     )
     made = openings_that_can_be_made(closed, supply, min(seconds / 6, 5.0), seed)
-    return Fitted(None, short, used, ways, singles, made, complete)
+    return Fitted(None, (), short, used, ways, singles, made, complete)
 
 
 def _closed(job: Job) -> Job:
@@ -265,14 +214,14 @@ def _weaker(job: Job, cost: int) -> Iterator[Concession]:
     strategies = {job.strategy(cloth) for cloth in job.cloths if cloth.name in used}
     strongest = min(_STRATEGIES.index(strategy) for strategy in strategies)
     for step, strategy in enumerate(_STRATEGIES[strongest + 1 :], 1):
-        yield Concession(
-            f"match {strategy}",
-            f"matched {strategy}",
-            step * cost,
-            lambda j, strategy=strategy: j.model_copy(  # type: ignore[misc]
-                update={"match": j.match.model_copy(update={"strategy": strategy})}
-            ),
-        )
+        said = f"matched {strategy}"
+        change = partial(_matched, strategy=strategy)
+        yield Concession(f"match {strategy}", said, step * cost, change)
+
+
+def _matched(job: Job, strategy: Strategy) -> Job:
+    match = job.match.model_copy(update={"strategy": strategy})
+    return job.model_copy(update={"match": match})
 
 
 def _may_turn(job: Job, cloth: Cloth) -> bool:

@@ -15,9 +15,10 @@ from shadewright.cloth import lattice
 from shadewright.cloth.plan import Drop, Goal, Panel, Plan, Proof, Shade
 from shadewright.cloth.replay import judge
 from shadewright.cloth.stretches import zero_of
-from shadewright.job.model import BOLT, Cloth, Flaw, Job, Opening
+from shadewright.job.model import BOLT, Cloth, Job, Opening
 from shadewright.measure import Ticks
 from shadewright.planning import NoPlanError, Planned, lacking
+from shadewright.report.since import NewFlaw, Since
 from shadewright.solve.layout import Kept, to_shared_plan
 from shadewright.solve.limited import Supply
 from shadewright.solve.limited_search import share_out
@@ -26,32 +27,6 @@ from shadewright.solve.workshop import Wood, wood
 from shadewright.trade.divisions import Way
 from shadewright.trade.naive import naive
 from shadewright.trade.refusal import CannotMeetError, Refusal
-
-DropName = tuple[str, str, int]
-"""Cloth, piece and number of a drop."""
-
-
-@dataclass(frozen=True)
-class NewFlaw:
-    """A flaw found since."""
-
-    cloth: str
-    piece: str
-    flaw: Flaw
-
-
-@dataclass(frozen=True)
-class Since:
-    """What has happened since a plan was made.
-
-    Attributes:
-        done: drops that are cut.
-        lost: shades whose panels in those drops are spoilt.
-    """
-
-    done: frozenset[DropName]
-    lost: frozenset[str] = frozenset()
-    flaws: tuple[NewFlaw, ...] = ()
 
 
 def go_on(job: Job, before: Plan, since: Since, seconds: float = 20.0, seed: int = 0) -> Planned:

@@ -2,23 +2,73 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from textwrap import fill
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
-from shadewright.fitting import Fitted, Way
+from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
+from shadewright.measure import Ticks
 from shadewright.report.cautions import CHILDREN, SHORT_CAUTION
 from shadewright.report.cuts import lay_out, offcuts
-from shadewright.report.words import clean, count
+from shadewright.report.words import clean, count, wrapped
 
-_WIDTH = 76
+
+@dataclass(frozen=True)
+class Way:
+    """A set of concessions that is enough.
+
+    Attributes:
+        given_up: in words.
+        names: of the concessions.
+        left_out: openings that are not made, each with how many of its copies.
+        used: length of cloth that its plan uses.
+        job: the job with these concessions made, all of its openings in it.
+    """
+
+    given_up: tuple[str, ...]
+    names: frozenset[str]
+    left_out: Mapping[str, int]
+    cost: int
+    used: Ticks
+    plan: Plan
+    job: Job
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """The answer.
+
+    Attributes:
+        plan: if there is enough as it stands.
+        faults: what the judge found wrong with it; a plan with any is not to be used.
+        short: in words, by how much there is too little; empty if there is enough.
+        used: length used by the best plan if enough could be had.
+        ways: sets of concessions that are enough, cheapest first.
+        not_enough: concessions that are not enough alone, and what is lacking then, in words.
+        can_be_made: openings that can be made as asked; empty if none.
+        complete: whether no cheaper set can have been missed.
+    """
+
+    plan: Plan | None
+    faults: tuple[str, ...]
+    short: str
+    used: Ticks
+    ways: tuple[Way, ...]
+    not_enough: tuple[tuple[str, str], ...]
+    can_be_made: str
+    complete: bool
+
+    @property
+    def enough(self) -> bool:
+        """Whether every opening can be made, as asked or with concessions."""
+        return self.plan is not None or any(not way.left_out for way in self.ways)
 
 
 def fitted(job: Job, found: Fitted) -> str:
     """The answer in a screenful of text."""
-    lines = [*([fill(CHILDREN, _WIDTH), ""] if job.children else []), clean(job.title), ""]
-    if found.planned is not None:
+    lines = [*([wrapped(CHILDREN, ""), ""] if job.children else []), clean(job.title), ""]
+    if found.plan is not None:
         lines += _enough(job, found)
     else:
         lines += _too_little(job, found)
@@ -26,14 +76,14 @@ def fitted(job: Job, found: Fitted) -> str:
 
 
 def _enough(job: Job, found: Fitted) -> list[str]:
-    assert found.planned is not None
-    plan, tape = found.planned.plan, job.tape
+    assert found.plan is not None
+    plan, tape = found.plan, job.tape
     lines = ["The cloth on hand is enough."]
     for piece in plan.pieces:
         end = piece.length - piece.used
         if not piece.bought:
             lines.append(
-                _wrapped(
+                wrapped(
                     f"{clean(piece.cloth)}, {clean(piece.piece)}: {tape.long(piece.used)} of "
                     f"{tape.long(piece.length)} used, {tape.long(end)} left at its end"
                 )
@@ -42,7 +92,7 @@ def _enough(job: Job, found: Fitted) -> list[str]:
     if left:
         first = left[0]
         lines.append(
-            _wrapped(
+            wrapped(
                 f"The largest remnant is {tape.short(first.across)} x {tape.short(first.along)}, "
                 f"of {clean(first.use.cloth)}, {clean(first.use.piece)}."
             )
@@ -51,21 +101,21 @@ def _enough(job: Job, found: Fitted) -> list[str]:
 
 
 def _too_little(job: Job, found: Fitted) -> list[str]:
-    lines = [_wrapped(f"The cloth on hand is not enough: it is short by {found.short}.", "")]
+    lines = [wrapped(f"The cloth on hand is not enough: it is short by {found.short}.", "")]
     if found.ways:
         lines += ["", "What would make it enough, the least to give up first"]
         for number, way in enumerate(found.ways, 1):
-            lines.append(_wrapped(f"{number}. {_way(job, found, way)}"))
+            lines.append(wrapped(f"{number}. {_way(job, found, way)}"))
         if not found.complete:
-            lines.append(_wrapped("Not every cheaper set could be ruled out in the time given."))
+            lines.append(wrapped("Not every cheaper set could be ruled out in the time given."))
     else:
         lines += ["", "Nothing that may be given up makes it enough."]
     lacking = [(said, short) for said, short in found.not_enough if short]
     if lacking:
         lines += ["", "Not enough alone"]
-        lines += [_wrapped(f"{said}: {_lacking(short)}") for said, short in lacking]
+        lines += [wrapped(f"{said}: {_lacking(short)}") for said, short in lacking]
     lines += ["", "Openings that can be made as asked"]
-    lines.append(_wrapped(clean(found.can_be_made) or "none"))
+    lines.append(wrapped(clean(found.can_be_made) or "none"))
     return lines
 
 
@@ -96,7 +146,7 @@ def as_data(job: Job, found: Fitted) -> dict[str, Any]:
         "format": "shadewright-fit/1",
         "job": job.title,
         "tick_per_inch": 8128,
-        "enough": found.planned is not None,
+        "enough": found.plan is not None,
         "short": found.short,
         "used": found.used,
         "complete": found.complete,
@@ -116,17 +166,7 @@ def as_data(job: Job, found: Fitted) -> dict[str, Any]:
             {"given_up": said, "short": short} for said, short in found.not_enough if short
         ],
         "can_be_made": found.can_be_made,
-        "plan": found.planned.plan.model_dump(mode="json", by_alias=True)
-        if found.planned is not None
+        "plan": found.plan.model_dump(mode="json", by_alias=True)
+        if found.plan is not None
         else None,
     }
-
-
-def _wrapped(text: str, indent: str = "  ") -> str:
-    return fill(
-        text,
-        _WIDTH,
-        initial_indent=indent,
-        subsequent_indent=indent and indent + "   ",
-        break_on_hyphens=False,
-    )

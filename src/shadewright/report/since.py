@@ -10,12 +10,38 @@ from pathlib import Path
 from openpyxl import load_workbook
 
 from shadewright.cloth.plan import Drop, Plan
-from shadewright.going_on import DropName, NewFlaw, Since
 from shadewright.job.model import Flaw, Job
 from shadewright.measure import LengthError, parse_length
 
 _FREES = re.compile(r"drop (\d+) comes off|is drop (\d+)")
 _ORDER = "Cutting order"
+
+
+DropName = tuple[str, str, int]
+"""Cloth, piece and number of a drop."""
+
+
+@dataclass(frozen=True)
+class NewFlaw:
+    """A flaw found since."""
+
+    cloth: str
+    piece: str
+    flaw: Flaw
+
+
+@dataclass(frozen=True)
+class Since:
+    """What has happened since a plan was made.
+
+    Attributes:
+        done: drops that are cut.
+        lost: shades whose panels in those drops are spoilt.
+    """
+
+    done: frozenset[DropName]
+    lost: frozenset[str] = frozenset()
+    flaws: tuple[NewFlaw, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from textwrap import fill
-
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.report.advice import advice
@@ -21,10 +19,10 @@ from shadewright.report.words import (
     met,
     money,
     verdict,
+    wrapped,
 )
 from shadewright.trade.naive import Naive
 
-_WIDTH = 76
 _REMNANTS = 3
 
 
@@ -34,25 +32,25 @@ def summary(job: Job, plan: Plan, naive: Naive | None) -> str:
     `naive` is what the notepad way would buy, None where it cannot be worked out.
     """
     said = advice(job, plan)
-    first = [[_wrapped(said.pop(0), "")]] if job.children else []
+    first = [[wrapped(said.pop(0), "")]] if job.children else []
     parts = [
         *first,
-        [_wrapped(clean(job.title), "")],
+        [wrapped(clean(job.title), "")],
         ["Buy", *_buying(job, plan)],
-        ["Besides cloth", *(_wrapped(line) for line in _besides(job, plan))],
+        ["Besides cloth", *(wrapped(line) for line in _besides(job, plan))],
         [
             f"Make {count(plan.totals.shades, 'shade')}",
-            *(_wrapped(f"{name}: {told}") for name, told in divisions(job, plan)),
+            *(wrapped(f"{name}: {told}") for name, told in divisions(job, plan)),
         ],
     ]
     if naive is not None:
-        parts.append(["The notepad way", _wrapped(_comparison(job, plan, naive))])
+        parts.append(["The notepad way", wrapped(_comparison(job, plan, naive))])
     parts += [
         ["How good this is", *_goodness(job, plan)],
     ]
-    parts.append(["Before you begin", *map(_wrapped, said)])
+    parts.append(["Before you begin", *map(wrapped, said)])
     if job.notes:
-        parts.append(["Notes", *(_wrapped(clean(note)) for note in job.notes)])
+        parts.append(["Notes", *(wrapped(clean(note)) for note in job.notes)])
     parts.append(list(SHORT_CAUTION))
     return "\n\n".join("\n".join(part) for part in parts) + "\n"
 
@@ -64,33 +62,33 @@ def _buying(job: Job, plan: Plan) -> list[str]:
         if not piece.bought:
             left = piece.length - piece.used
             lines.append(
-                _wrapped(
+                wrapped(
                     f"{clean(piece.cloth)}, {clean(piece.piece)}, on hand: "
                     f"{job.tape.long(piece.used)} of {job.tape.long(piece.length)} used, "
                     f"{job.tape.long(left)} left at its end"
                 )
             )
     if not plan.totals.bought:
-        lines.append(_wrapped("no cloth: what is on hand is enough"))
+        lines.append(wrapped("no cloth: what is on hand is enough"))
     for name, length in plan.totals.bought.items():
         price = job.cloth(name).price
         line = f"{job.tape.cloth(length)} of {clean(name)}"
         if price is not None:
             cost = sum(p.cost for p in plan.pieces if p.cloth == name)
             line += f" at {money(float(price))} a {per}: {money(cost)}"
-        lines.append(_wrapped(line))
+        lines.append(wrapped(line))
     each = job.make.shade_cost
     if each:
         cost = float(each * plan.totals.shades)
         lines.append(
-            _wrapped(
+            wrapped(
                 f"{count(plan.totals.shades, 'shade')} at {money(float(each))} apart from "
                 f"cloth: {money(cost)}"
             )
         )
     if plan.totals.cost:
         without = "" if has_prices(job, plan) else ", without the cloth that has no price"
-        lines.append(_wrapped(f"In all: {money(plan.totals.cost)}{without}"))
+        lines.append(wrapped(f"In all: {money(plan.totals.cost)}{without}"))
     return lines
 
 
@@ -133,9 +131,9 @@ def _saving(saved: float) -> str:
 
 
 def _goodness(job: Job, plan: Plan) -> list[str]:
-    lines = [_wrapped(verdict(job, plan))]
+    lines = [wrapped(verdict(job, plan))]
     lines += [
-        _wrapped(
+        wrapped(
             f"{GOALS[goal.goal]}: {goal_value(job, goal, goal.value)}; none can beat "
             f"{goal_bound(job, goal)}, given what stands before"
         )
@@ -143,7 +141,7 @@ def _goodness(job: Job, plan: Plan) -> list[str]:
         if not met(goal)
     ]
     waste = f"{100 * plan.totals.waste:.1f}% of the usable cloth cut into is waste."
-    return [*lines, _wrapped(waste), *_remnants(job, plan)]
+    return [*lines, wrapped(waste), *_remnants(job, plan)]
 
 
 def _remnants(job: Job, plan: Plan) -> list[str]:
@@ -157,14 +155,4 @@ def _remnants(job: Job, plan: Plan) -> list[str]:
         f"{clean(o.use.piece)}"
         for o in found
     ]
-    return [_wrapped(f"Largest left over: {'; '.join(said)}.")]
-
-
-def _wrapped(text: str, indent: str = "  ") -> str:
-    return fill(
-        text,
-        _WIDTH,
-        initial_indent=indent,
-        subsequent_indent=indent and indent + "  ",
-        break_on_hyphens=False,
-    )
+    return [wrapped(f"Largest left over: {'; '.join(said)}.")]

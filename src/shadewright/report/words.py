@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from itertools import pairwise
+from textwrap import fill
 
 from shadewright.cloth.plan import Goal, Panel, Plan, Shade
 from shadewright.job.model import Job
@@ -14,6 +15,9 @@ from shadewright.measure import floor_to
 _UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufffe\uffff]+")
 
 _MONEY_TOLERANCE = 1e-6
+
+TERMINAL = 76
+"""Signs on a line of a terminal."""
 
 
 def clean(text: str) -> str:
@@ -156,3 +160,14 @@ def _some(copies: list[int]) -> str:
     if len(copies) == 1:
         return f"copy {copies[0]}"
     return f"copies {', '.join(map(str, copies[:-1]))} and {copies[-1]}"
+
+
+def wrapped(text: str, indent: str = "  ") -> str:
+    """A paragraph for a terminal; lines after its first stand further in."""
+    return fill(
+        text,
+        TERMINAL,
+        initial_indent=indent,
+        subsequent_indent=indent and indent + "  ",
+        break_on_hyphens=False,
+    )
