@@ -15,6 +15,7 @@ import rectpack
 from hyperpack.benchmarks.datasets import hopper_and_turton_2000
 
 from shadewright.solve.problem import Kind, Option, Problem, Rect, Roll
+from shadewright.solve.run import Clock
 from shadewright.solve.search import search
 from shadewright.trade.divisions import Way
 
@@ -58,7 +59,7 @@ def main() -> None:
         strip = next(iter(data.containers.values()))
         for name, items in (("P1", data.items_a), ("P2", data.items_b), ("P3", data.items_c)):
             sizes = [(item["w"], item["l"]) for item in items.values()]
-            found = search(as_problem(sizes, strip["W"]), asked.seconds)
+            found = search(as_problem(sizes, strip["W"]), Clock(asked.seconds))
             height = found.goals[2].value
             rows.append(
                 {

@@ -13,6 +13,7 @@ from shadewright.cloth.plan import Drop, Goal, Panel, PieceUse, Plan, Proof, Sha
 from shadewright.job.model import Cloth, Job, Make, Match, Opening, Stock
 from shadewright.job.woods import WOODS
 from shadewright.measure import TICKS, Ticks
+from shadewright.solve.run import Clock
 from shadewright.solve.workshop import making, wood
 from shadewright.trade import sizes
 from shadewright.trade.buying import bought_length, cloth_cost, start_allowance
@@ -217,7 +218,7 @@ def plan(
         "drops": cut,
         "pieces": pieces,
         "making": making(job, hung),
-        "wood": wood(job, making(job, hung)).sticks,
+        "wood": wood(job, making(job, hung), Clock(20)).sticks,
         "totals": totals,
     }
     return Plan(**{**facts, **over})

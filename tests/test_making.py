@@ -29,6 +29,7 @@ from shadewright.report.making_card import steps
 from shadewright.report.makings import Card, cards, supplies
 from shadewright.report.summary import summary
 from shadewright.report.workbook import write_workbook
+from shadewright.solve.run import Clock
 from shadewright.solve.sticks import Sticks, cut_sticks
 from shadewright.trade import beams, cords, rolled
 from shadewright.trade.making import CLEAT_HEIGHT, made
@@ -44,12 +45,12 @@ PORCH = Path(__file__).parent.parent / "examples" / "porch.toml"
 @pytest.mark.parametrize("case", PUBLISHED["sticks"], ids=lambda case: case["name"])
 def test_published_stick_cutting(case: dict[str, Any]) -> None:
     pieces = [length for length, number in case["demand"] for _ in range(number)]
-    found = cut_sticks(pieces, [case["stock"]], case.get("kerf", 0))
+    found = cut_sticks(pieces, [case["stock"]], case.get("kerf", 0), Clock(20))
     check_sticks(found, pieces, [case["stock"]], case.get("kerf", 0))
     assert found.proved
     assert len(found.sticks) == case["optimum"]
     if "without_kerf" in case:
-        assert len(cut_sticks(pieces, [case["stock"]], 0).sticks) == case["without_kerf"]
+        assert len(cut_sticks(pieces, [case["stock"]], 0, Clock(20)).sticks) == case["without_kerf"]
 
 
 @pytest.mark.parametrize("case", PUBLISHED["roll"], ids=lambda case: case["source"][:20])
@@ -145,7 +146,7 @@ RANDOM_SETS = 200
 
 @cache
 def random_found(seed: int) -> Sticks:
-    return cut_sticks(*random_sticks(seed))
+    return cut_sticks(*random_sticks(seed), Clock(20))
 
 
 @pytest.mark.parametrize("seed", range(RANDOM_SETS))
@@ -189,21 +190,21 @@ def test_a_few_sticks_by_another_model(seed: int) -> None:
     stock = draw.choice([[96], [36, 48, 72], [50, 80]])
     pieces = [draw.randint(12, min(max(stock), 60)) for _ in range(draw.randint(1, 7))]
     kerf = draw.choice([0, 1, 3])
-    found = cut_sticks(pieces, stock, kerf)
+    found = cut_sticks(pieces, stock, kerf, Clock(20))
     check_sticks(found, pieces, stock, kerf)
     assert found.bought == found.bound == by_assignment(pieces, stock, kerf)
 
 
 def test_no_stick_holds_it() -> None:
     with pytest.raises(ValueError, match="no stick holds 97"):
-        cut_sticks([97], [96], 0)
-    assert cut_sticks([], [96], 0) == Sticks((), 0, 0)
+        cut_sticks([97], [96], 0, Clock(1))
+    assert cut_sticks([], [96], 0, Clock(1)) == Sticks((), 0, 0)
 
 
 def test_many_lengths_are_bounded_by_their_relaxation() -> None:
     # Too many patterns to list; every length occurs once.
     pieces = [300 + 7 * i for i in range(60)]
-    found = cut_sticks(pieces, [1536], 2)
+    found = cut_sticks(pieces, [1536], 2, Clock(20))
     check_sticks(found, pieces, [1536], 2)
     assert found.bought - found.bound <= 1536
     assert found.bound >= sum(pieces)

@@ -16,6 +16,7 @@ from packings import Sizes, height_cut, height_reached, strip
 from published import PUBLISHED
 from shadewright.solve.grid import Grid
 from shadewright.solve.pricing import price
+from shadewright.solve.run import Clock
 from shadewright.solve.search import search
 
 FREE_HEIGHT: dict[str, int] = PUBLISHED["hopper_turton"]["free_height"]
@@ -32,7 +33,7 @@ def instance(group: str, number: int) -> tuple[Sizes, int]:
 @pytest.mark.parametrize("number", range(3))
 def test_three_stage_heights_of_c1_are_reached_and_proved(number: int) -> None:
     sizes, width = instance("C1", number)
-    found = search(strip(sizes, width), seconds=60)
+    found = search(strip(sizes, width), Clock(60))
     assert height_cut(sizes, width, found) == height_reached(found) == THREE_STAGE_C1[number]
     assert found.proved
     assert found.used_bound <= THREE_STAGE_C1[number]
@@ -43,7 +44,7 @@ def test_three_stage_heights_of_c1_are_reached_and_proved(number: int) -> None:
 @pytest.mark.parametrize("number", range(3))
 def test_heights_and_bounds_enclose_what_is_known(group: str, number: int) -> None:
     sizes, width = instance(group, number)
-    found = search(strip(sizes, width), seconds=1)
+    found = search(strip(sizes, width), Clock(1))
     height = height_cut(sizes, width, found)
     assert height == height_reached(found) >= FREE_HEIGHT[group]
     assert found.used_bound <= height
@@ -57,7 +58,7 @@ def free_bound(sizes: Sizes, width: int) -> int:
     (roll,) = problem.rolls
     rects = problem.rects(roll)
     grid = Grid.of(roll, rects)
-    worth = price(problem.kinds, {roll.name: grid}).worths[roll.name]
+    worth = price(problem.kinds, {roll.name: grid}, Clock(5)).worths[roll.name]
     asked = sum(worth.of(grid, rect) * count for rect, count in rects.items())
     return grid.unit * -(-asked // worth.kappa)
 
@@ -104,7 +105,7 @@ def test_the_bound_holds_on_random_pieces(seed: int) -> None:
     sizes = [(draw.randint(3, width), draw.randint(3, 30)) for _ in range(draw.randint(3, 14))]
     bound = free_bound(sizes, width)
     assert bound <= second_height(sizes, width)
-    found = search(strip(sizes, width), seconds=5)
+    found = search(strip(sizes, width), Clock(5))
     assert bound <= height_cut(sizes, width, found)
     # The bound counts at least the area, and at least the pieces too wide to lie beside another.
     assert bound * width >= sum(w * h for w, h in sizes)

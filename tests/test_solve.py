@@ -32,6 +32,7 @@ from shadewright.solve.problem import (
     beats,
     narrowest_options,
 )
+from shadewright.solve.run import Clock
 from shadewright.trade.divisions import Way
 from shadewright.trade.refusal import CannotMeetError
 
@@ -157,7 +158,7 @@ def test_no_cross_section_is_worth_more_than_its_cloth(seed: int) -> None:
     asked = pieces(sizes_of(draw, 6, usable), usable)
     (roll,) = asked.rolls
     grid = Grid.of(roll, asked.rects(roll))
-    worth = price(asked.kinds, {"r": grid}).worths["r"]
+    worth = price(asked.kinds, {"r": grid}, Clock(5)).worths["r"]
     # Also widths that were never priced: they are worth what the next narrower one is.
     for _ in range(400):
         rects: list[Rect] = []
@@ -189,7 +190,7 @@ def test_every_way_to_model_a_roll_finds_the_same(
         monkeypatch.setattr(formulate, "_FEW_COUNTS", few)
         monkeypatch.setattr(formulate, "_MOST_STACKED", stacked)
         monkeypatch.setattr(formulate, "_MOST_COUNTS", most)
-        found[way] = search.search(asked, seconds=20)
+        found[way] = search.search(asked, Clock(20))
     used = {way: _used(this) for way, this in found.items()}
     assert used["listed"] == used["stacks"] <= used["priced"]
     assert found["listed"].proved
@@ -319,10 +320,10 @@ def test_options_of_one_cloth_keep_one_base() -> None:
     )
     kinds = (Kind(1, options), Kind(1, options[:1]))
     asked = Problem(kinds, (Roll("r", 20),))
-    found = search.search(asked, seconds=5)
+    found = search.search(asked, Clock(5))
     taken = {option.base for chosen in found.candidate.chosen for option, _ in chosen}
     assert taken == {("r", 0)}
-    assert build(asked, formulate.formulate(asked)[0]).choice
+    assert build(asked, formulate.formulate(asked, Clock(5))[0]).choice
 
 
 def test_a_mid_size_job_comes_out_the_same_twice() -> None:

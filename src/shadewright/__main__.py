@@ -1,5 +1,41 @@
-"""Run as ``python -m shadewright``."""
+"""The program: hears Ctrl-C from the first moment on, and then runs the commands.
 
-from shadewright.cli import main
+What it imports before it listens is little on purpose.
+"""
 
-main()
+from __future__ import annotations
+
+import sys
+
+from shadewright import stopping
+
+NOTHING_KEPT = 4
+"""Exit code where a command is stopped before it has anything to keep."""
+
+
+def main() -> None:
+    """Run the command line; exit code 1 is left for a crash."""
+    stopping.hear()
+    try:
+        from shadewright.cli import run  # noqa: PLC0415
+
+        code = run()
+    except stopping.Terminated:
+        code = _nothing("Asked to terminate.")
+    except BaseException:
+        # An import that is broken into may come out as any error.
+        if not stopping.asked():
+            raise
+        code = _nothing("Stopped.")
+    # What is left to do is little, and nothing is gained by breaking into it.
+    stopping.deaf()
+    sys.exit(code)
+
+
+def _nothing(why: str) -> int:
+    print(f"{why} Nothing was written.", file=sys.stderr)
+    return NOTHING_KEPT
+
+
+if __name__ == "__main__":
+    main()

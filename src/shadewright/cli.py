@@ -10,12 +10,13 @@ import tempfile
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from importlib.metadata import version
 from pathlib import Path
 from typing import Annotated, NoReturn
 
 import typer
 
-from shadewright import __version__
+from shadewright import stopping
 from shadewright.cloth.plan import Plan
 from shadewright.cloth.replay import judge
 from shadewright.comparing import (
@@ -54,27 +55,30 @@ JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file, .tom
 Force = Annotated[bool, typer.Option("--force", help="Write over files that exist.")]
 
 
-def main() -> None:
-    """Run the commands; exit code 1 is left for a crash."""
+def run() -> int:
+    """Run the commands and give the exit code; 1 is left for a crash."""
     try:
         app()
+    except stopping.Terminated:
+        raise
     except SystemExit as end:
-        # The library's own 1 stands for Ctrl-C before there is a plan.
+        # The library's own 1 stands for Ctrl-C outside of all commands.
         if end.code == 1:
             _say("Nothing was written.")
-            sys.exit(NO_PLAN)
-        raise
+            return NO_PLAN
+        return end.code if isinstance(end.code, int) else 0
+    return 0
 
 
 def _version(wanted: bool) -> None:
     if wanted:
-        typer.echo(f"shadewright {__version__}")
+        typer.echo(f"shadewright {version('shadewright')}")
         raise typer.Exit
 
 
 @app.callback()
 def _options(
-    version: Annotated[
+    version_: Annotated[
         bool,
         typer.Option("--version", callback=_version, is_eager=True, help="Say the version."),
     ] = False,
@@ -323,6 +327,8 @@ def fit(
         if json_file:
             _say(f"Wrote {json_file}")
     if not found.enough:
+        if found.stopped:
+            _fail(NO_PLAN, "Stopped early; nothing that is enough was found until then.")
         _fail(CANNOT_MEET, "This job cannot be met from the cloth on hand.")
 
 
@@ -463,12 +469,16 @@ def _clear_errors() -> Iterator[None]:
     """Turn what is wrong with a job into its messages and exit codes."""
     try:
         yield
+    except KeyboardInterrupt:
+        kept = "What was not finished" if stopping.kept() else "Nothing"
+        _fail(NO_PLAN, f"Stopped. {kept} was {'not ' if stopping.kept() else ''}written.")
     except JobError as why:
         _fail(BAD_INPUT, str(why))
     except CannotMeetError as why:
         _fail(CANNOT_MEET, f"This job cannot be met.\n{why}")
     except NoPlanError as why:
-        _fail(NO_PLAN, f"{why}; --seconds gives it more.")
+        more = "" if stopping.asked() else "; --seconds gives it more"
+        _fail(NO_PLAN, f"{why}{more}.")
 
 
 def _print(text: str) -> None:

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import multiprocessing
 import os
-import signal
-from collections.abc import Callable, Iterable, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+import time
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from dataclasses import dataclass
 
+from shadewright import stopping
 from shadewright.job.model import Cloth, Job, Runs
 from shadewright.planning import Planned, make_plan, shade_range
 from shadewright.report.compare import Choice, Compared, patterned
@@ -28,6 +29,9 @@ STRATEGIES = {
 }
 # Numbers of shades that the frontier is worked out for, beside what is cheapest.
 _MOST_POINTS = 6
+# How long a wait may keep from hearing the user, and how long those that plan have to come back.
+_SECONDS_DEAF = 0.1
+_SECONDS_TO_COME_BACK = 1.0
 
 
 @dataclass(frozen=True)
@@ -128,6 +132,7 @@ def compare(
     """
     cheapest = Case("shades", "as many as are cheapest", job)
     first = [*cases, *([cheapest] if frontier else [])]
+    stopping.keep()
     with _Pool(workers or os.cpu_count() or 1, seconds, seed, progress) as pool:
         found = pool.plan(first)
         last = found[-1] if frontier and found else None
@@ -148,21 +153,23 @@ class _Pool:
         self._known: dict[tuple[Job, int | None], Planned | str] = {}
         self.stopped = False
         # A fresh process each: a solver's threads do not live through a fork.
+        context = multiprocessing.get_context("spawn")
+        self._stop = context.Event()
         self._executor = ProcessPoolExecutor(
             workers,
-            mp_context=multiprocessing.get_context("spawn"),
-            initializer=signal.signal,
-            initargs=(signal.SIGINT, signal.SIG_IGN),
+            mp_context=context,
+            initializer=stopping.listen,
+            initargs=(self._stop.is_set,),
         )
 
     def __enter__(self) -> _Pool:
         return self
 
-    def __exit__(self, *_: object) -> None:
-        if self.stopped:
+    def __exit__(self, why: object, *_: object) -> None:
+        if self.stopped or why is not None:
             for process in list((self._executor._processes or {}).values()):
                 process.terminate()
-        self._executor.shutdown(wait=not self.stopped, cancel_futures=True)
+        self._executor.shutdown(wait=not self.stopped and why is None, cancel_futures=True)
 
     def plan(self, cases: Sequence[Case]) -> list[Compared]:
         """What came of each case; those not planned when the user stops say so."""
@@ -170,19 +177,38 @@ class _Pool:
         for case in cases:
             key = case.job, case.most_shades
             if key not in self._known and key not in waiting.values():
-                future = self._executor.submit(_plan, *key, self._seconds, self._seed)
+                with stopping.children_deaf():
+                    future = self._executor.submit(_plan, *key, self._seconds, self._seed)
                 waiting[future] = key
         self._asked += len(waiting)
-        try:
-            for future in as_completed(waiting):
-                self._known[waiting[future]] = future.result()
-                self._done += 1
-                if self._progress:
-                    names = [c.name for c in cases if (c.job, c.most_shades) == waiting[future]]
-                    self._progress(self._done, self._asked, names[0])
-        except KeyboardInterrupt:
-            self.stopped = True
+        for key in self._as_planned(waiting):
+            self._done += 1
+            if self._progress:
+                names = [c.name for c in cases if (c.job, c.most_shades) == key]
+                self._progress(self._done, self._asked, names[0])
         return [self._compared(case) for case in cases]
+
+    def _as_planned(
+        self, waiting: Mapping[Future[Planned | str], tuple[Job, int | None]]
+    ) -> Iterator[tuple[Job, int | None]]:
+        """The cases as they are planned; where the user stops, those that then come back soon."""
+        left = set(waiting)
+        until: float | None = None
+        while left and (until is None or time.monotonic() < until):
+            try:
+                done, left = wait(left, timeout=_SECONDS_DEAF, return_when=FIRST_COMPLETED)
+            except KeyboardInterrupt:
+                self.stopped = True
+                done = set()
+            self.stopped = self.stopped or stopping.asked()
+            for future in done:
+                self._known[waiting[future]] = future.result()
+                yield waiting[future]
+            if self.stopped and until is None:
+                # What is being planned comes back with its best; what has not begun does not.
+                self._stop.set()
+                until = time.monotonic() + _SECONDS_TO_COME_BACK
+                left = {future for future in left if not future.cancel()}
 
     def _compared(self, case: Case) -> Compared:
         result = self._known.get((case.job, case.most_shades), "stopped before it was planned")

@@ -9,26 +9,30 @@ than the sets found.
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial, reduce
 from itertools import combinations, product
 
-from shadewright.cloth.replay import judge
 from shadewright.job.defaults import default_length
 from shadewright.job.model import Cloth, Fit, Job, Opening, Strategy
 from shadewright.measure import Ticks, ceil_to
-from shadewright.planning import lacking, openings_that_can_be_made
+from shadewright.planning import NoPlanError, judged, lacking, openings_that_can_be_made
 from shadewright.report.fit import Fitted, Way
 from shadewright.solve.layout import to_shared_plan
 from shadewright.solve.limited import GivenUp, Supply
 from shadewright.solve.limited_search import Shared, share_out
 from shadewright.solve.menu import problem, varied_problem
+from shadewright.solve.run import Clock
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
 SETS = 3
 """Sets of concessions that are looked for."""
+
+# Of the time that is left: what the job as asked may take, a set of concessions, and one alone. Of
+# all the time: what is left after looking for sets, and after trying concessions alone.
+_AS_ASKED, _A_SET, _A_SINGLE = 0.2, 0.5, 0.1
+_AFTER_WAYS, _AFTER_SINGLES = 0.4, 0.15
 
 _STRATEGIES: tuple[Strategy, ...] = ("continuous", "centred", "level", "plain")
 
@@ -56,8 +60,10 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
 
     Raises:
         CannotMeetError: no cloth is on hand, or the job cannot be made of any length of cloth.
+        NoPlanError: the user stopped it before anything was known.
     """
     tell = report or (lambda _: None)
+    clock = Clock(seconds)
     closed = _closed(job)
     asked, groups = problem(closed)
     supply = Supply.of(closed, asked)
@@ -69,25 +75,27 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
                 "list the pieces there are, or use plan to see what to buy",
             )
         )
-    began = time.monotonic()
     tell("as asked")
-    found = share_out(asked, supply, seconds=seconds / 5, seed=seed, remnant_first=True)
+    found = share_out(asked, supply, clock.part(_AS_ASKED), seed=seed, remnant_first=True)
     if found is not None and not found.short:
-        plan, _ = to_shared_plan(closed, asked, groups, found)
-        faults = judge(closed, plan.model_dump(mode="json", by_alias=True))
-        return Fitted(plan, tuple(faults), "", plan.proof.used, (), (), "", True)
+        made = judged(closed, to_shared_plan(closed, asked, groups, found), clock, seed)
+        used = made.plan.proof.used
+        return Fitted(made.plan, made.faults, "", used, (), (), "", True, clock.stopped)
+    if found is None and clock.stopped:
+        raise NoPlanError("Stopped before anything was known")
     short = lacking(closed, supply, found) if found is not None else "an unknown length"
     used = _used(found) if found is not None else 0
-    ways, complete = _ways(closed, began + 0.55 * seconds, seed, tell)
+    ways, complete = _ways(closed, clock.leaving(_AFTER_WAYS), seed, tell)
     most = 0 if found is None else found.short
+    alone = clock.leaving(_AFTER_SINGLES)
     singles = tuple(
-        (concession.said, _still_lacking(concession.apply(closed), seed, most, short))
+        (concession.said, _still_lacking(concession.apply(closed), alone, seed, most, short))
         for concession in concessions(closed)
         if not any(way.names == {concession.name} and not way.left_out for way in ways)
-        and time.monotonic() < began + 0.8 * seconds
+        and not alone.over
     )
-    made = openings_that_can_be_made(closed, supply, min(seconds / 6, 5.0), seed)
-    return Fitted(None, (), short, used, ways, singles, made, complete)
+    can_be_made = openings_that_can_be_made(closed, supply, clock, seed)
+    return Fitted(None, (), short, used, ways, singles, can_be_made, complete, clock.stopped)
 
 
 def _closed(job: Job) -> Job:
@@ -103,7 +111,7 @@ def _used(found: Shared) -> Ticks:
     return next(reached.value for reached in found.goals if reached.goal == "used")
 
 
-def _still_lacking(job: Job, seed: int, most: Ticks, said: str) -> str:
+def _still_lacking(job: Job, clock: Clock, seed: int, most: Ticks, said: str) -> str:
     """What is lacking of a job's cloth, in words; empty if nothing is.
 
     Args:
@@ -114,7 +122,7 @@ def _still_lacking(job: Job, seed: int, most: Ticks, said: str) -> str:
     except CannotMeetError:
         return "no division fits"
     supply = Supply.of(job, asked)
-    found = share_out(asked, supply, seconds=1.0, seed=seed, enough=True)
+    found = share_out(asked, supply, clock.part(_A_SINGLE), seed=seed, enough=True)
     if found is None or found.short >= most:
         return said
     return lacking(job, supply, found)
@@ -243,7 +251,7 @@ def _with_make(job: Job, **facts: object) -> Job:
 # --- the cheapest sets --------------------------------------------------------------------------
 
 
-def _ways(job: Job, until: float, seed: int, tell: Report) -> tuple[tuple[Way, ...], bool]:
+def _ways(job: Job, clock: Clock, seed: int, tell: Report) -> tuple[tuple[Way, ...], bool]:
     """The cheapest sets of concessions that are enough, and whether none can have been missed that
     is cheaper than the first."""
     found: list[Way] = []
@@ -252,7 +260,7 @@ def _ways(job: Job, until: float, seed: int, tell: Report) -> tuple[tuple[Way, .
         cost = sum(concession.cost for concession in wholesale)
         if len(found) >= SETS and cost >= found[SETS - 1].cost:
             break
-        if time.monotonic() >= until:
+        if clock.over:
             missed.append(cost)
             break
         tell(", ".join(c.said for c in wholesale) or "without changing every panel")
@@ -262,7 +270,7 @@ def _ways(job: Job, until: float, seed: int, tell: Report) -> tuple[tuple[Way, .
             dearest = found[SETS - 1].cost if len(found) >= SETS else None
             if dearest is not None and cost + min(c.cost for c in shapes or _NOTHING) >= dearest:
                 continue
-            for way, floor in _ways_within(changed, wholesale, shapes, until, seed):
+            for way, floor in _ways_within(changed, wholesale, shapes, clock, seed):
                 if way is None or floor < way.cost:
                     missed.append(floor)
                 if way is not None and not any(_includes(way, other) for other in found):
@@ -304,7 +312,7 @@ def _ways_within(
     job: Job,
     wholesale: tuple[Concession, ...],
     shapes: tuple[Concession, ...],
-    until: float,
+    clock: Clock,
     seed: int,
 ) -> Iterator[tuple[Way | None, int]]:
     """The cheapest sets of what openings may give up, on top of what all have, each with what no
@@ -330,21 +338,21 @@ def _ways_within(
     least = base + min(c.cost for c in shapes or _NOTHING)
     given_up = GivenUp(costs, tuple(map(tuple, tags)))
     for _ in range(SETS):
-        left = until - time.monotonic()
-        if left <= 0:
+        if clock.over:
             yield None, least
             return
+        part = clock.part(_A_SET)
         found = share_out(
             asked,
             supply,
-            seconds=max(left / 2, 0.2),
+            part,
             seed=seed,
             limits={"short": 0},
             leaving=None if leave_out is None else [leave_out] * len(asked.kinds),
             given_up=given_up,
         )
         if found is None:
-            if shapes or left < 1:
+            if shapes or part.over:
                 yield None, least
             return
         names = found.gives_up
@@ -352,8 +360,8 @@ def _ways_within(
         if sum(left_out.values()) == sum(o.copies for o in job.openings):
             return
         made = _as_made(job, groups, found, single)
-        plan, _ = to_shared_plan(made, asked, groups, found)
-        if judge(made, plan.model_dump(mode="json", by_alias=True)):
+        with_wood = judged(made, to_shared_plan(made, asked, groups, found), clock, seed)
+        if with_wood.faults:
             # Copies that are alike take different overlaps, which no job file can say.
             return
         said = [c.said for c in wholesale] + [c.said for c in single if c.name in names]
@@ -364,7 +372,7 @@ def _ways_within(
                 left_out,
                 base + found.left,
                 _used(found),
-                plan,
+                with_wood.plan,
                 job,
             ),
             max(base + found.left_bound, least),

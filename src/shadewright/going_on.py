@@ -13,19 +13,17 @@ from itertools import pairwise
 
 from shadewright.cloth import lattice
 from shadewright.cloth.plan import Drop, Goal, Panel, Plan, Proof, Shade
-from shadewright.cloth.replay import judge
 from shadewright.cloth.stretches import zero_of
 from shadewright.job.model import BOLT, Cloth, Job, Opening
 from shadewright.measure import Ticks
-from shadewright.planning import NoPlanError, Planned, lacking
+from shadewright.planning import STICKS, NoPlanError, Planned, judged, lacking
 from shadewright.report.since import NewFlaw, Since
 from shadewright.solve.layout import Kept, to_shared_plan
 from shadewright.solve.limited import Supply
 from shadewright.solve.limited_search import share_out
 from shadewright.solve.menu import Begun, varied_problem
-from shadewright.solve.workshop import Wood, wood
+from shadewright.solve.run import Clock
 from shadewright.trade.divisions import Way
-from shadewright.trade.naive import naive
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
 
@@ -41,14 +39,13 @@ def go_on(job: Job, before: Plan, since: Since, seconds: float = 20.0, seed: int
     """
     job = _with_flaws(job, since.flaws)
     untouched = not since.lost and not since.flaws
-    found = _again(job, before, since, seconds, seed)
-    if found is None or (untouched and _worth(before) <= _worth(found[0])):
-        if untouched:
-            return Planned(before, (), naive(job), False, wood(job, before.making))
-        raise NoPlanError("no plan was found in the time given for what is left of the cloth")
-    plan, sticks = found
-    faults = judge(job, plan.model_dump(mode="json", by_alias=True))
-    return Planned(plan, tuple(faults), naive(job), False, sticks)
+    clock = Clock(seconds)
+    plan = _again(job, before, since, clock, seed)
+    if plan is None or (untouched and _worth(before) <= _worth(plan)):
+        if not untouched:
+            raise NoPlanError("no plan was found in the time given for what is left of the cloth")
+        plan = before
+    return judged(job, plan, clock, seed)
 
 
 def _worth(plan: Plan) -> list[float]:
@@ -74,9 +71,7 @@ def _with_flaws(job: Job, flaws: Sequence[NewFlaw]) -> Job:
     return job.model_copy(update={"cloths": tuple(cloths)})
 
 
-def _again(
-    job: Job, before: Plan, since: Since, seconds: float, seed: int
-) -> tuple[Plan, Wood] | None:
+def _again(job: Job, before: Plan, since: Since, clock: Clock, seed: int) -> Plan | None:
     stands = _Standing(job, before, since)
     whole = stands.by_copy
     begun = stands.begun(whole)
@@ -100,7 +95,7 @@ def _again(
         every = {roll: lot for these in lots.values() for roll, lot in these.items()}
         lots = dict.fromkeys(range(len(groups)), every)
     supply = replace(supply, base={**supply.base, **base}, kept=lots)
-    shared = share_out(asked, supply, seconds=seconds, seed=seed)
+    shared = share_out(asked, supply, clock.leaving(STICKS), seed=seed)
     if shared is not None and shared.short_bound:
         amount = lacking(whole, supply, shared)
         raise CannotMeetError(
@@ -112,9 +107,8 @@ def _again(
         )
     if shared is None or shared.short:
         return None
-    plan, _ = to_shared_plan(whole, asked, groups, shared, stands.kept)
-    plan = _renamed(job, plan)
-    return _proved(before, plan), wood(job, plan.making)
+    plan = to_shared_plan(whole, asked, groups, shared, stands.kept)
+    return _proved(before, _renamed(job, plan))
 
 
 # --- what stands --------------------------------------------------------------------------------
@@ -312,7 +306,6 @@ def _renamed(job: Job, plan: Plan) -> Plan:
             "shades": shades,
             "panels": [p.model_copy(update={"shade": called(p.shade)}) for p in plan.panels],
             "making": making,
-            "wood": wood(job, making).sticks,
         }
     )
 

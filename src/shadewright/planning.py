@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from shadewright import stopping
 from shadewright.cloth.plan import Plan
 from shadewright.cloth.replay import judge
 from shadewright.job.model import Job
@@ -15,8 +16,9 @@ from shadewright.solve.limited_search import Shared, share_out
 from shadewright.solve.menu import problem
 from shadewright.solve.model import GoalName, goal_order, money_scale
 from shadewright.solve.problem import Problem
+from shadewright.solve.run import Clock
 from shadewright.solve.search import search
-from shadewright.solve.workshop import Wood
+from shadewright.solve.workshop import Wood, wood
 from shadewright.trade.naive import Naive, naive
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
@@ -44,6 +46,11 @@ class Planned:
 
 
 Report = Callable[[GoalName, float, float], None]
+
+# Share of the time that is left for boards and rods, and seconds kept for what is not search
+# (layout, judge, report), a copy of an opening.
+STICKS = 0.1
+_SECONDS_TO_FINISH = 0.006
 
 
 def ready(job: Job) -> None:
@@ -89,8 +96,12 @@ def make_plan(
     Raises:
         CannotMeetError: the job cannot be made as asked.
     """
+    clock = Clock(seconds)
     asked, groups = problem(job)
     scale = money_scale(asked)
+    copies = sum(kind.copies for kind in asked.kinds)
+    clock.reserve(min(copies * _SECONDS_TO_FINISH, seconds / 2))
+    cloth = clock.leaving(STICKS)
 
     def tell(goal: LimitedGoal, value: float, bound: float) -> None:
         # Goals that only limited cloth has stand in no proof.
@@ -102,17 +113,13 @@ def make_plan(
     if limited(job, asked):
         supply = Supply.of(job, asked)
         most: dict[LimitedGoal, int] = {} if most_shades is None else {"shades": most_shades}
-        shared = share_out(
-            asked, supply, seconds=seconds, seed=seed, report=tell, limits=most, enough=True
-        )
+        shared = share_out(asked, supply, cloth, seed=seed, report=tell, limits=most, enough=True)
         if shared is not None and not shared.short:
-            plan, wood = to_shared_plan(job, asked, groups, shared)
-            return _judged(job, plan, wood, shared.stopped)
+            return judged(job, to_shared_plan(job, asked, groups, shared), clock, seed)
         if supply.unbought:
-            raise CannotMeetError(not_enough(job, supply, shared, seconds, seed))
-    found = search(asked, seconds, seed, tell, most_shades)
-    plan, wood = to_plan(job, asked, groups, found)
-    return _judged(job, plan, wood, found.stopped)
+            raise not_enough(job, supply, shared, clock, seed)
+    found = search(asked, cloth, seed, tell, most_shades)
+    return judged(job, to_plan(job, asked, groups, found), clock, seed)
 
 
 def limited(job: Job, asked: Problem) -> bool:
@@ -121,18 +128,25 @@ def limited(job: Job, asked: Problem) -> bool:
     return any(cloth.pieces or not cloth.can_buy for cloth in cloths)
 
 
-def _judged(job: Job, plan: Plan, wood: Wood, stopped: bool) -> Planned:
+def judged(job: Job, plan: Plan, clock: Clock, seed: int) -> Planned:
+    """The plan with its boards and rods cut from sticks, as the judge finds it."""
+    with stopping.ends_soon():
+        try:
+            sticks = wood(job, plan.making, clock, seed)
+        except KeyboardInterrupt:
+            clock.stop()
+            sticks = wood(job, plan.making, clock, seed)
+    plan = plan.model_copy(update={"wood": sticks.sticks})
     faults = judge(job, plan.model_dump(mode="json", by_alias=True))
-    return Planned(plan, tuple(faults), naive(job), stopped, wood)
-
-
-_SECONDS_FOR_SOME = 8.0
+    return Planned(plan, tuple(faults), naive(job), clock.stopped, sticks)
 
 
 def not_enough(
-    job: Job, supply: Supply, shared: Shared | None, seconds: float, seed: int
-) -> Refusal:
+    job: Job, supply: Supply, shared: Shared | None, clock: Clock, seed: int
+) -> CannotMeetError | NoPlanError:
     """Why the cloth on hand does not do: the shortfall, and which openings can be made from it."""
+    if clock.stopped:
+        return NoPlanError("Stopped before there was a plan that the cloth on hand is enough for")
     names = " and ".join(sorted(supply.unbought))
     where = f"[cloth.{names}] piece"
     said = "no plan was found in the time given for the cloth on hand; no more can be bought"
@@ -143,10 +157,8 @@ def not_enough(
         if not shared.short_bound:
             said = f"no plan was found for the cloth on hand; the best is short by {amount}"
         more = f"{amount} more in one piece would do; "
-    made = openings_that_can_be_made(job, supply, min(seconds, _SECONDS_FOR_SOME), seed)
-    if made:
-        return Refusal(where, said, f"{more}what there is makes {made}")
-    return Refusal(where, said, f"{more}what there is makes none of the openings")
+    made = openings_that_can_be_made(job, supply, clock, seed) or "none of the openings"
+    return CannotMeetError(Refusal(where, said, f"{more}what there is makes {made}"))
 
 
 def lacking(job: Job, supply: Supply, shared: Shared) -> str:
@@ -159,7 +171,7 @@ def lacking(job: Job, supply: Supply, shared: Shared) -> str:
     return " and ".join(f"{job.tape.long(n)} of {name}" for name, n in taken.items())
 
 
-def openings_that_can_be_made(job: Job, supply: Supply, seconds: float, seed: int) -> str:
+def openings_that_can_be_made(job: Job, supply: Supply, clock: Clock, seed: int) -> str:
     """As many openings as the cloth on hand makes, larger ones before smaller; empty if none."""
     asked, groups = problem(job)
     largest = max(o.width * o.height for o in job.openings)
@@ -171,7 +183,7 @@ def openings_that_can_be_made(job: Job, supply: Supply, seconds: float, seed: in
     found = share_out(
         asked,
         supply,
-        seconds=seconds,
+        clock,
         seed=seed,
         limits={"short": 0},
         leaving=worth,

@@ -48,6 +48,7 @@ class Fitted:
         not_enough: concessions that are not enough alone, and what is lacking then, in words.
         can_be_made: openings that can be made as asked; empty if none.
         complete: whether no cheaper set can have been missed.
+        stopped: whether the user stopped it.
     """
 
     plan: Plan | None
@@ -58,6 +59,7 @@ class Fitted:
     not_enough: tuple[tuple[str, str], ...]
     can_be_made: str
     complete: bool
+    stopped: bool = False
 
     @property
     def enough(self) -> bool:

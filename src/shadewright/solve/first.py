@@ -1,8 +1,15 @@
-"""A first plan by a simple rule, so that there is always one to improve and to keep."""
+"""A first plan by a simple rule, so that there is always one to improve and to keep.
+
+Longest first: a rectangle goes on top of a lane that has room for it, else beside the lanes of a
+drop, else it opens a drop of its length. Only the latest drops that still have room are looked at,
+so that the time is in proportion to the number of rectangles, and whether lanes fit side by side is
+worked out once for lanes that are alike.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 from shadewright.measure import Ticks
 from shadewright.solve.grid import Grid
@@ -10,14 +17,16 @@ from shadewright.solve.lanes import CutDrop, CutLane, fit
 from shadewright.solve.model import Candidate, Chosen, in_order, taken_rects
 from shadewright.solve.problem import Option, Problem, Rect, Roll
 
+# Drops that a rectangle is tried in, the latest of those with room; where places across matter, to
+# try one costs more.
+_OPEN = 60
+_OPEN_WITH_SLOTS = 15
+
 
 def first_candidate(problem: Problem, fewest: bool = False) -> Candidate:
     """Each opening takes the option of least cloth, and the longest rectangles are cut first.
 
     Where `fewest`, only options with the fewest shades are looked at.
-
-    A rectangle goes on top of a lane that has room for it, else beside the lanes of a drop, else it
-    opens a drop of its length.
     """
     key = _shades_then_cloth if fewest else _cloth
     bases: dict[str, Ticks] = {}
@@ -47,49 +56,119 @@ def _shades_then_cloth(option: Option) -> tuple[int, tuple[int, int]]:
 
 
 def _drops(problem: Problem, roll: Roll, chosen: Chosen) -> tuple[CutDrop, ...]:
-    rects = [rect for rect, count in taken_rects(chosen, roll.name).items() for _ in range(count)]
+    asked = taken_rects(chosen, roll.name)
     grid = Grid.of(roll, problem.rects(roll))
-    if len(roll.nodes) > 1:
-        return _one_phase_drops(grid, rects)
-    drops: list[list[CutLane]] = []
-    for rect in sorted(rects, key=lambda r: (-grid.units(r), -r.across)):
-        if _stacked(grid, drops, rect):
-            continue
-        for lanes in drops:
-            if fit(grid, [*lanes, CutLane((rect,))]):
-                lanes.append(CutLane((rect,)))
-                break
-        else:
-            drops.append([CutLane((rect,))])
-    return tuple(CutDrop(tuple(lanes)) for lanes in drops)
+    phased = len(roll.nodes) > 1
+    shelf = _Shelf(grid, list(asked), phased)
+    order = sorted(asked, key=lambda r: (-(r.along if phased else grid.units(r)), -r.across))
+    for rect in order:
+        for _ in range(asked[rect]):
+            shelf.put(rect)
+    drops = tuple(drop.cut() for drop in shelf.drops)
+    return in_order(roll, drops) if phased else drops
 
 
-def _one_phase_drops(grid: Grid, rects: list[Rect]) -> tuple[CutDrop, ...]:
-    """Drops of rectangles side by side that all start at one phase."""
-    drops: list[tuple[Ticks, list[CutLane]]] = []
-    for rect in sorted(rects, key=lambda r: (-r.along, -r.across)):
-        phases = sorted({slot.phase for slot in rect.slots})
-        for phase, lanes in drops:
-            lane = CutLane((rect,), (phase,))
-            if phase in phases and fit(grid, [*lanes, lane]):
-                lanes.append(lane)
-                break
-        else:
-            drops.append((phases[0], [CutLane((rect,), (phases[0],))]))
-    return in_order(grid.roll, (CutDrop(tuple(lanes), phase) for phase, lanes in drops))
+@dataclass
+class _Drop:
+    """A drop that is being filled.
+
+    Attributes:
+        length: of its first rectangle, in units of the grid; no lane gets longer.
+        phase: that all its lanes start at.
+        width: of its lanes together, at least.
+    """
+
+    length: int
+    phase: Ticks
+    phased: bool
+    lanes: list[list[Rect]] = field(default_factory=list)
+    loads: list[int] = field(default_factory=list)
+    width: Ticks = 0
+
+    def cut(self) -> CutDrop:
+        phases = (self.phase,) if self.phased else ()
+        return CutDrop(tuple(CutLane(tuple(lane), phases) for lane in self.lanes), self.phase)
 
 
-def _stacked(grid: Grid, drops: list[list[CutLane]], rect: Rect) -> bool:
-    """Put a rectangle after a lane that has room for it without making its drop longer or wider."""
-    for lanes in drops:
-        room = max(grid.load(lane.rects) for lane in lanes) - grid.units(rect)
-        for i, lane in enumerate(lanes):
-            longer = CutLane((*lane.rects, rect))
-            if (
-                lane.width >= rect.across
-                and grid.load(lane.rects) <= room
-                and (rect.anywhere or fit(grid, [*lanes[:i], longer, *lanes[i + 1 :]]))
+class _Shelf:
+    """Drops one after the other, filled with rectangles that come longest first."""
+
+    def __init__(self, grid: Grid, rects: Sequence[Rect], phased: bool) -> None:
+        self.drops: list[_Drop] = []
+        self._grid = grid
+        self._phased = phased
+        self._free = all(rect.anywhere for rect in rects)
+        self._open: list[_Drop] = []
+        self._names = {rect: i for i, rect in enumerate(rects)}
+        self._narrowest = min((rect.across for rect in rects), default=0)
+        self._shortest = min(map(grid.units, rects), default=0)
+        self._fits: dict[tuple[Ticks, tuple[tuple[int, ...], ...]], bool] = {}
+
+    def put(self, rect: Rect) -> None:
+        """Put a rectangle where it goes."""
+        drop = self._with_room(rect)
+        if drop is None:
+            phase = min(slot.phase for slot in rect.slots) if self._phased else 0
+            drop = _Drop(self._grid.units(rect), phase, self._phased)
+            self._beside(drop, rect)
+            self.drops.append(drop)
+            self._open.append(drop)
+            del self._open[: -(_OPEN if self._free else _OPEN_WITH_SLOTS)]
+        elif not self._has_room(drop):
+            self._open.remove(drop)
+
+    def _with_room(self, rect: Rect) -> _Drop | None:
+        """The drop that has taken a rectangle, if one has room for it."""
+        if not self._phased:
+            for drop in self._open:
+                if self._on_top(drop, rect):
+                    return drop
+        for drop in self._open:
+            room = drop.width + rect.across <= self._grid.roll.usable
+            if room and self._fit(drop, [*drop.lanes, [rect]]):
+                self._beside(drop, rect)
+                return drop
+        return None
+
+    def _on_top(self, drop: _Drop, rect: Rect) -> bool:
+        """Put a rectangle after a lane that has room for it without making its drop longer or
+        wider."""
+        units = self._grid.units(rect)
+        for i, lane in enumerate(drop.lanes):
+            if drop.loads[i] + units > drop.length or lane[0].across < rect.across:
+                continue
+            if rect.anywhere or self._fit(
+                drop, [*drop.lanes[:i], [*lane, rect], *drop.lanes[i + 1 :]]
             ):
-                lanes[i] = longer
+                lane.append(rect)
+                drop.loads[i] += units
                 return True
-    return False
+        return False
+
+    def _beside(self, drop: _Drop, rect: Rect) -> None:
+        drop.lanes.append([rect])
+        drop.loads.append(self._grid.units(rect))
+        drop.width += rect.across
+
+    def _fit(self, drop: _Drop, lanes: Sequence[Sequence[Rect]]) -> bool:
+        """Whether lanes fit side by side in a drop."""
+        if self._free:
+            return True
+        key = drop.phase, tuple(tuple(self._names[rect] for rect in lane) for lane in lanes)
+        if key not in self._fits:
+            phases = (drop.phase,) if self._phased else ()
+            begin = not self._phased or all(
+                any(slot.phase == drop.phase for slot in rect.slots)
+                for lane in lanes
+                for rect in lane
+            )
+            self._fits[key] = begin and fit(
+                self._grid, [CutLane(tuple(lane), phases) for lane in lanes]
+            )
+        return self._fits[key]
+
+    def _has_room(self, drop: _Drop) -> bool:
+        """Whether a drop may yet take something."""
+        return drop.width + self._narrowest <= self._grid.roll.usable or (
+            not self._phased and min(drop.loads) + self._shortest <= drop.length
+        )

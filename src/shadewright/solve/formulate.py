@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
@@ -12,6 +13,7 @@ from shadewright.solve.model import Candidate, Formulation, used_length
 from shadewright.solve.pricing import price
 from shadewright.solve.problem import Option, Problem, Rect, Roll
 from shadewright.solve.rows import Stacks, list_stacks
+from shadewright.solve.run import Clock
 
 # A roll is modelled by listed templates while their lanes times rectangles stay below the first of
 # these, as stacks while it may hold at most so many rectangles, and else by listed templates up to
@@ -28,7 +30,7 @@ _MOST_ROWS = 60_000
 _MOST_TURNS = 200_000
 
 
-def formulate(problem: Problem) -> tuple[Formulation, bool]:
+def formulate(problem: Problem, clock: Clock) -> tuple[Formulation, bool]:
     """How to cut each roll, and whether nothing is left out.
 
     Rolls of several phases only get their templates: see `turning` and `row_by_row`.
@@ -55,13 +57,34 @@ def formulate(problem: Problem) -> tuple[Formulation, bool]:
     if to_price:
         exact = False
         grids = {roll.name: Grid.of(roll, problem.rects(roll)) for roll in problem.rolls}
-        priced = price(problem.kinds, grids)
+        priced = price(problem.kinds, grids, clock)
         templates |= {name: priced.templates[name] for name in to_price}
     return Formulation(templates, frozenset(stacks)), exact
 
 
 def _size(templates: list[Template], rects: Mapping[Rect, int]) -> int:
+    """How many times a lane of a template holds a rectangle."""
+    if all(rect.anywhere for rect in rects):
+        widths = sorted(rect.across for rect in rects)
+        return sum(bisect_right(widths, lane.width) for lanes in templates for lane in lanes)
     return sum(lane.holds(rect) for lanes in templates for lane in lanes for rect in rects)
+
+
+def size_of(problem: Problem, formulation: Formulation) -> int:
+    """About how many variables and constraints a model has, rather too many."""
+    size = sum(len(option.demand) + 1 for kind in problem.kinds for option in kind.options)
+    for roll in problem.rolls:
+        name, rects = roll.name, problem.rects(roll)
+        if name in formulation.rows:
+            stacks, _ = formulation.rows[name]
+            size += sum(len(stack.lanes) for stack in stacks.listed) * len(roll.nodes) * 2
+        elif name in formulation.turns:
+            size += phased_size(problem, roll, Formulation(formulation.turns))
+        elif name in formulation.stacks:
+            size += sum(rects.values()) ** 2
+        elif name in formulation.templates:
+            size += _size(formulation.templates[name], rects)
+    return size
 
 
 def able_to_cut(cutting: Formulation, best: Candidate) -> Formulation:
@@ -100,7 +123,9 @@ def phased_size(problem: Problem, roll: Roll, cutting: Formulation) -> int:
     return phases * len(roll.nodes) * sum(map(len, cutting.templates[roll.name]))
 
 
-def turning_for_some(problem: Problem, best: Candidate) -> tuple[Problem, Formulation] | None:
+def turning_for_some(
+    problem: Problem, best: Candidate, clock: Clock
+) -> tuple[Problem, Formulation] | None:
     """The same for as many of the options as it can take, those of a candidate among them.
 
     None if it cannot take the candidate's alone.
@@ -115,7 +140,7 @@ def turning_for_some(problem: Problem, best: Candidate) -> tuple[Problem, Formul
                 for kind, taken in zip(problem.kinds, best.chosen, strict=True)
             ],
         )
-        found = turning(some, formulate(some)[0])
+        found = turning(some, formulate(some, clock)[0])
         if found is not None:
             return some, found
     return None
@@ -133,7 +158,11 @@ def _only(problem: Problem, options: Sequence[Iterable[Option]]) -> Problem:
 
 
 def row_by_row(
-    problem: Problem, cutting: Formulation, best: Candidate, liked: Sequence[Iterable[Option]]
+    problem: Problem,
+    cutting: Formulation,
+    best: Candidate,
+    liked: Sequence[Iterable[Option]],
+    clock: Clock,
 ) -> tuple[Problem, Formulation, bool] | None:
     """A formulation that cuts rolls of several phases row by row, and whether nothing is left out.
 
@@ -144,7 +173,7 @@ def row_by_row(
     if found is not None:
         return problem, found, True
     few = _only(problem, liked)
-    some = _with_rows(few, able_to_cut(formulate(few)[0], best), best, some=True)
+    some = _with_rows(few, able_to_cut(formulate(few, clock)[0], best), best, some=True)
     return None if some is None else (few, some, False)
 
 

@@ -35,7 +35,7 @@ from shadewright.solve.limited_search import Shared
 from shadewright.solve.matched import Match
 from shadewright.solve.problem import CUT_ALREADY, Option, Problem, Rect
 from shadewright.solve.search import Found
-from shadewright.solve.workshop import Wood, making, wood
+from shadewright.solve.workshop import making
 from shadewright.trade import divisions, sizes
 from shadewright.trade.buying import bought_length, cloth_cost
 
@@ -72,10 +72,8 @@ class _Laid:
 _Choice = tuple[Option, Mapping[str, str | None]]
 
 
-def to_plan(
-    job: Job, problem: Problem, groups: Sequence[Sequence[Opening]], found: Found
-) -> tuple[Plan, Wood]:
-    """The plan of a search's answer, and how good its cutting of boards and rods is.
+def to_plan(job: Job, problem: Problem, groups: Sequence[Sequence[Opening]], found: Found) -> Plan:
+    """The plan of a search's answer, its boards and rods not yet cut from sticks.
 
     Args:
         groups: the openings that each kind of the problem stands for.
@@ -100,7 +98,7 @@ def to_shared_plan(
     groups: Sequence[Sequence[Opening]],
     found: Shared,
     kept: Kept | None = None,
-) -> tuple[Plan, Wood]:
+) -> Plan:
     """The same where cloth is limited; openings that are left out have no shades.
 
     Args:
@@ -152,7 +150,7 @@ def _plan(
     chosen: Sequence[Sequence[_Choice | None]],
     laid: Sequence[_Laid],
     proof: Proof,
-) -> tuple[Plan, Wood]:
+) -> Plan:
     job = asked.job
     shades: list[Shade] = []
     waiting: dict[tuple[Rect, str | None], deque[_Wanted]] = defaultdict(deque)
@@ -193,20 +191,17 @@ def _plan(
                 )
             if len(ends) > 1:
                 pieces.append(_piece_use(job, cloth, name, max(ends)))
-    makings = making(job, shades)
-    sticks = wood(job, makings)
-    plan = Plan(
+    return Plan(
         job=job.title,
         proof=proof,
         shades=shades,
         panels=panels,
         drops=drops,
         pieces=pieces,
-        making=makings,
-        wood=sticks.sticks,
+        making=making(job, shades),
+        wood=[],
         totals=_totals(job, shades, panels, pieces),
     )
-    return plan, sticks
 
 
 def _in_order(old: Sequence[Drop], new: Sequence[_Laid]) -> list[tuple[Ticks, int, Drop | _Laid]]:

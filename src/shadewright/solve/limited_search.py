@@ -7,16 +7,18 @@ may still hold the best plan, and its bound is the least of theirs.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
+from shadewright import stopping
 from shadewright.job.model import BOLT
 from shadewright.measure import Ticks
 from shadewright.solve.first import first_candidate
-from shadewright.solve.formulate import formulate, phased_size
+from shadewright.solve.formulate import formulate, phased_size, size_of
 from shadewright.solve.hint import hint_lanes
-from shadewright.solve.lanes import LanePacking
+from shadewright.solve.lanes import CutDrop, LanePacking
+from shadewright.solve.lay import length_of
 from shadewright.solve.limited import (
     CutPart,
     Forgone,
@@ -47,6 +49,8 @@ _MOST_BASES = 8
 # Phases of rectangles times lanes times nodes, of all stretches.
 _MOST_ROWS = 20_000
 _SHARE = 0.5
+# Variables and constraints of a model that is built even where no time is left.
+_SMALL = 3_000
 
 Report = Callable[[LimitedGoal, float, float], None]
 
@@ -97,7 +101,7 @@ class _Search:
     ) -> None:
         if forgone.given_up is None:
             narrow = replace(problem, kinds=narrowest_options(problem.kinds))
-            self.narrow, whole = _thinned(narrow, supply)
+            self.narrow, whole = _thinned(narrow, supply, clock)
             self.full = problem if whole else self.narrow
         else:
             # Options stand beside what they give up, and must all stay.
@@ -118,7 +122,7 @@ class _Search:
 
     def formulation(self, problem: Problem) -> tuple[Formulation, bool]:
         if id(problem) not in self.formulations:
-            self.formulations[id(problem)] = formulate(problem)
+            self.formulations[id(problem)] = formulate(problem, self.clock)
         return self.formulations[id(problem)]
 
     def exact(self, problem: Problem) -> bool:
@@ -139,7 +143,7 @@ class _Search:
         bounds = []
         lines = list(self.lines)
         for number, line in enumerate(lines):
-            if self.clock.over and best is not None:
+            if (self.clock.over and best is not None) or not self._can_build(problem, line):
                 bounds.append(0)
                 break
             model = self._model(problem, line, goal, held)
@@ -171,6 +175,12 @@ class _Search:
             bound = min(bound, self._without_spots(problem, goal, held))
         return best, value, bound
 
+    def _can_build(self, problem: Problem, supply: Supply) -> bool:
+        """Whether there is time to build a model: small ones are built even when there is none."""
+        cloths = max((len(these) for these in supply.stretches.values()), default=0)
+        size = size_of(problem, self.formulation(problem)[0]) * cloths
+        return size <= _SMALL or self.clock.can_build(size)
+
     def _model(
         self, problem: Problem, supply: Supply, goal: LimitedGoal, held: Mapping[LimitedGoal, int]
     ) -> LimitedModel:
@@ -186,7 +196,7 @@ class _Search:
         """A bound of the goal on cloth without those flaws."""
         bounds = []
         for line in self.lines:
-            if self.clock.over:
+            if self.clock.over or not self._can_build(problem, line):
                 return 0
             model = self._model(problem, _without_spots(line), goal, held)
             outcome = run(model.cp, self.clock, _SHARE / len(self.lines), self.seed)
@@ -197,8 +207,8 @@ class _Search:
 def share_out(
     problem: Problem,
     supply: Supply,
+    clock: Clock,
     *,
-    seconds: float = 20.0,
     seed: int = 0,
     report: Report | None = None,
     limits: Mapping[LimitedGoal, int] | None = None,
@@ -212,14 +222,13 @@ def share_out(
     Cloth that cannot be bought may be asked for, at a cost above all else: see `Shared.short`.
 
     Args:
+        clock: what is left of it.
         limits: that goals must keep within.
         leaving: what leaving out a copy of each kind costs; None where none may be left out.
         given_up: what options give up, if any do.
         remnant_first: whether one large remnant comes before using little.
         enough: whether a plan that asks for cloth which cannot be had may be left as it is.
     """
-    clock = Clock(seconds)
-    search = _Search(problem, supply, clock, seed, Forgone(leaving, given_up))
     order = goal_order(problem)
     goals: list[LimitedGoal] = ["short", *order, "remnant"]
     if leaving is not None or given_up is not None:
@@ -232,20 +241,27 @@ def share_out(
     values: dict[LimitedGoal, int] = {}
     bounds: dict[LimitedGoal, int] = {}
     least = _least(problem, supply, goals)
-    for goal in goals:
-        found, value, bound = search.minimise(goal, held, best, report)
-        if found is None:
-            return _all_bought(problem, supply, clock) if leaving is None and not limits else None
-        if value is None:
-            # The time was too short for this goal; what there is stands.
-            value = _evaluated(found[0], goal, found[1])
-        best = found
-        values[goal] = value
-        bounds[goal] = min(max(bound, least.get(goal, 0)), value)
-        held[goal] = min(value, held.get(goal, value))
-        if enough and goal == "short" and value:
-            break
-    assert best is not None
+    try:
+        with stopping.ends_soon():
+            search = _Search(problem, supply, clock, seed, Forgone(leaving, given_up))
+            for goal in goals:
+                found, value, bound = search.minimise(goal, held, best, report)
+                if found is None:
+                    break
+                if value is None:
+                    # The time was too short for this goal; what there is stands.
+                    value = _evaluated(found[0], goal, found[1])
+                best = found
+                stopping.keep()
+                values[goal] = value
+                bounds[goal] = min(max(bound, least.get(goal, 0)), value)
+                held[goal] = min(value, held.get(goal, value))
+                if enough and goal == "short" and value:
+                    break
+    except KeyboardInterrupt:
+        clock.stop()
+    if best is None:
+        return _simplest(problem, supply, clock) if leaving is None and not limits else None
     model, solution = best
     scores = {goal: _evaluated(model, goal, solution) for goal in order}
     reached = tuple(
@@ -267,7 +283,7 @@ def share_out(
         seconds=clock.elapsed,
         stopped=clock.stopped,
         short=_evaluated(model, "short", solution),
-        short_bound=bounds["short"],
+        short_bound=bounds.get("short", 0),
         left=values.get("left", 0),
         left_bound=bounds.get("left", 0),
     )
@@ -299,30 +315,35 @@ def _hint_simplest(model: LimitedModel) -> None:
             hint_lanes(model.cp, part.packing, chosen.drops[part.stretch.cloth])
 
 
-def _all_bought(problem: Problem, supply: Supply, clock: Clock) -> Shared | None:
-    """A plan by a simple rule that leaves the pieces alone; None where it may not."""
-    lots = [lot for kept in supply.kept.values() for lot in kept.values()]
-    if supply.unbought or (supply.lots != "none" and any(lot is not None for lot in lots)):
+def _simplest(problem: Problem, supply: Supply, clock: Clock) -> Shared | None:
+    """A plan by a simple rule: drops of a first candidate as many as fit on each piece, and the
+    rest on the bolt. None where no more can be bought, or dye lots must be minded."""
+    lots: set[str | None] = {None}
+    if supply.lots != "none":
+        lots = {stretch.lot for these in supply.stretches.values() for stretch in these}
+    if supply.unbought or len(lots) > 1 or any(supply.kept.values()):
         return None
     candidate = first_candidate(problem)
-    parts = []
-    for roll in problem.rolls:
-        stretch = supply.stretches[roll.name][-1]
-        here = placed(roll, stretch, supply.base.get(roll.name, 0))
-        drops = candidate.drops[roll.name]
-        parts.append(
-            CutPart(stretch, here, (), in_order(here, drops) if len(roll.nodes) > 1 else drops)
-        )
+    parts = [
+        part
+        for roll in problem.rolls
+        for part in _cut_in_turn(roll, supply, candidate.drops[roll.name])
+    ]
+    lot = next(iter(lots))
     taken = [
         [
-            (Taken(o, tuple((name, None) for name in sorted({r.roll for r in o.rects}))), n)
+            (Taken(o, tuple((name, lot) for name in sorted({r.roll for r in o.rects}))), n)
             for o, n in row
         ]
         for row in candidate.chosen
     ]
-    ends = {part.stretch.cloth: part.end for part in parts}
+    ends: dict[tuple[str, str], Ticks] = {}
+    for part in parts:
+        key = part.stretch.cloth, part.stretch.piece
+        ends[key] = max(ends.get(key, 0), part.end)
     scored = score(problem, candidate)
-    used = {roll.name: ends[roll.name] for roll in problem.rolls}
+    # A bolt that nothing is cut from needs no allowance for its start.
+    used = {roll.name: ends.get((roll.name, BOLT), -roll.allowance) for roll in problem.rolls}
     values: dict[GoalName, int] = {**scored, "used": sum(ends.values())}
     for goal in ("money", "bought"):
         values[goal] = bought_value(problem, goal, used, scored["shades"])
@@ -339,6 +360,30 @@ def _all_bought(problem: Problem, supply: Supply, clock: Clock) -> Shared | None
         left=0,
         left_bound=0,
     )
+
+
+def _cut_in_turn(roll: Roll, supply: Supply, drops: Sequence[CutDrop]) -> Iterator[CutPart]:
+    """The drops, longest first, each on the first stretch with room for it."""
+    left = sorted(drops, key=lambda drop: -length_of(roll, drop))
+    for stretch in supply.stretches[roll.name]:
+        here = placed(roll, stretch, supply.base.get(roll.name, 0))
+        phased = len(roll.nodes) > 1
+        mine: list[CutDrop] = []
+        if stretch.end is None:
+            mine, left = left, []
+        elif not stretch.spots:
+            at, rest = here.lead, []
+            for drop in left:
+                # What a drop may wait for its phase is less than a period.
+                long = length_of(here, drop) + (roll.period if phased or roll.period > 1 else 0)
+                if at + long <= stretch.end:
+                    mine.append(drop)
+                    at += long
+                else:
+                    rest.append(drop)
+            left = rest
+        if mine:
+            yield CutPart(stretch, here, (), in_order(here, mine) if phased else tuple(mine))
 
 
 def _evaluated(model: LimitedModel, goal: LimitedGoal, value: list[int]) -> int:
@@ -369,10 +414,10 @@ def _evaluated(model: LimitedModel, goal: LimitedGoal, value: list[int]) -> int:
     return bought_value(model.problem, first, used, by_option["shades"])
 
 
-def _thinned(problem: Problem, supply: Supply) -> tuple[Problem, bool]:
+def _thinned(problem: Problem, supply: Supply, clock: Clock) -> tuple[Problem, bool]:
     """The problem with no more options, and if need be slots, than its rolls of several phases can
     take, and whether those are all."""
-    cutting = formulate(problem)[0]
+    cutting = formulate(problem, clock)[0]
     every, slots = 1, 1
     while True:
         kinds = tuple(replace(k, options=k.options[::every]) for k in problem.kinds)
@@ -451,8 +496,6 @@ def _least(
     problem: Problem, supply: Supply, goals: Sequence[LimitedGoal]
 ) -> dict[LimitedGoal, int]:
     """Bounds that need no search: cloth is at least as large as its panels."""
-    if "left" in goals:
-        return {"used": 0}
     lengths: dict[str, int] = {}
     for roll in problem.rolls:
         area = sum(
@@ -469,11 +512,14 @@ def _least(
         name: length - sum(s.end - s.start for s in supply.stretches[name] if s.end is not None)
         for name, length in lengths.items()
     }
+    if "left" in goals:
+        return {"used": 0}
     rolls = {roll.name: roll for roll in problem.rolls}
     least = {
         name: (length if length > 0 else -rolls[name].allowance) for name, length in needed.items()
     }
     return {
+        "short": sum(max(needed[name], 0) for name in supply.unbought),
         "used": sum(lengths.values()),
         "shades": fewest,
         "money": bought_value(problem, "money", least, fewest),

@@ -110,7 +110,7 @@ def varied_problem(
         kind = _begun_kind(job, matches, each)
         kinds.append(kind)
         gives.append(dict.fromkeys(kind.options, frozenset()))
-    kinds = [_with_common_base(kind, kinds) for kind in kinds]
+    kinds = _with_common_bases(kinds)
     refusals += [_why_no_base(job) for kind in kinds if not kind.options]
     if refusals:
         raise CannotMeetError(*dict.fromkeys(refusals))
@@ -176,16 +176,25 @@ def _varied_kind(
     return Kind(copies, options, complete, () if complete else tuple(floors)), marked
 
 
-def _with_common_base(kind: Kind, kinds: Iterable[Kind]) -> Kind:
-    """The kind without options whose base some other kind of that cloth has no option for."""
-    shared = [
-        {option.base for option in other.options}
-        for other in kinds
-        if {base[0] for option in other.options if (base := option.base)}
-        & {base[0] for option in kind.options if (base := option.base)}
-    ]
-    common = tuple(o for o in kind.options if all(o.base in bases for bases in shared))
-    return replace(kind, options=common)
+def _with_common_bases(kinds: Sequence[Kind]) -> list[Kind]:
+    """The kinds without options whose base some other kind of that cloth has no option for."""
+    common: dict[str, set[tuple[str, Ticks] | None]] = {}
+    for kind in kinds:
+        bases = {option.base for option in kind.options}
+        for cloth in {base[0] for base in bases if base}:
+            common[cloth] = common[cloth] & bases if cloth in common else bases
+    if not common:
+        return list(kinds)
+
+    def kept(option: Option, cloths: set[str]) -> bool:
+        return all(option.base in common[cloth] for cloth in cloths)
+
+    found = []
+    for kind in kinds:
+        cloths = {option.base[0] for option in kind.options if option.base}
+        options = tuple(option for option in kind.options if kept(option, cloths))
+        found.append(replace(kind, options=options))
+    return found
 
 
 def _why_no_base(job: Job) -> Refusal:
@@ -311,9 +320,10 @@ class _Menu:
         face, lining = cloths_of(job, opening)
         cut: list[tuple[Rect, ...]] = []
         cut_widths = set()
+        sized = {width: panels(job, opening, way, width) for width in set(widths)}
         for left, width in zip(lefts(opening, widths, job.step), widths, strict=True):
             shade = []
-            for part, size in panels(job, opening, way, width).items():
+            for part, size in sized[width].items():
                 cloth = face if part == "face" or lining is None else lining
                 slots: tuple[Slot, ...] = ()
                 if part == "face" and point is not None:

@@ -36,10 +36,14 @@ from shadewright.measure import Ticks
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import Template, widened
 from shadewright.solve.problem import Kind, Option, Rect
+from shadewright.solve.run import Clock, linear_programme, optimise
 
 _PRICE_SCALE = 1_000_000
 _MOST_ROUNDS = 200
 _PATTERNS_A_ROUND = 30
+# Seconds that a knapsack takes for a width, and for each of its cells, rather more than it takes.
+_SECONDS_A_WIDTH = 1e-4
+_SECONDS_A_CELL = 3e-9
 
 
 @dataclass(frozen=True)
@@ -77,8 +81,11 @@ class Priced:
     worths: dict[str, Worth]
 
 
-def price(kinds: tuple[Kind, ...], grids: Mapping[str, Grid]) -> Priced:
-    """Generate templates for these kinds by their options, and the bound of the last prices."""
+def price(kinds: tuple[Kind, ...], grids: Mapping[str, Grid], clock: Clock) -> Priced:
+    """Generate templates for these kinds by their options, and the bound of the last prices.
+
+    Where the clock ends it early, templates are fewer and the bound is weaker.
+    """
     widths: dict[str, list[Ticks]] = {
         name: sorted(
             {
@@ -91,16 +98,18 @@ def price(kinds: tuple[Kind, ...], grids: Mapping[str, Grid]) -> Priced:
         )
         for name in grids
     }
-    master = _Master(kinds, grids, widths)
+    master = _Master(kinds, grids, widths, clock)
     for name in grids:
         for width in widths[name]:
             master.add(name, (width,))
     master.solve()
     for _ in range(_MOST_ROUNDS):
+        if clock.over:
+            break
         better = [
             (name, pattern)
             for name, grid in grids.items()
-            for pattern in _better_patterns(grid, master.prices(name))
+            for pattern in _better_patterns(grid, master.prices(name), clock)
         ]
         for name, pattern in better:
             master.add(name, pattern)
@@ -120,12 +129,15 @@ def price(kinds: tuple[Kind, ...], grids: Mapping[str, Grid]) -> Priced:
     )
 
 
-def _better_patterns(grid: Grid, prices: Mapping[Ticks, float]) -> list[tuple[Ticks, ...]]:
+def _better_patterns(
+    grid: Grid, prices: Mapping[Ticks, float], clock: Clock
+) -> list[tuple[Ticks, ...]]:
     """Cross-sections worth more than they cost: the best, and the best ones with each width in it.
 
     One a round would do; several, each with a width of its own, make rounds few.
     """
     knapsack = Knapsack.of(grid, prices)
+    clock.spend_seconds(len(prices) * (_SECONDS_A_WIDTH + len(knapsack.worth) * _SECONDS_A_CELL))
     found = {knapsack.best_with(width) for width in prices}
     worth = {pattern: sum(prices[width] for width in pattern) for pattern in found}
     ranked = sorted((p for p in found if worth[p] > 1 + 1e-9), key=lambda p: (-worth[p], p))
@@ -204,9 +216,14 @@ class _Master:
     """The linear programme over the cross-sections found so far."""
 
     def __init__(
-        self, kinds: tuple[Kind, ...], grids: Mapping[str, Grid], widths: Mapping[str, list[Ticks]]
+        self,
+        kinds: tuple[Kind, ...],
+        grids: Mapping[str, Grid],
+        widths: Mapping[str, list[Ticks]],
+        clock: Clock,
     ) -> None:
-        self._solver = pywraplp.Solver.CreateSolver("GLOP")
+        self._clock = clock
+        self._solver = linear_programme()
         self._infinity = self._solver.infinity()
         self._rows = {
             (name, w): self._solver.Constraint(0, self._infinity)
@@ -238,7 +255,7 @@ class _Master:
 
     def solve(self) -> None:
         """Find the optimum over the cross-sections added so far."""
-        self._solver.Solve()
+        optimise(self._solver, self._clock)
 
     def prices(self, name: str) -> dict[Ticks, float]:
         """Dual prices of a roll's widths at the optimum."""

@@ -1,6 +1,8 @@
-"""One run of the solver: within a time, from a hint, and stoppable by the user.
+"""Solvers: the only place that makes and runs them, and the clock that all of them spend from.
 
-The only place that talks to the solver about time, seeds and threads.
+Work is counted rather than timed, so that a plan comes out the same however busy the machine is:
+the solver counts its own, and what is done in Python beside it (listing, building, pricing) is
+charged by its size. Only where a machine is very slow does the wall clock end a search.
 """
 
 from __future__ import annotations
@@ -10,26 +12,74 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from ortools.linear_solver import pywraplp
 from ortools.sat.python import cp_model
 
-# Work that the solver counts in a second: rather less than any machine of today does. The count,
-# unlike a clock, comes out the same every time, so that a plan does not depend on how busy the
-# machine is. Only where it is very busy does the clock end a search, at so many times the seconds.
+from shadewright import stopping
+
+# Work that the solver counts in a second: rather less than any machine of today does.
 _WORK_PER_SECOND = 0.3
-_PATIENCE = 2.0
+# The wall clock ends a search at so many times the seconds asked for, and so many more.
+_WALL, _GRACE = 1.1, 0.4
 # Seconds taken to build a variable or a constraint of a model, rather more than it takes.
 _SECONDS_TO_BUILD = 5e-5
+# Seconds that a linear programme takes for a row and an iteration, rather more than it takes.
+_SECONDS_TO_PIVOT = 1e-7
+# How long a wait for a solver may keep this thread from hearing of anything else.
+_SECONDS_DEAF = 0.1
 
 
 class Clock:
-    """Time left for a search, in the solver's own deterministic count and on the wall."""
+    """Time left for all that a command does, in counted work and on the wall.
+
+    Args:
+        seconds: asked for.
+    """
 
     def __init__(self, seconds: float) -> None:
         self._began = time.monotonic()
         self._seconds = seconds
+        self._spent = 0.0
         self._work = seconds * _WORK_PER_SECOND
-        self.stopped = False
+        self._wall = _WALL * seconds + _GRACE
+        self._interrupted = False
+        self._parent: Clock | None = None
+
+    def leaving(self, share: float) -> Clock:
+        """This clock for a part of the command that leaves a share of all the time to what follows.
+
+        What the part spends is spent here as well, and what it leaves is left.
+        """
+        part = Clock(self._seconds)
+        part._began = self._began
+        part._parent = self
+        part._work = max(self.work - share * self._seconds * _WORK_PER_SECOND, 0.0)
+        part._wall = self._wall - share * _WALL * self._seconds
+        return part
+
+    def part(self, share: float) -> Clock:
+        """The same for a part that may take a share of what is left now."""
+        part = self.leaving(0.0)
+        part._work = self.work * share
+        part._wall = self.elapsed + self.seconds * share
+        return part
+
+    def reserve(self, seconds: float) -> None:
+        """Keep so many seconds of the wall clock for what is not search."""
+        self._wall = max(self._wall - seconds, 0.0)
+
+    @property
+    def stopped(self) -> bool:
         """Whether the user has asked to stop and keep the best."""
+        if self._parent is not None:
+            return self._parent.stopped
+        return self._interrupted or stopping.asked()
+
+    def stop(self) -> None:
+        """The user has asked, and nothing else may have heard it."""
+        if self._parent is not None:
+            self._parent.stop()
+        self._interrupted = True
 
     @property
     def elapsed(self) -> float:
@@ -38,20 +88,32 @@ class Clock:
 
     @property
     def work(self) -> float:
-        """Deterministic work left."""
-        return self._work
+        """Counted work left."""
+        return self._work - self._spent
 
     @property
     def seconds(self) -> float:
         """Seconds left on the wall."""
-        return max(_PATIENCE * self._seconds - self.elapsed, 0.0)
+        return max(self._wall - self.elapsed, 0.0)
 
     @property
     def over(self) -> bool:
-        return self.stopped or self._work <= 0 or self.seconds <= 0
+        return self.stopped or self.work <= 0 or self.seconds <= 0
 
     def spend(self, work: float) -> None:
-        self._work -= work
+        """Charge counted work."""
+        self._spent += work
+        if self._parent is not None:
+            self._parent.spend(work)
+
+    def spend_seconds(self, seconds: float) -> None:
+        """Charge work that is not the solver's, as the seconds that its size takes, rather more."""
+        self.spend(seconds * _WORK_PER_SECOND)
+
+    def can_build(self, size: float) -> bool:
+        """Whether a model of so many variables and constraints is built within what is left."""
+        seconds = size * _SECONDS_TO_BUILD
+        return seconds * _WORK_PER_SECOND <= self.work and seconds <= self.seconds
 
 
 class InfeasibleError(RuntimeError):
@@ -89,6 +151,10 @@ def run(
         InfeasibleError: the model has no solution.
         RuntimeError: the model is invalid, which no model built here should be.
     """
+    size = len(cp.proto.variables) + len(cp.proto.constraints)
+    clock.spend_seconds(size * _SECONDS_TO_BUILD)
+    if clock.stopped:
+        return Outcome(None, None)
     solver = cp_model.CpSolver()
     parameters = solver.parameters
     parameters.num_workers = 1
@@ -97,11 +163,10 @@ def run(
     parameters.linearization_level = 2
     parameters.max_deterministic_time = max(clock.work * share, 1e-3)
     parameters.max_time_in_seconds = max(clock.seconds, 1e-3)
+    # Its own handler would leave the system's default behind: Ctrl-C is heard in one place.
     parameters.catch_sigint_signal = False
     status = _solve(solver, cp, clock, report)
-    size = len(cp.proto.variables) + len(cp.proto.constraints)
-    built = size * _SECONDS_TO_BUILD * _WORK_PER_SECOND
-    clock.spend(solver.response_proto.deterministic_time + built)
+    clock.spend(solver.response_proto.deterministic_time)
     if status == cp_model.UNKNOWN:
         return Outcome(None, None)
     if status == cp_model.INFEASIBLE:
@@ -133,14 +198,20 @@ def _solve(
 
     thread = threading.Thread(target=work, daemon=True)
     thread.start()
-    while not done.is_set():
-        try:
-            done.wait(0.2)
-            if report and not done.is_set():
-                report(state.best, state.bound)
-        except KeyboardInterrupt:
-            clock.stopped = True
-            solver.stop_search()
+    try:
+        while not done.is_set():
+            try:
+                done.wait(_SECONDS_DEAF)
+                if clock.stopped:
+                    solver.stop_search()
+                elif report and not done.is_set():
+                    report(state.best, state.bound)
+            except KeyboardInterrupt:
+                clock.stop()
+                solver.stop_search()
+    finally:
+        # Whatever ends the wait, no search is left running.
+        solver.stop_search()
     thread.join()
     if not result:
         raise RuntimeError("the solver stopped without a status")
@@ -160,3 +231,20 @@ class _State(cp_model.CpSolverSolutionCallback):
 
     def on_bound(self, bound: float) -> None:
         self.bound = bound
+
+
+def linear_programme() -> pywraplp.Solver:
+    """An empty linear programme, to be solved by `optimise`."""
+    return pywraplp.Solver.CreateSolver("GLOP")
+
+
+def optimise(programme: pywraplp.Solver, clock: Clock) -> bool:
+    """Solve a linear programme; whether its optimum was found.
+
+    Its limit of time is a second rail: what it does is charged by its iterations.
+    """
+    programme.SetTimeLimit(max(round(1000 * clock.seconds), 1))
+    status = programme.Solve()
+    pivots = max(programme.iterations(), 1)
+    clock.spend_seconds(pivots * programme.NumConstraints() * _SECONDS_TO_PIVOT)
+    return bool(status == pywraplp.Solver.OPTIMAL)

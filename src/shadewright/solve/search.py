@@ -18,11 +18,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
+from shadewright import stopping
 from shadewright.solve.first import first_candidate
 from shadewright.solve.formulate import (
     able_to_cut,
     formulate,
     row_by_row,
+    size_of,
     turning,
     turning_for_some,
 )
@@ -90,7 +92,7 @@ Report = Callable[[GoalName, float, float], None]
 
 def search(
     problem: Problem,
-    seconds: float = 20.0,
+    clock: Clock,
     seed: int = 0,
     report: Report | None = None,
     most_shades: int | None = None,
@@ -98,55 +100,111 @@ def search(
     """Find the best candidate within a time.
 
     Args:
-        most_shades: that a candidate may have, at least as many as the problem's fewest; no limit
-            if None.
-        seconds: of search in all.
+        clock: what is left of it; even where nothing is, there is a first candidate.
         seed: the same problem, seconds and seed give the same candidate.
         report: called now and then with a goal, its value so far and its bound.
-    """
-    clock = Clock(seconds)
-    narrow = replace(problem, kinds=narrowest_options(problem.kinds))
-    best = first_candidate(narrow, fewest=most_shades is not None)
-    limits: dict[GoalName, int] = {} if most_shades is None else {"shades": most_shades}
-    worths = _worths(narrow)
-    by_narrow = _Stage(narrow, clock, seed, worths)
-    least_used = _least_used(narrow, worths)
-    best, bound = by_narrow.minimise("used", best, limits, _GLANCE, report)
-    used_bound = max(sum(least_used.values()), bound)
-    if len(least_used) == 1:
-        least_used = dict.fromkeys(least_used, used_bound)
+        most_shades: that a candidate may have, at least as many as the problem's fewest; no limit
+            if None.
 
-    order = goal_order(problem)
-    bounds = {goal: _Bounds(_least(problem, goal, least_used)) for goal in order}
-    by_all: _Stage | None = None
-    for share in _SHARES:
-        held = dict(limits)
-        for goal in order:
-            if score(problem, best)[goal] > bounds[goal].given(held):
-                if goal in _ON_ALL_OPTIONS:
-                    by_all = by_all or _Stage(problem, clock, seed, worths)
-                stage = by_all if by_all and goal in _ON_ALL_OPTIONS else by_narrow
-                best, bound = stage.minimise(goal, best, held, share, report)
-                bounds[goal].add(held, bound)
-            held[goal] = score(problem, best)[goal]
-        reached = _reached(order, score(problem, best), bounds, limits)
-        if clock.over or all(each.value == each.bound for each in reached):
-            break
-    return Found(
-        candidate=best,
-        goals=reached,
-        money_scale=money_scale(problem),
-        used_bound=min(used_bound, score(problem, best)["used"]),
-        seconds=clock.elapsed,
-        stopped=clock.stopped,
-    )
+    Raises:
+        KeyboardInterrupt: the user stopped it before there was a candidate.
+    """
+    with stopping.ends_soon():
+        found = _Search(problem, clock, seed, report, most_shades)
+        stopping.keep()
+        try:
+            found.improve()
+        except KeyboardInterrupt:
+            clock.stop()
+    return found.found()
+
+
+class _Search:
+    """The best candidate so far, and what is known of better ones."""
+
+    def __init__(
+        self,
+        problem: Problem,
+        clock: Clock,
+        seed: int,
+        report: Report | None,
+        most_shades: int | None,
+    ) -> None:
+        self._problem = problem
+        self._narrow = replace(problem, kinds=narrowest_options(problem.kinds))
+        self._clock = clock
+        self._seed = seed
+        self._report = report
+        self._limits: dict[GoalName, int] = {} if most_shades is None else {"shades": most_shades}
+        self._order = goal_order(problem)
+        self._best = first_candidate(self._narrow, fewest=most_shades is not None)
+        self._bounds = {goal: _Bounds() for goal in self._order}
+        self._used_bound = 0
+
+    def improve(self) -> None:
+        """Pass over the goals until all are proved or the time is over."""
+        problem, clock, seed = self._problem, self._clock, self._seed
+        worths = _worths(self._narrow, clock)
+        least_used = _least_used(self._narrow, worths)
+        self._used_bound = sum(least_used.values())
+        for goal in self._order:
+            self._bounds[goal].add({}, _least(problem, goal, least_used))
+        if clock.over:
+            return
+        by_narrow = _Stage(self._narrow, clock, seed, worths)
+        self._best, bound = by_narrow.minimise(
+            "used", self._best, self._limits, _GLANCE, self._report
+        )
+        self._used_bound = max(self._used_bound, bound)
+        if len(least_used) == 1:
+            least_used = dict.fromkeys(least_used, self._used_bound)
+            for goal in self._order:
+                self._bounds[goal].add({}, _least(problem, goal, least_used))
+        by_all: _Stage | None = None
+        for share in _SHARES:
+            held = dict(self._limits)
+            for goal in self._order:
+                if score(problem, self._best)[goal] > self._bounds[goal].given(held):
+                    if clock.over:
+                        return
+                    if goal in _ON_ALL_OPTIONS:
+                        by_all = by_all or _Stage(problem, clock, seed, worths)
+                    stage = by_all if by_all and goal in _ON_ALL_OPTIONS else by_narrow
+                    self._best, bound = stage.minimise(goal, self._best, held, share, self._report)
+                    self._bounds[goal].add(held, bound)
+                held[goal] = score(problem, self._best)[goal]
+            if clock.over or all(each.value == each.bound for each in self._reached()):
+                return
+
+    def _reached(self) -> tuple[Reached, ...]:
+        """What each goal reached, and its bound given the goals before it."""
+        held = dict(self._limits)
+        scored = score(self._problem, self._best)
+        reached = []
+        for goal in self._order:
+            value = scored[goal]
+            reached.append(Reached(goal, value, min(self._bounds[goal].given(held), value)))
+            held[goal] = value
+        return tuple(reached)
+
+    def found(self) -> Found:
+        """Where the search stands."""
+        used = score(self._problem, self._best)["used"]
+        return Found(
+            candidate=self._best,
+            goals=self._reached(),
+            money_scale=money_scale(self._problem),
+            used_bound=min(self._used_bound, used),
+            seconds=self._clock.elapsed,
+            stopped=self._clock.stopped,
+        )
 
 
 class _Bounds:
     """Bounds of one goal, each with the values of earlier goals that it was found under."""
 
-    def __init__(self, least: int) -> None:
-        self._found: list[tuple[dict[GoalName, int], int]] = [({}, least)]
+    def __init__(self) -> None:
+        self._found: list[tuple[dict[GoalName, int], int]] = [({}, 0)]
 
     def add(self, held: Mapping[GoalName, int], bound: int) -> None:
         self._found.append((dict(held), bound))
@@ -162,22 +220,6 @@ class _Bounds:
             for under, bound in self._found
             if all(goal in held and held[goal] <= most for goal, most in under.items())
         )
-
-
-def _reached(
-    order: tuple[GoalName, ...],
-    scored: Mapping[GoalName, int],
-    bounds: Mapping[GoalName, _Bounds],
-    limits: Mapping[GoalName, int],
-) -> tuple[Reached, ...]:
-    """What each goal reached, and its bound given the goals before it."""
-    held = dict(limits)
-    reached = []
-    for goal in order:
-        value = scored[goal]
-        reached.append(Reached(goal, value, min(bounds[goal].given(held), value)))
-        held[goal] = value
-    return tuple(reached)
 
 
 def _least(problem: Problem, goal: GoalName, least_used: Mapping[str, int]) -> int:
@@ -231,7 +273,7 @@ class _Stage:
         self._problem = problem
         self._clock = clock
         self._seed = seed
-        self._cutting, self._apt = formulate(problem)
+        self._cutting, self._apt = formulate(problem, clock)
         self._phased = any(len(roll.nodes) > 1 for roll in problem.rolls)
         # Options that bounds and candidates have taken so far, kind by kind.
         self._liked: list[dict[Option, None]] = [{} for _ in problem.kinds]
@@ -266,13 +308,15 @@ class _Stage:
         if self._phased:
             self._like(best.chosen)
             self._guide(goal, best, held, share)
-            rows = row_by_row(problem, cutting, best, self._liked)
+            rows = row_by_row(problem, cutting, best, self._liked, self._clock)
             if rows is None:
                 return best, bound
             problem, cutting, complete = rows
             exact = exact and complete
         else:
             self._cutting = cutting = able_to_cut(cutting, best)
+        if not self._clock.can_build(size_of(problem, cutting)):
+            return best, bound
         model = _model(problem, cutting, goal, held)
         add_hint(model, best)
 
@@ -294,6 +338,8 @@ class _Stage:
         """A bound by the bounding model, if there is one."""
         if self._bounding is None or self._clock.over:
             return 0
+        if not self._clock.can_build(size_of(self._problem, self._bounding)):
+            return 0
         model = _model(self._problem, self._bounding, goal, held)
         outcome = run(model.cp, self._clock, share / 2, self._seed)
         if outcome.value is not None and not self._bounding.bounding:
@@ -307,8 +353,10 @@ class _Stage:
         if self._bounding is None or not self._bounding.bounding or self._clock.over:
             return
         if self._guiding is None:
-            self._guiding = turning_for_some(self._problem, best)
+            self._guiding = turning_for_some(self._problem, best, self._clock)
         if self._guiding is None:
+            return
+        if not self._clock.can_build(size_of(*self._guiding)):
             return
         model = _model(*self._guiding, goal, held)
         outcome = run(model.cp, self._clock, share / 3, self._seed)
@@ -330,8 +378,8 @@ def _model(
     return model
 
 
-def _worths(problem: Problem) -> dict[str, list[Worth]]:
+def _worths(problem: Problem, clock: Clock) -> dict[str, list[Worth]]:
     """What every plan satisfies: worths by the prices of all bounding options."""
     bounded = problem.bounding()
     grids = {roll.name: bounding_grid(roll, bounded.rects(roll)) for roll in bounded.rolls}
-    return {name: [worth] for name, worth in price(bounded.kinds, grids).worths.items()}
+    return {name: [worth] for name, worth in price(bounded.kinds, grids, clock).worths.items()}

@@ -17,17 +17,23 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, gcd
 
-from ortools.linear_solver import pywraplp
 from ortools.sat.python import cp_model
 
-from shadewright.measure import Ticks
+from shadewright.measure import Ticks, ceil_to
+from shadewright.solve.knapsack import Knapsack
 from shadewright.solve.lanes import total
+from shadewright.solve.run import Clock, linear_programme, optimise, run
 
+# Patterns that are all listed, and different lengths beyond which none are.
 _MOST_LISTED = 6_000
-_MOST_ROUNDS = 400
-# Deterministic work of the solver for one model; of seconds, about as many.
-_WORK = 4.0
+_MOST_LENGTHS_LISTED = 60
+# Of the work left on the clock, what one model may take.
+_SHARE = 0.5
 _PLENTY = 1e-6
+# Seconds that it takes to list a length of a pattern, and to fill a cell of a knapsack, rather more
+# than it takes.
+_SECONDS_TO_LIST = 1e-6
+_SECONDS_TO_FILL = 1e-8
 
 
 @dataclass(frozen=True)
@@ -70,11 +76,14 @@ class _Pattern:
     counts: tuple[int, ...]
 
 
-def cut_sticks(pieces: Iterable[Ticks], stock: Iterable[Ticks], kerf: Ticks) -> Sticks:
+def cut_sticks(
+    pieces: Iterable[Ticks], stock: Iterable[Ticks], kerf: Ticks, clock: Clock, seed: int = 0
+) -> Sticks:
     """Cut pieces from sticks of the stock lengths, as many of each as it takes.
 
     Args:
         kerf: lost to each cut between two pieces.
+        clock: of the whole command; a plan is made even where it has run out.
 
     Raises:
         ValueError: a piece is longer than every stick.
@@ -87,52 +96,66 @@ def cut_sticks(pieces: Iterable[Ticks], stock: Iterable[Ticks], kerf: Ticks) -> 
     if not sticks or lengths[0] > sticks[-1]:
         raise ValueError(f"no stick holds {lengths[0]}")
     demand = [asked[length] for length in lengths]
-    first = _longest_first(lengths, demand, sticks, kerf)
-    patterns = _all_patterns(lengths, demand, sticks, kerf)
+    wood = _Wood(lengths, demand, sticks, kerf)
+    first = _longest_first(wood)
+    patterns = _all_patterns(wood, clock)
     if patterns is None:
-        patterns, relaxed = _generated(lengths, demand, sticks, kerf, first)
-        bound = _round_up(relaxed, sticks)
+        patterns, relaxed = _generated(wood, first, clock)
+        bound = max(_round_up(relaxed, sticks), _least(wood))
         exact = False
     else:
-        bound, exact = 0, True
-    used, lower, fewest = _fewest(patterns, demand, first, bound, exact)
+        bound, exact = _least(wood), True
+    search = _Search(wood, patterns, exact, clock, seed)
+    used, lower, fewest = search.fewest(first, bound)
     return Sticks(tuple(_laid(used, lengths, demand)), lower, fewest)
 
 
-def _holds(lengths: Sequence[Ticks], counts: Sequence[int], stick: Ticks, kerf: Ticks) -> bool:
-    return _taken(lengths, counts, kerf) <= stick + kerf
+@dataclass(frozen=True)
+class _Wood:
+    """What is asked for, longest first, and what it is cut from, shortest first."""
+
+    lengths: Sequence[Ticks]
+    demand: Sequence[int]
+    sticks: Sequence[Ticks]
+    kerf: Ticks
+
+    def shortest(self, counts: Sequence[int]) -> Ticks:
+        """The shortest stick that yields these pieces."""
+        taken = sum((n + self.kerf) * by for n, by in zip(self.lengths, counts, strict=True) if by)
+        return next(stick for stick in self.sticks if taken <= stick + self.kerf)
 
 
-def _taken(lengths: Sequence[Ticks], counts: Sequence[int], kerf: Ticks) -> Ticks:
-    return sum((length + kerf) * n for length, n in zip(lengths, counts, strict=True))
+def _least(wood: _Wood) -> Ticks:
+    """What the pieces and their cuts come to, rounded up to what sticks can add up to.
+
+    A stick of S with n pieces holds n kerfs in S + kerf, so S is at least
+    S / (S + kerf) times what it yields; the least such factor is the shortest stick's.
+    """
+    taken = sum((n + wood.kerf) * by for n, by in zip(wood.lengths, wood.demand, strict=True))
+    shortest, unit = wood.sticks[0], gcd(*wood.sticks)
+    return ceil_to(-(-taken * shortest // (shortest + wood.kerf)), unit)
 
 
-def _shortest(
-    lengths: Sequence[Ticks], counts: Sequence[int], sticks: list[Ticks], kerf: Ticks
-) -> Ticks:
-    """The shortest stick that yields these pieces."""
-    return next(stick for stick in sticks if _holds(lengths, counts, stick, kerf))
-
-
-def _longest_first(
-    lengths: Sequence[Ticks], demand: Sequence[int], sticks: list[Ticks], kerf: Ticks
-) -> Counter[_Pattern]:
+def _longest_first(wood: _Wood) -> Counter[_Pattern]:
     """A first plan: each stick, of every length in turn, filled with the longest pieces that fit;
     the length of stick that does best."""
     best: Counter[_Pattern] | None = None
-    for longest in sticks:
-        if not _holds(lengths[:1], [1], longest, kerf):
+    for longest in wood.sticks:
+        if wood.lengths[0] > longest:
             continue
-        left = list(demand)
+        left = list(wood.demand)
+        first = 0
         plan: Counter[_Pattern] = Counter()
-        while any(left):
-            counts = []
-            room = longest + kerf
-            for length, n in zip(lengths, left, strict=True):
-                counts.append(min(n, room // (length + kerf)))
-                room -= counts[-1] * (length + kerf)
+        while any(left[first:]):
+            while not left[first]:
+                first += 1
+            counts = [0] * len(left)
+            room = longest + wood.kerf
+            for i in range(first, len(left)):
+                counts[i] = min(left[i], room // (wood.lengths[i] + wood.kerf))
+                room -= counts[i] * (wood.lengths[i] + wood.kerf)
             times = min(n // c for n, c in zip(left, counts, strict=True) if c)
-            plan[_Pattern(_shortest(lengths, counts, sticks, kerf), tuple(counts))] += times
+            plan[_Pattern(wood.shortest(counts), tuple(counts))] += times
             left = [n - times * c for n, c in zip(left, counts, strict=True)]
         if best is None or _cost(plan) < _cost(best):
             best = plan
@@ -144,51 +167,47 @@ def _cost(plan: Mapping[_Pattern, int]) -> tuple[Ticks, int]:
     return sum(p.stock * n for p, n in plan.items()), sum(plan.values())
 
 
-def _all_patterns(
-    lengths: Sequence[Ticks], demand: Sequence[int], sticks: list[Ticks], kerf: Ticks
-) -> list[_Pattern] | None:
+def _all_patterns(wood: _Wood, clock: Clock) -> list[_Pattern] | None:
     """Every pattern to which no piece can be added on its stick; None if there are too many.
 
     A plan may then yield more pieces than asked for, and those are not cut.
     """
-    found: list[_Pattern] = []
-
-    def extend(stick: Ticks, counts: tuple[int, ...], room: Ticks) -> bool:
-        i = len(counts)
-        if len(found) > _MOST_LISTED:
-            return False
-        if i == len(lengths):
-            full = all(
-                length + kerf > room or n >= most
-                for length, n, most in zip(lengths, counts, demand, strict=True)
-            )
-            if full and any(counts):
-                found.append(_Pattern(stick, counts))
-            return True
-        each = lengths[i] + kerf
-        most = min(demand[i], room // each)
-        # Of the shortest length, as many as fit: a pattern with fewer is not full.
-        fewest = most if i == len(lengths) - 1 else 0
-        return all(
-            extend(stick, (*counts, n), room - n * each) for n in range(most, fewest - 1, -1)
-        )
-
-    if not all(extend(stick, (), stick + kerf) for stick in sticks):
+    if len(wood.lengths) > _MOST_LENGTHS_LISTED:
         return None
+    found: list[_Pattern] = []
+    each = [length + wood.kerf for length in wood.lengths]
+    last = len(each) - 1
+    for stick in wood.sticks:
+        # Patterns begun: how many of each length so far, and the room left.
+        begun: list[tuple[tuple[int, ...], Ticks]] = [((), stick + wood.kerf)]
+        while begun:
+            counts, room = begun.pop()
+            i = len(counts)
+            if i > last:
+                full = all(
+                    one > room or n >= most
+                    for one, n, most in zip(each, counts, wood.demand, strict=True)
+                )
+                if full and any(counts):
+                    found.append(_Pattern(stick, counts))
+                    if len(found) > _MOST_LISTED:
+                        return None
+                continue
+            most = min(wood.demand[i], room // each[i])
+            # Of the shortest length, as many as fit: a pattern with fewer is not full.
+            fewest = most if i == last else 0
+            begun += [((*counts, n), room - n * each[i]) for n in range(fewest, most + 1)]
+    clock.spend_seconds(len(found) * len(each) * _SECONDS_TO_LIST)
     return found
 
 
 def _generated(
-    lengths: Sequence[Ticks],
-    demand: Sequence[int],
-    sticks: list[Ticks],
-    kerf: Ticks,
-    first: Iterable[_Pattern],
+    wood: _Wood, first: Iterable[_Pattern], clock: Clock
 ) -> tuple[list[_Pattern], float]:
     """Patterns by column generation, and the relaxation's least length."""
-    solver = pywraplp.Solver.CreateSolver("GLOP")
-    rows = [solver.Constraint(n, solver.infinity()) for n in demand]
-    objective = solver.Objective()
+    programme = linear_programme()
+    rows = [programme.Constraint(n, programme.infinity()) for n in wood.demand]
+    objective = programme.Objective()
     objective.SetMinimization()
     patterns: dict[_Pattern, None] = {}
 
@@ -196,133 +215,109 @@ def _generated(
         if pattern in patterns:
             return
         patterns[pattern] = None
-        column = solver.NumVar(0, solver.infinity(), "")
+        column = programme.NumVar(0, programme.infinity(), "")
         objective.SetCoefficient(column, pattern.stock)
         for row, n in zip(rows, pattern.counts, strict=True):
-            row.SetCoefficient(column, n)
+            if n:
+                row.SetCoefficient(column, n)
 
     for pattern in first:
         add(pattern)
     bound = 0.0
-    for _ in range(_MOST_ROUNDS):
-        solver.Solve()
+    while not clock.over and optimise(programme, clock):
         duals = [max(row.dual_value(), 0.0) for row in rows]
+        knapsack = Knapsack.of(wood.lengths, wood.demand, duals, wood.sticks[-1], wood.kerf)
+        clock.spend_seconds(knapsack.work * _SECONDS_TO_FILL)
         worth, found = 0.0, []
-        for stick in sticks:
-            value, counts = _worthiest(lengths, demand, duals, stick, kerf)
-            worth = max(worth, value / stick)
+        for stick in wood.sticks:
+            value, most, counts = knapsack.best(stick)
+            worth = max(worth, most / stick)
             if value > stick * (1 + _PLENTY):
-                found.append(_Pattern(_shortest(lengths, counts, sticks, kerf), counts))
+                found.append(_Pattern(wood.shortest(counts), counts))
         # Duals scaled until no pattern is worth more than its stick bound every plan (Farley).
-        priced = sum(n * dual for n, dual in zip(demand, duals, strict=True))
+        priced = sum(n * dual for n, dual in zip(wood.demand, duals, strict=True))
         bound = max(bound, priced / max(worth, 1.0))
-        if not found:
+        if not any(pattern not in patterns for pattern in found):
             break
         for pattern in found:
             add(pattern)
     return list(patterns), bound
 
 
-def _worthiest(
-    lengths: Sequence[Ticks],
-    demand: Sequence[int],
-    duals: Sequence[float],
-    stick: Ticks,
-    kerf: Ticks,
-) -> tuple[float, tuple[int, ...]]:
-    """The pattern of a stick that is worth most: a bounded knapsack over the room left."""
-    best: dict[Ticks, tuple[float, tuple[int, ...]]] = {stick + kerf: (0.0, ())}
-    for length, most, dual in zip(lengths, demand, duals, strict=True):
-        each = length + kerf
-        following: dict[Ticks, tuple[float, tuple[int, ...]]] = {}
-        for room, (value, counts) in best.items():
-            for n in range(min(most, room // each) + 1 if dual > 0 else 1):
-                rest, worth = room - n * each, value + n * dual
-                if rest not in following or following[rest][0] < worth:
-                    following[rest] = worth, (*counts, n)
-        best = _undominated(following)
-    return max(best.values(), key=lambda each: each[0])
-
-
-def _undominated(
-    states: Mapping[Ticks, tuple[float, tuple[int, ...]]],
-) -> dict[Ticks, tuple[float, tuple[int, ...]]]:
-    """States that no other beats in both room and worth."""
-    kept: dict[Ticks, tuple[float, tuple[int, ...]]] = {}
-    most = -1.0
-    for room, (value, counts) in sorted(states.items(), reverse=True):
-        if value > most:
-            kept[room] = value, counts
-            most = value
-    return kept
-
-
-def _round_up(relaxed: float, sticks: list[Ticks]) -> Ticks:
+def _round_up(relaxed: float, sticks: Sequence[Ticks]) -> Ticks:
     """The least length that sticks can add up to: a multiple of what divides them all."""
     unit = gcd(*sticks)
     return ceil(relaxed / unit - _PLENTY) * unit
 
 
-def _fewest(
-    patterns: list[_Pattern],
-    demand: Sequence[int],
-    first: Counter[_Pattern],
-    bound: Ticks,
-    exact: bool,
-) -> tuple[Counter[_Pattern], Ticks, int]:
-    """The best plan of these patterns, with bounds of its length and of its number of sticks."""
-    best = first
-    if exact or _cost(best)[0] > bound:
-        best, lower = _solve(patterns, demand, best, None)
-        bound = max(bound, lower) if exact else bound
-    fewest = 1
-    if len({pattern.stock for pattern in patterns}) == 1:
-        fewest = -(-bound // patterns[0].stock)
-    elif _cost(best)[0] == bound:
-        best, lower = _solve(patterns, demand, best, _cost(best)[0])
-        fewest = lower if exact else -(-bound // max(pattern.stock for pattern in patterns))
-    return best, bound, fewest
+@dataclass(frozen=True)
+class _Search:
+    """The best plan of some patterns; `exact` where they are all that matter."""
 
+    wood: _Wood
+    patterns: list[_Pattern]
+    exact: bool
+    clock: Clock
+    seed: int
 
-def _solve(
-    patterns: list[_Pattern],
-    demand: Sequence[int],
-    best: Counter[_Pattern],
-    length: Ticks | None,
-) -> tuple[Counter[_Pattern], int]:
-    """Least length of these patterns, or fewest sticks of a length no longer than one given, and
-    its bound."""
-    model = cp_model.CpModel()
-    times = [
-        model.new_int_var(
-            0, max(-(-n // c) for n, c in zip(demand, p.counts, strict=True) if c), ""
+    def fewest(
+        self, first: Counter[_Pattern], bound: Ticks
+    ) -> tuple[Counter[_Pattern], Ticks, int]:
+        """The best plan, with bounds of its length and of its number of sticks."""
+        best = first
+        if _cost(best)[0] > bound:
+            best, lower = self._solve(best, None)
+            bound = max(bound, lower) if self.exact else bound
+        longest = max(self.wood.sticks)
+        fewest = -(-bound // longest)
+        if len(self.wood.sticks) > 1 and _cost(best)[0] == bound and _cost(best)[1] > fewest:
+            best, lower = self._solve(best, bound)
+            fewest = max(fewest, lower) if self.exact else fewest
+        return best, bound, fewest
+
+    def _solve(
+        self, best: Counter[_Pattern], length: Ticks | None
+    ) -> tuple[Counter[_Pattern], int]:
+        """Least length, or fewest sticks of a length no longer than one given, and its bound."""
+        demand, patterns = self.wood.demand, self.patterns
+        if not self.clock.can_build(len(patterns) + len(demand)):
+            return best, 0
+        model = cp_model.CpModel()
+        times = [
+            model.new_int_var(
+                0, max(-(-n // c) for n, c in zip(demand, p.counts, strict=True) if c), ""
+            )
+            for p in patterns
+        ]
+        yields: list[list[tuple[int, cp_model.IntVar]]] = [[] for _ in demand]
+        for pattern, var in zip(patterns, times, strict=True):
+            for i, n in enumerate(pattern.counts):
+                if n:
+                    yields[i].append((n, var))
+        for n, terms in zip(demand, yields, strict=True):
+            model.add(total(terms) >= n)
+        # In the stock's common unit, so that the solver's bound moves in whole sticks.
+        unit = gcd(*self.wood.sticks)
+        bought = total((p.stock // unit, var) for p, var in zip(patterns, times, strict=True))
+        if length is None:
+            model.minimize(bought)
+        else:
+            model.add(bought <= length // unit)
+            model.minimize(total((1, var) for var in times))
+        for pattern, var in zip(patterns, times, strict=True):
+            model.add_hint(var, best[pattern])
+        outcome = run(model, self.clock, _SHARE, self.seed)
+        lower = (outcome.bound or 0) * (unit if length is None else 1)
+        if outcome.value is None:
+            return best, lower
+        found = Counter(
+            {
+                p: n
+                for p, var in zip(patterns, times, strict=True)
+                if (n := outcome.value[var.index])
+            }
         )
-        for p in patterns
-    ]
-    for i, n in enumerate(demand):
-        model.add(total((p.counts[i], var) for p, var in zip(patterns, times, strict=True)) >= n)
-    # In the stock's common unit, so that the solver's bound moves in whole sticks.
-    unit = gcd(*(p.stock for p in patterns))
-    bought = total((p.stock // unit, var) for p, var in zip(patterns, times, strict=True))
-    if length is None:
-        model.minimize(bought)
-    else:
-        model.add(bought <= length // unit)
-        model.minimize(total((1, var) for var in times))
-    for pattern, var in zip(patterns, times, strict=True):
-        model.add_hint(var, best[pattern])
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.max_deterministic_time = _WORK
-    solver.parameters.linearization_level = 2
-    status = solver.solve(model)
-    bound = round(solver.best_objective_bound) * (unit if length is None else 1)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return best, max(bound, 0)
-    found = Counter(
-        {p: n for p, var in zip(patterns, times, strict=True) if (n := solver.value(var))}
-    )
-    return (found if _cost(found) < _cost(best) else best), bound
+        return (found if _cost(found) < _cost(best) else best), lower
 
 
 def _laid(

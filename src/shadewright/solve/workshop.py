@@ -10,6 +10,7 @@ from typing import Literal, get_args
 from shadewright.cloth.plan import Making, Shade, Stick, StickCut
 from shadewright.job.model import Job
 from shadewright.measure import TICKS, Ticks, ceil_to
+from shadewright.solve.run import Clock
 from shadewright.solve.sticks import Sticks, cut_sticks
 from shadewright.trade.making import made
 
@@ -45,14 +46,18 @@ def making(job: Job, shades: Sequence[Shade]) -> list[Making]:
     return found
 
 
-def wood(job: Job, makings: Sequence[Making]) -> Wood:
-    """Boards and rods cut from the least length of stock, then the fewest sticks."""
+def wood(job: Job, makings: Sequence[Making], clock: Clock, seed: int = 0) -> Wood:
+    """Boards and rods cut from the least length of stock, then the fewest sticks.
+
+    Args:
+        clock: of the whole command.
+    """
     sticks: list[Stick] = []
     proofs: dict[StickName, Sticks] = {}
     for name in get_args(StickName):
         lengths: dict[str, Ticks] = {each.shade: getattr(each, name) for each in makings}
         stock = stock_for(job, name, max(lengths.values()))
-        found = proofs[name] = cut_sticks(lengths.values(), stock, job.make.kerf)
+        found = proofs[name] = cut_sticks(lengths.values(), stock, job.make.kerf, clock, seed)
         waiting: dict[Ticks, deque[str]] = {}
         for shade, length in lengths.items():
             waiting.setdefault(length, deque()).append(shade)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 from math import acos, ceil, pi, sqrt
 
 from shadewright.job.model import Cloth, Job, Make
@@ -67,7 +68,7 @@ def panel(job: Job, cloth: Cloth, width: Ticks, length: Ticks, railroaded: bool)
         cut_width=_cut(width + 2 * side, shrink_width, job.step),
         cut_length=_cut(length + ends + top + bottom, shrink_length, job.step),
         railroaded=railroaded,
-        hem_left=round(side / (1 - shrink_width)),
+        hem_left=round(side / (1 - shrink_width)) if shrink_width else side,
         hem_top=round((make.turn_under + make.board_pocket + top) / float(1 - shrink_length)),
     )
 
@@ -83,6 +84,8 @@ def side_allowance(make: Make) -> Ticks:
 
 
 def _cut(needed: float, shrink: Fraction, step: Ticks) -> Ticks:
+    if not shrink and isinstance(needed, int):
+        return ceil_to(needed, step)
     if isinstance(needed, int):
         return ceil_to(needed / (1 - shrink), step)
     return ceil(needed / float(1 - shrink) / step - _ROUNDING / step) * step
@@ -119,6 +122,7 @@ def take_up(make: Make, tape: Tape) -> tuple[float, float]:
     )
 
 
+@cache
 def board_hanging_depth(pocket: float, side: float) -> float:
     """Depth from the top of a square board of `side` to the seam that closes its pocket.
 
@@ -130,6 +134,7 @@ def board_hanging_depth(pocket: float, side: float) -> float:
     return side + sqrt(run * run - side * side / 4)
 
 
+@cache
 def rod_hanging_depth(pocket: float, diameter: float) -> float:
     """Depth from the seam that closes a round rod's pocket to the bottom of the rod.
 
