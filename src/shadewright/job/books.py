@@ -24,7 +24,7 @@ from openpyxl.utils.datetime import MAC_EPOCH, WINDOWS_EPOCH
 
 from shadewright.job.files import bytes_of, refused
 from shadewright.job.limits import (
-    LARGEST_FILE,
+    LARGEST_BOOK,
     LARGEST_PARTS,
     MOST_COLUMNS,
     MOST_ELEMENTS,
@@ -100,7 +100,7 @@ def open_workbook(file: Path, sheets: Collection[str]) -> Iterator[Book]:
     Raises:
         JobError: the file cannot be read, is no workbook, or holds more than it may.
     """
-    data = bytes_of(file, LARGEST_FILE, "a workbook")
+    data = bytes_of(file, LARGEST_BOOK, "a workbook")
     if data.count(_LISTED) > MOST_PARTS:
         raise refused(file, f"this packs more parts than the {MOST_PARTS:,} a workbook may")
     try:

@@ -1,4 +1,4 @@
-"""How large what is read may be: every limit, its unit, and why it is there.
+"""How much may be read, and how much a job may ask for: every limit, its unit, and its reason.
 
 A limit is far beyond anything that is made by hand or by this program, and near enough that
 whatever passes it is refused before it has taken much time or memory.
@@ -6,11 +6,16 @@ whatever passes it is refused before it has taken much time or memory.
 
 from __future__ import annotations
 
+from shadewright.measure import TICKS, Ticks
+
 # --- files --------------------------------------------------------------------------------------
 
-LARGEST_FILE = 10_000_000
-"""Bytes of a job or a workbook as it lies on disk. A long job takes some 20 kB, the workbook of a
-plan of a thousand shades 1 MB; a device or a film would fill the memory."""
+LARGEST_BOOK = 10_000_000
+"""Bytes of a workbook as it lies on disk. That of a plan of a thousand shades takes 1 MB; a film
+would fill the memory."""
+
+LARGEST_JOB = 500_000
+"""Bytes of a job in TOML. A long one takes some 20 kB."""
 
 LARGEST_PLAN = 50_000_000
 """Bytes of a plan file. A shade takes some 3 kB of it, and ten times that as it is read."""
@@ -32,3 +37,49 @@ MOST_ROWS = 1_000
 
 MOST_COLUMNS = 50
 """Columns of a job's sheet, some of them the maker's own; the widest has about twenty."""
+
+# --- texts --------------------------------------------------------------------------------------
+
+LONGEST_NAME = 200
+"""Letters of a title or a name: more fits no line of a sheet or a screen."""
+
+LONGEST_WORD = 400
+"""Letters or digits of one key or number in TOML; the longest number that means anything, the
+smallest there is written out, has some 330."""
+
+MOST_KEY_PARTS = 16
+"""Parts of a dotted key in TOML. A job's deepest is ``cloth.NAME.piece``; reading one takes the
+square of its parts."""
+
+DEEPEST = 32
+"""Brackets within brackets, in TOML or JSON; a job's deepest is four."""
+
+LONGEST_NUMBER = 40
+"""Digits of a number in JSON; a plan's have at most 17."""
+
+MOST_PROBLEMS = 100
+"""Problems told at once: more are seldom of different kinds."""
+
+# --- what a job asks for ------------------------------------------------------------------------
+
+MOST_TABLES = 1_000
+"""Tables of one kind: openings of different sizes, cloths, pieces of a cloth, flaws of a piece."""
+
+MOST_COPIES = 1_000
+"""Openings of one size: more than a hotel has windows."""
+
+MOST_SHADES = 60
+"""Shades side by side in one opening."""
+
+LONGEST: Ticks = 1000 * TICKS["m"]
+"""Any length, 1 km; sums of these stay small enough for any solver. (So a whole job can ask for
+MOST_TABLES * MOST_COPIES * MOST_SHADES * LONGEST: no number of ticks can stand for "endless".)"""
+
+LARGEST_STEP: Ticks = TICKS["ft"]
+"""The cutting step: it rounds every length of the job."""
+
+MOST_MONEY = 10**9
+"""A price, or what a shade costs: with cents it stays exact in a float."""
+
+MOST_COST = 1_000
+"""What giving something up may cost in `fit`, where ones and tens are usual."""
