@@ -12,10 +12,15 @@ from shadewright.job.problems import JobError, Problem, shown
 from shadewright.job.table import KeyPath, Source
 
 # What TOML is made of, as far as it matters how much of it there is. Texts and comments are passed
-# over; one that does not end is left for the reader to complain of.
+# over. A text that does not end is one to its line's end, or the file's, and no part of it is looked
+# at twice: its reader will complain of it.
 _TOKEN = re.compile(
-    r'"""(?:[^\\]|\\.)*?"""|\'\'\'.*?\'\'\'|"(?:[^"\\\n]|\\.)*"|\'[^\'\n]*\'|#[^\n]*'
-    r"|(?P<open>[\[{])|(?P<close>[\]}])|(?P<end>[=,\n])|(?P<dot>\.)|(?P<word>[\w+-]+)|.",
+    r'"""(?:[^"\\]|\\.|"(?!""))*+(?:""")?'
+    r"|'''(?:[^']|'(?!''))*+(?:''')?"
+    r'|"(?:[^"\\\n]|\\.)*+"?'
+    r"|'[^'\n]*+'?"
+    r"|#[^\n]*+"
+    r"|(?P<open>[\[{])|(?P<close>[\]}])|(?P<end>[=,\n])|(?P<dot>\.)|(?P<word>[\w+-]++)|.",
     re.DOTALL,
 )
 
