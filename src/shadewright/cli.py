@@ -17,6 +17,7 @@ import typer
 
 from shadewright import __version__
 from shadewright.cloth.plan import Plan
+from shadewright.cloth.plan_file import plan_data
 from shadewright.cloth.replay import judge
 from shadewright.comparing import (
     STRATEGIES,
@@ -334,7 +335,7 @@ def replay(
     """Judge a plan file by cutting it on an imaginary roll."""
     with _clear_errors():
         read = read_job(job)
-        faults = judge(read, _read_json(plan_file))
+        faults = judge(read, plan_data(plan_file))
     if faults:
         _print("".join(f"{fault}\n" for fault in faults))
         faulty = "1 fault" if len(faults) == 1 else f"{len(faults)} faults"
@@ -354,7 +355,7 @@ class _Mishap:
 def _gone_on(job: Job, mishap: _Mishap, seconds: float, seed: int) -> Planned:
     from shadewright.going_on import go_on  # noqa: PLC0415
 
-    data = _read_json(mishap.after)
+    data = plan_data(mishap.after)
     faults = judge(job, data)
     if faults:
         said = "".join(f"  {fault}\n" for fault in faults[:5])
@@ -364,7 +365,9 @@ def _gone_on(job: Job, mishap: _Mishap, seconds: float, seed: int) -> Planned:
         happened = since(job, before, mishap.told, mishap.done_from)
     except ValueError as why:
         _fail(BAD_INPUT, str(why))
-    return _clean(go_on(job, before, happened, seconds, seed))
+    with _Progress(job) as progress:
+        planned = go_on(job, before, happened, seconds=seconds, seed=seed, report=progress)
+    return _clean(planned)
 
 
 def _planned(job: Job, seconds: float, seed: int) -> Planned:
@@ -391,18 +394,6 @@ def _json(plan: Plan) -> str:
     return (
         json.dumps(plan.model_dump(mode="json", by_alias=True), indent=1, ensure_ascii=False) + "\n"
     )
-
-
-def _read_json(file: Path) -> object:
-    def once(constant: str) -> object:
-        raise ValueError(f"{constant} is no JSON number")
-
-    try:
-        return json.loads(file.read_text(encoding="utf-8"), parse_constant=once)
-    except OSError as why:
-        _fail(BAD_INPUT, f"{file}: cannot be read: {why.strerror or why}")
-    except (ValueError, RecursionError) as why:
-        _fail(BAD_INPUT, f"{file}: found no JSON ({why}), wanted a plan written by --json")
 
 
 def _see_endings(out: Path | None, json_file: Path | None, picture: Path | None) -> None:

@@ -90,15 +90,7 @@ def make_plan(
         CannotMeetError: the job cannot be made as asked.
     """
     asked, groups = problem(job)
-    scale = money_scale(asked)
-
-    def tell(goal: LimitedGoal, value: float, bound: float) -> None:
-        # Goals that only limited cloth has stand in no proof.
-        for name in goal_order(asked):
-            if report and name == goal:
-                by = scale if goal == "money" else 1
-                report(name, value / by, bound / by)
-
+    tell = telling(asked, report)
     if limited(job, asked):
         supply = Supply.of(job, asked)
         most: dict[LimitedGoal, int] = {} if most_shades is None else {"shades": most_shades}
@@ -113,6 +105,20 @@ def make_plan(
     found = search(asked, seconds, seed, tell, most_shades)
     plan, wood = to_plan(job, asked, groups, found)
     return _judged(job, plan, wood, found.stopped)
+
+
+def telling(asked: Problem, report: Report | None) -> Callable[[LimitedGoal, float, float], None]:
+    """A search's report as one in units of money; of its goals those that stand in a proof."""
+    scale, names = money_scale(asked), goal_order(asked)
+
+    def tell(goal: LimitedGoal, value: float, bound: float) -> None:
+        # Goals that only limited cloth has stand in no proof.
+        for name in names:
+            if report and name == goal:
+                by = scale if goal == "money" else 1
+                report(name, value / by, bound / by)
+
+    return tell
 
 
 def limited(job: Job, asked: Problem) -> bool:

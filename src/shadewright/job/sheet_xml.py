@@ -37,12 +37,14 @@ class BookCell(NamedTuple):
         value: a text, number, truth, date or time; None where the cell is blank.
         kind: "error" where `value` is a formula's error (``#DIV/0!``), "unworked" where a formula
             stands that no program has worked out yet.
+        formula: whether a formula stands there, of which `value` is what it was worked out to.
     """
 
     row: int
     column: int
     value: object = None
     kind: Literal["value", "error", "unworked"] = "value"
+    formula: bool = False
 
     @property
     def at(self) -> str:
@@ -204,9 +206,9 @@ class Rows:
         if raw:
             value = self._value(raw, kind, int(self._cell.get("s", "0")))
             said: Literal["value", "error"] = "error" if kind == "e" else "value"
-            self._cells.append(BookCell(self._row, self._column, value, said))
+            self._cells.append(BookCell(self._row, self._column, value, said, self._formula))
         elif self._formula and kind != "str":  # a formula may well give an empty text
-            self._cells.append(BookCell(self._row, self._column, None, "unworked"))
+            self._cells.append(BookCell(self._row, self._column, None, "unworked", True))
 
     def _value(self, raw: str, kind: str, style: int) -> object:
         """What stands in a cell, by its text in the file, its type and its style."""

@@ -12,8 +12,8 @@ from shadewright.job.problems import JobError, Problem, shown
 from shadewright.job.table import KeyPath, Source
 
 # What TOML is made of, as far as it matters how much of it there is. Texts and comments are passed
-# over. A text that does not end is one to its line's end, or the file's, and no part of it is looked
-# at twice: its reader will complain of it.
+# over. A text that does not end goes on to the end of its line or of the file, and no part of it is
+# looked at twice: the reader will complain of it.
 _TOKEN = re.compile(
     r'"""(?:[^"\\]|\\.|"(?!""))*+(?:""")?'
     r"|'''(?:[^']|'(?!''))*+(?:''')?"
