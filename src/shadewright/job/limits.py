@@ -10,15 +10,21 @@ from shadewright.measure import TICKS, Ticks
 
 # --- files --------------------------------------------------------------------------------------
 
+LARGEST_JOB = 500_000
+"""Bytes of a job in TOML. A long one takes some 20 kB."""
+
 LARGEST_BOOK = 10_000_000
 """Bytes of a workbook as it lies on disk. That of a plan of a thousand shades takes 1 MB; a film
 would fill the memory."""
 
-LARGEST_JOB = 500_000
-"""Bytes of a job in TOML. A long one takes some 20 kB."""
+LARGEST_PLAN = 20_000_000
+"""Bytes of a plan file. A shade takes some 1 kB of it, and ten times that as it is read."""
 
-LARGEST_PLAN = 50_000_000
-"""Bytes of a plan file. A shade takes some 3 kB of it, and ten times that as it is read."""
+MOST_BRACKETS = 300_000
+"""Lists and objects in a plan file, some 8 for each shade; each is made one by one."""
+
+MOST_ITEMS = 50_000
+"""Shades, panels, drops or sticks of a plan file."""
 
 LARGEST_PARTS = 24_000_000
 """Bytes, unpacked, of all that is read of a workbook: its list of sheets, its texts, its styles,
@@ -52,10 +58,7 @@ MOST_KEY_PARTS = 16
 square of its parts."""
 
 DEEPEST = 32
-"""Brackets within brackets, in TOML or JSON; a job's deepest is four."""
-
-LONGEST_NUMBER = 40
-"""Digits of a number in JSON; a plan's have at most 17."""
+"""Brackets within brackets in TOML; a job's deepest is four."""
 
 MOST_PROBLEMS = 100
 """Problems told at once: more are seldom of different kinds."""
