@@ -70,9 +70,12 @@ class Writing:
         try:
             writer(self._parts[file])
             _settle(self._parts[file])
-        except OSError as why:
+        except Exception as why:
+            failed = _failure(why)
+            if failed is None:
+                raise
             _forget(why)
-            raise _unwritten(file, why) from None
+            raise _unwritten(file, failed) from None
 
 
 @contextlib.contextmanager
@@ -288,6 +291,13 @@ def _no_second_traceback() -> Iterator[None]:
         yield
     finally:
         sys.unraisablehook = before
+
+
+def _failure(why: BaseException | None) -> OSError | None:
+    """What kept a file from being written, where a writer stumbled over something else after it."""
+    while why is not None and not isinstance(why, OSError):
+        why = why.__context__
+    return why
 
 
 def _forget(why: BaseException) -> None:
