@@ -51,7 +51,7 @@ def problems_of(path: Path) -> list[str]:
     with pytest.raises(JobError) as caught:
         read_job(path)
     lines = str(caught.value).splitlines()
-    assert lines == [f"{path}: {problem}" for problem in caught.value.problems]
+    assert lines == [problem.of(str(path)) for problem in caught.value.problems]
     return [str(problem) for problem in caught.value.problems]
 
 
@@ -641,6 +641,7 @@ IN_PIECE = '[[cloth.stripe.piece]] 1 "shelf roll"'
 UNIT_WORDS = '"in", "ft", "yd", "mm", "cm" or "m"'
 GAPS = "wanted one length of 0 or more, or two, the lesser first"
 COUNTS = "wanted one whole number from 1 to 60, or two, the lesser first"
+NAME = "on one line of at most 200 letters, each of which can be seen"
 MONEY = "wanted an amount of money, 0 or more, such as 38.5"
 WEIGHT = 'wanted a weight such as "9.25 oz/yd^2" or "313 g/m^2"'
 
@@ -651,7 +652,7 @@ BAD: list[tuple[dict[str, str], str]] = [
     ({"top": "title = 3"}, "title: found 3, wanted a text"),
     (
         {"top": 'title = "a\\nb"'},
-        'title: found "a\\nb", wanted a text on one line, without control characters',
+        f'title: found "a\\nb", wanted a text {NAME}',
     ),
     ({"top": 'title = "P"\ntitel = 1'}, "titel: no such key; did you mean title?"),
     ({"top": 'title = "P"\n[openings]'}, "[openings]: no such key; did you mean opening?"),
@@ -722,7 +723,7 @@ BAD: list[tuple[dict[str, str], str]] = [
     ),
     (
         {"cloth": '[cloth." "]\nwidth = 54'},
-        '[cloth." "]: a cloth\'s name must be a text on one line',
+        f'[cloth." "]: a cloth\'s name must be a text {NAME}',
     ),
     (
         {"cloth": "[cloth.none]\nwidth = 54"},
@@ -776,8 +777,8 @@ BAD: list[tuple[dict[str, str], str]] = [
         "[cloth.stripe] sold_in: found 0, wanted a length more than 0",
     ),
     (
-        {"cloth": f'{CLOTH}\ncan_buy = "yes"'},
-        '[cloth.stripe] can_buy: found "yes", wanted true or false',
+        {"cloth": f'{CLOTH}\ncan_buy = "perhaps"'},
+        '[cloth.stripe] can_buy: found "perhaps", wanted true or false',
     ),
     ({"cloth": f'{CLOTH}\nweight = "9 oz"'}, f'[cloth.stripe] weight: found "9 oz", {WEIGHT}'),
     ({"cloth": f"{CLOTH}\nweight = 0"}, f"[cloth.stripe] weight: found 0, {WEIGHT}"),
@@ -1060,8 +1061,8 @@ def test_problems_read_as_one_line_each() -> None:
         ("a.toml", b"title = 'x'\nwidth = 62 3/8\n", "line 2, column 12: this is no TOML: "),
         ("a.toml", b"a = 1\na = 2\n", "line 2, column 6: this is no TOML: "),
         ("a.toml", b"title = [", "end of document: this is no TOML: "),
-        ("a.toml", b"a = " + b"[" * 20_000, "this is no TOML: brackets within brackets"),
-        ("a.toml", b"a = " + b"9" * 5_000, "this is no TOML: "),
+        ("a.toml", b"a = " + b"[" * 20_000, "line 1, column 37: wanted at most 32 brackets"),
+        ("a.toml", b"a = " + b"9" * 5_000, "line 1, column 5: wanted a key or a number of at"),
         ("a.toml", b"title = 'x'\nb = 'caf\xe9'\n", "line 2: this is no UTF-8 text"),
         ("a.toml", b"\x00" * 10_000_001, "this is too large for a job file"),
         ("a.txt", b"title = 'x'\n", "a job file's name must end in .toml or .xlsx"),
@@ -1093,7 +1094,10 @@ def test_a_workbook_that_unpacks_without_end_is_not_unpacked(tmp_path: Path) -> 
     path = tmp_path / "bomb.xlsx"
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
         archive.writestr("xl/workbook.xml", b" " * 100_000_001)
-    assert problems_of(path) == ["this is no workbook (.xlsx) that can be read"]
+    assert problems_of(path) == [
+        "the sheets to be read, and the texts of the workbook, take 100,000,001 bytes unpacked, "
+        "wanted at most 24,000,000; keep other sheets in another file"
+    ]
 
 
 # --- problems in workbooks name sheet and cell --------------------------------------------------
@@ -1126,9 +1130,13 @@ def cells(**changes: object) -> Callable[[dict[str, list[list[Any]]]], None]:
     return change
 
 
+# The places are written short: Openings!B2 for sheet Openings, cell B2.
 BAD_CELLS: list[tuple[dict[str, object], list[str]]] = [
     ({"Job_B2": None}, ["Job!B2 (title): found nothing, wanted a text"]),
-    ({"Job_B3": "inch"}, [f'Job!B3 (units): found "inch", wanted {UNIT_WORDS}; did you mean in?']),
+    (
+        {"Job_B3": "inch"},
+        [f'Job!B3 (units): found "inch", wanted {UNIT_WORDS}; did you mean in?'],
+    ),
     (
         {"Job_A4": "cloth", "Job_B4": "stripe"},
         [
@@ -1136,10 +1144,13 @@ BAD_CELLS: list[tuple[dict[str, object], list[str]]] = [
             "outdoors"
         ],
     ),
-    ({"Job_B4": 3}, ["Job!A4 (key): found nothing, wanted the key of the value beside it"]),
+    (
+        {"Job_B4": 3},
+        ["Job!A4 (key): found nothing, wanted the key of the value beside it"],
+    ),
     (
         {"Job_A4": "Title", "Job_B4": "Again"},
-        ['Job!A4 (title): found "Title", wanted each key once; Job!A2 has it already'],
+        ['Job!A4 (title): found "Title", wanted each key once; cell A2 has it already'],
     ),
     (
         {"Cloth_B2": "54 x"},
@@ -1148,7 +1159,10 @@ BAD_CELLS: list[tuple[dict[str, object], list[str]]] = [
             "'x' is no unit of length; use in, ft, yd, mm, cm or m"
         ],
     ),
-    ({"Cloth_B2": None}, ["Cloth!B2 (width): found nothing, wanted a length more than 0"]),
+    (
+        {"Cloth_B2": None},
+        ["Cloth!B2 (width): found nothing, wanted a length more than 0"],
+    ),
     (
         {"Cloth_A2": None, "Cloth_C2": 30},
         [
@@ -1210,7 +1224,10 @@ BAD_CELLS: list[tuple[dict[str, object], list[str]]] = [
             '"continuous"; did you mean level?'
         ],
     ),
-    ({"Openings_C2": None}, ["Openings!C2 (height): found nothing, wanted a length more than 0"]),
+    (
+        {"Openings_C2": None},
+        ["Openings!C2 (height): found nothing, wanted a length more than 0"],
+    ),
     (
         {"Openings_C1": "hight"},
         [
@@ -1220,16 +1237,13 @@ BAD_CELLS: list[tuple[dict[str, object], list[str]]] = [
     ),
     (
         {"Openings_F1": "Width"},
-        [
-            'Openings!F1 (width): found "Width", wanted each heading once; Openings!B1 has it '
-            "already"
-        ],
+        ['Openings!F1 (width): found "Width", wanted each heading once; cell B1 has it already'],
     ),
     (
         {"Openings_F2": "tall"},
         ["Openings!F1 (heading): found nothing, wanted a heading, as cells below it are filled"],
     ),
-    ({"Openings_D2": "5 to 2"}, [f"Openings!D2 (shades): found [5, 2], {COUNTS}"]),
+    ({"Openings_D2": "5 to 2"}, [f'Openings!D2 (shades): found "5 to 2", {COUNTS}']),
     ({"Openings_E2": "-0.25"}, [f"Openings!E2 (gap): found -0.25, {GAPS}"]),
     (
         {"Openings_B2": datetime.datetime(2024, 3, 8)},
@@ -1271,7 +1285,9 @@ def test_a_problem_in_a_workbook_names_its_cell(
 ) -> None:
     sheets = least_sheets()
     cells(**changes)(sheets)
-    assert problems_of(workbook(tmp_path / "porch.xlsx", sheets)) == problems
+    long = [re.sub(r"\b([A-Z]\w+)!([A-Z]\d)", r"sheet \1, cell \2", told) for told in problems]
+    long = [told.replace("Openings row", "sheet Openings, row") for told in long]
+    assert problems_of(workbook(tmp_path / "porch.xlsx", sheets)) == long
 
 
 def test_the_least_workbook_is_a_job(tmp_path: Path) -> None:
@@ -1287,14 +1303,16 @@ def test_sheets_that_are_missing_or_misnamed(tmp_path: Path) -> None:
     assert read_job(workbook(tmp_path / "a.xlsx", sheets)).title == "Porch"
     sheets["Opening"] = sheets.pop("Openings")
     assert problems_of(workbook(tmp_path / "b.xlsx", sheets)) == [
-        "Opening: no such sheet; did you mean Openings?",
-        "Openings: found nothing, wanted at least one opening with its name, width and height",
+        "sheet Opening: no such sheet; did you mean Openings?",
+        "sheet Openings: found nothing, wanted at least one opening with its name, width and "
+        "height",
     ]
     sheets = {"Cloth": [], "Job": []}
     assert problems_of(workbook(tmp_path / "c.xlsx", sheets)) == [
-        "Job (title): found nothing, wanted a text",
-        "Cloth: found nothing, wanted at least one cloth, by name, with its width",
-        "Openings: found nothing, wanted at least one opening with its name, width and height",
+        "sheet Job (title): found nothing, wanted a text",
+        "sheet Cloth: found nothing, wanted at least one cloth, by name, with its width",
+        "sheet Openings: found nothing, wanted at least one opening with its name, width and "
+        "height",
     ]
     assert problems_of(workbook(tmp_path / "d.xlsx", {"Stock": [["x"]]})) == [
         'this workbook has no sheet named "Job", "Make", "Match", "Fit", "Cloth", "Pieces" or '
@@ -1308,8 +1326,8 @@ def test_a_cell_far_out_is_told_and_not_searched_for(tmp_path: Path) -> None:
     book["Openings"]["XFD1048576"] = "stray"
     book.save(path)
     assert problems_of(path) == [
-        "Openings: found cells in use as far as XFD1048576, wanted at most 1000 rows and 50 "
-        "columns; delete what lies beyond"
+        "sheet Openings: found something as far out as XFD1048576, wanted at most 1000 rows and 50 "
+        "columns in use; delete what lies beyond"
     ]
 
 

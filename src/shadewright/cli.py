@@ -4,42 +4,38 @@ from __future__ import annotations
 
 import contextlib
 import json
-import os
 import sys
-import tempfile
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib.metadata import version
 from pathlib import Path
-from typing import Annotated, NoReturn
+from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
 from shadewright import stopping
-from shadewright.cloth.plan import Plan
-from shadewright.cloth.replay import judge
-from shadewright.comparing import (
-    STRATEGIES,
-    compare,
-    hem_cases,
-    lay_cases,
-    strategy_cases,
-)
-from shadewright.job.model import Job
-from shadewright.job.problems import JobError
-from shadewright.job.read import read_job
-from shadewright.job.starter import starter_toml, write_starter_xlsx
-from shadewright.planning import NoPlanError, Planned, Report, make_plan, ready
-from shadewright.report.compare import CHOICES, Compared
-from shadewright.report.since import Told, since
-from shadewright.solve.model import GoalName
+from shadewright.job.places import Places
+from shadewright.job.problems import JobError, printable
+from shadewright.job.read import read_placed
+from shadewright.outputs import OutputError, Writing, outputs
+from shadewright.report.compare import CHOICES, STRATEGY_WORDS, Compared, as_data, table
+from shadewright.streams import safe_streams
 from shadewright.trade.refusal import CannotMeetError
+
+# A job that cannot be read is told so before what it takes to plan one is loaded.
+if TYPE_CHECKING:
+    from shadewright.cloth.plan import Plan
+    from shadewright.job.model import Job
+    from shadewright.planning import Planned, Report
+    from shadewright.report.since import Told
+    from shadewright.solve.model import GoalName
 
 BAD_INPUT = 2
 CANNOT_MEET = 3
 NO_PLAN = 4
 
+STRATEGIES = tuple(STRATEGY_WORDS)
 PICTURES = (".svg", ".pdf", ".png")
 
 app = typer.Typer(
@@ -57,16 +53,17 @@ Force = Annotated[bool, typer.Option("--force", help="Write over files that exis
 
 def run() -> int:
     """Run the commands and give the exit code; 1 is left for a crash."""
-    try:
-        app()
-    except stopping.Terminated:
-        raise
-    except SystemExit as end:
-        # The library's own 1 stands for Ctrl-C outside of all commands.
-        if end.code == 1:
-            _say("Nothing was written.")
-            return NO_PLAN
-        return end.code if isinstance(end.code, int) else 0
+    with safe_streams(BAD_INPUT):
+        try:
+            app()
+        except stopping.Terminated:
+            raise
+        except SystemExit as end:
+            # The library's own 1 stands for Ctrl-C outside of all commands.
+            if end.code == 1:
+                _say("Nothing was written.")
+                return NO_PLAN
+            return end.code if isinstance(end.code, int) else 0
     return 0
 
 
@@ -94,21 +91,26 @@ def new(
     """Write a commented starter job."""
     if file.suffix.lower() not in (".toml", ".xlsx"):
         _fail(BAD_INPUT, f"{file}: found {file.suffix or 'no ending'}, wanted .toml or .xlsx")
-    with _outputs([file], force) as temporary:
+    from shadewright.job.starter import starter_toml, write_starter_xlsx  # noqa: PLC0415
+
+    with _clear_errors(), outputs([file], force, {}) as writing:
         if file.suffix.lower() == ".toml":
-            temporary[file].write_text(starter_toml(), encoding="utf-8")
+            writing.write(file, lambda part: part.write_text(starter_toml(), encoding="utf-8"))
         else:
-            write_starter_xlsx(temporary[file])
-    _print(f"Wrote {file}. Change it to your own, then: shadewright check {file}\n")
+            writing.write(file, write_starter_xlsx)
+    name = printable(str(file))
+    _print(f"Wrote {name}. Change it to your own, then: shadewright check {name}\n")
 
 
 @app.command()
 def check(job: JobFile) -> None:
     """Read the job, say what it means, list every problem at once."""
+    read, places = _read(job)
+
+    from shadewright.planning import ready  # noqa: PLC0415
     from shadewright.report.check import said_back  # noqa: PLC0415
 
-    with _clear_errors():
-        read = read_job(job)
+    with _clear_errors(places):
         ready(read)
         _print(said_back(read))
 
@@ -155,33 +157,46 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     force: Force = False,
 ) -> None:
     """Divide, lay out, order the cuts, and say how good the plan is."""
-    from shadewright.report.summary import summary  # noqa: PLC0415
-
     _see_endings(out, json_file, picture)
     if after is None and (done or done_from or flaw or lost):
         _fail(BAD_INPUT, "--done, --done-from, --flaw and --lost tell what became of --after PLAN")
-    with _clear_errors():
-        read = read_job(job)
-        with _outputs([f for f in (out, json_file, picture) if f], force) as temporary:
+    read, places = _read(job)
+
+    from shadewright.report.summary import summary  # noqa: PLC0415
+
+    reads = {
+        "the job": job,
+        "the plan of --after": after,
+        "the workbook of --done-from": done_from,
+    }
+    with _clear_errors(places):
+        with outputs([f for f in (out, json_file, picture) if f], force, reads) as writing:
             if after is None:
                 planned = _planned(read, seconds, seed)
             else:
+                from shadewright.report.since import Told  # noqa: PLC0415
+
                 begun = _Mishap(after, done_from, Told(done or [], flaw or [], lost or []))
                 planned = _gone_on(read, begun, seconds, seed)
             if out:
                 from shadewright.report.workbook import write_workbook  # noqa: PLC0415
 
-                write_workbook(temporary[out], read, planned.plan, planned.naive, planned.wood)
+                writing.write(
+                    out,
+                    lambda part: write_workbook(
+                        part, read, planned.plan, planned.naive, planned.wood
+                    ),
+                )
             if json_file:
-                temporary[json_file].write_text(_json(planned.plan), encoding="utf-8")
+                _write_text(writing, json_file, _json(planned.plan))
             if picture:
                 from shadewright.report.picture import save_pictures  # noqa: PLC0415
 
-                save_pictures(temporary[picture], read, planned.plan)
+                writing.write(picture, lambda part: save_pictures(part, read, planned.plan))
         _print(summary(read, planned.plan, planned.naive))
         for file in (out, json_file, picture):
             if file:
-                _say(f"Wrote {file}")
+                _say(printable(f"Wrote {file}"))
 
 
 @app.command(name="compare")
@@ -222,26 +237,24 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
     force: Force = False,
 ) -> None:
     """Plan the same job in several ways, side by side: matching, hems, lay, number of shades."""
-    from shadewright.report.compare import as_data, table  # noqa: PLC0415
-
     _see_endings(out, json_file, None)
-    strategies = _known_words("--strategy", strategy, tuple(STRATEGIES))
+    strategies = _known_words("--strategy", strategy, STRATEGIES)
     choices = _known_words("--choice", choice, CHOICES)
-    with _clear_errors():
-        read = read_job(job)
-        with _outputs([f for f in (out, json_file) if f], force) as temporary:
-            found, stopped = _compared(read, strategies, choices, seconds, seed, workers)
+    read, places = _read(job)
+    with _clear_errors(places):
+        with outputs([f for f in (out, json_file) if f], force, {"the job": job}) as writing:
+            found, stopped = _compared(read, places, strategies, choices, seconds, seed, workers)
             if out:
                 from shadewright.report.compare_sheet import write_comparison  # noqa: PLC0415
 
-                write_comparison(temporary[out], read, found)
+                writing.write(out, lambda part: write_comparison(part, read, found))
             if json_file:
                 text = json.dumps(as_data(read, found), indent=1, ensure_ascii=False) + "\n"
-                temporary[json_file].write_text(text, encoding="utf-8")
+                _write_text(writing, json_file, text)
         _print(table(read, found, stopped=stopped))
         for file in (out, json_file):
             if file:
-                _say(f"Wrote {file}")
+                _say(printable(f"Wrote {file}"))
 
 
 def _known_words(option: str, asked: list[str] | None, known: tuple[str, ...]) -> list[str]:
@@ -254,12 +267,20 @@ def _known_words(option: str, asked: list[str] | None, known: tuple[str, ...]) -
 
 def _compared(  # noqa: PLR0917
     job: Job,
+    places: Places,
     strategies: list[str],
     choices: list[str],
     seconds: float,
     seed: int,
     workers: int | None,
 ) -> tuple[list[Compared], bool]:
+    from shadewright.comparing import (  # noqa: PLC0415
+        compare,
+        hem_cases,
+        lay_cases,
+        strategy_cases,
+    )
+
     cases = strategy_cases(job, strategies) if "strategies" in choices else []
     cases += hem_cases(job) if "hems" in choices else []
     cases += lay_cases(job) if "lay" in choices else []
@@ -276,6 +297,7 @@ def _compared(  # noqa: PLR0917
         workers=workers,
         progress=progress,
     )
+    found = [replace(each, why_not=places.said(each.why_not)) for each in found]
     for compared in found:
         if compared.faults:
             for fault in compared.faults:
@@ -308,13 +330,14 @@ def fit(
     force: Force = False,
 ) -> None:
     """Say whether the cloth on hand is enough, and if not, the least to give up."""
+    _see_endings(None, json_file, None)
+    read, places = _read(job)
+
     from shadewright.fitting import fit as fit_job  # noqa: PLC0415
     from shadewright.report.fit import as_data, fitted  # noqa: PLC0415
 
-    _see_endings(None, json_file, None)
-    with _clear_errors():
-        read = read_job(job)
-        with _outputs([f for f in (json_file,) if f], force) as temporary:
+    with _clear_errors(places):
+        with outputs([json_file] if json_file else [], force, {"the job": job}) as writing:
             found = fit_job(read, seconds, seed, lambda said: _say(f"  trying {said}"))
             if found.faults:
                 for fault in found.faults:
@@ -322,10 +345,10 @@ def fit(
                 _fail(NO_PLAN, "The judge found these faults in the plan. This is a bug.")
             if json_file:
                 text = json.dumps(as_data(read, found), indent=1, ensure_ascii=False) + "\n"
-                temporary[json_file].write_text(text, encoding="utf-8")
+                _write_text(writing, json_file, text)
         _print(fitted(read, found))
         if json_file:
-            _say(f"Wrote {json_file}")
+            _say(printable(f"Wrote {json_file}"))
     if not found.enough:
         if found.stopped:
             _fail(NO_PLAN, "Stopped early; nothing that is enough was found until then.")
@@ -338,9 +361,13 @@ def replay(
     plan_file: Annotated[Path, typer.Argument(metavar="PLAN.json", help="The plan to judge.")],
 ) -> None:
     """Judge a plan file by cutting it on an imaginary roll."""
+    read, _ = _read(job)
+
+    from shadewright.cloth.plan_file import plan_data  # noqa: PLC0415
+    from shadewright.cloth.replay import judge  # noqa: PLC0415
+
     with _clear_errors():
-        read = read_job(job)
-        faults = judge(read, _read_json(plan_file))
+        faults = judge(read, plan_data(plan_file))
     if faults:
         _print("".join(f"{fault}\n" for fault in faults))
         faulty = "1 fault" if len(faults) == 1 else f"{len(faults)} faults"
@@ -358,9 +385,13 @@ class _Mishap:
 
 
 def _gone_on(job: Job, mishap: _Mishap, seconds: float, seed: int) -> Planned:
+    from shadewright.cloth.plan import Plan  # noqa: PLC0415
+    from shadewright.cloth.plan_file import plan_data  # noqa: PLC0415
+    from shadewright.cloth.replay import judge  # noqa: PLC0415
     from shadewright.going_on import go_on  # noqa: PLC0415
+    from shadewright.report.since import since  # noqa: PLC0415
 
-    data = _read_json(mishap.after)
+    data = plan_data(mishap.after)
     faults = judge(job, data)
     if faults:
         said = "".join(f"  {fault}\n" for fault in faults[:5])
@@ -370,10 +401,14 @@ def _gone_on(job: Job, mishap: _Mishap, seconds: float, seed: int) -> Planned:
         happened = since(job, before, mishap.told, mishap.done_from)
     except ValueError as why:
         _fail(BAD_INPUT, str(why))
-    return _clean(go_on(job, before, happened, seconds, seed))
+    with _Progress(job) as progress:
+        planned = go_on(job, before, happened, seconds=seconds, seed=seed, report=progress)
+    return _clean(planned)
 
 
 def _planned(job: Job, seconds: float, seed: int) -> Planned:
+    from shadewright.planning import make_plan  # noqa: PLC0415
+
     with _Progress(job) as progress:
         planned = make_plan(job, seconds, seed, progress)
     return _clean(planned)
@@ -393,22 +428,14 @@ def _clean(planned: Planned) -> Planned:
     return planned
 
 
+def _write_text(writing: Writing, file: Path, text: str) -> None:
+    writing.write(file, lambda part: part.write_text(text, encoding="utf-8"))
+
+
 def _json(plan: Plan) -> str:
     return (
         json.dumps(plan.model_dump(mode="json", by_alias=True), indent=1, ensure_ascii=False) + "\n"
     )
-
-
-def _read_json(file: Path) -> object:
-    def once(constant: str) -> object:
-        raise ValueError(f"{constant} is no JSON number")
-
-    try:
-        return json.loads(file.read_text(encoding="utf-8"), parse_constant=once)
-    except OSError as why:
-        _fail(BAD_INPUT, f"{file}: cannot be read: {why.strerror or why}")
-    except (ValueError, RecursionError) as why:
-        _fail(BAD_INPUT, f"{file}: found no JSON ({why}), wanted a plan written by --json")
 
 
 def _see_endings(out: Path | None, json_file: Path | None, picture: Path | None) -> None:
@@ -426,72 +453,42 @@ def _see_endings(out: Path | None, json_file: Path | None, picture: Path | None)
         _fail(BAD_INPUT, "\n".join(problems))
 
 
-@contextlib.contextmanager
-def _outputs(files: list[Path], force: bool) -> Iterator[dict[Path, Path]]:
-    """Temporary files that take their real names together, once all are whole.
-
-    Nothing is left behind when the work inside fails, and a file that exists is only replaced
-    with `force`.
-    """
-    problems = []
-    for file in files:
-        if file.is_dir():
-            problems.append(f"{file}: is a folder, wanted a file name")
-        elif file.exists() and not force:
-            problems.append(f"{file}: exists already; --force writes over it")
-        elif not file.parent.is_dir():
-            problems.append(f"{file}: there is no folder {file.parent}")
-    if problems:
-        _fail(BAD_INPUT, "\n".join(problems))
-    temporary: dict[Path, Path] = {}
+def _read(job: Path) -> tuple[Job, Places]:
     try:
-        for file in files:
-            handle, name = tempfile.mkstemp(
-                prefix=".shadewright-", suffix=file.suffix.lower(), dir=file.parent
-            )
-            os.close(handle)
-            temporary[file] = Path(name)
-        yield temporary
-        umask = os.umask(0)
-        os.umask(umask)
-        for file, part in temporary.items():
-            part.chmod(0o666 & ~umask)
-            part.replace(file)
-    except OSError as why:
-        _fail(BAD_INPUT, f"{why.filename or 'output'}: cannot be written: {why.strerror or why}")
-    finally:
-        for part in temporary.values():
-            part.unlink(missing_ok=True)
+        return read_placed(job)
+    except JobError as why:
+        _fail(BAD_INPUT, str(why))
 
 
 @contextlib.contextmanager
-def _clear_errors() -> Iterator[None]:
-    """Turn what is wrong with a job into its messages and exit codes."""
+def _clear_errors(places: Places | None = None) -> Iterator[None]:
+    """Turn what goes wrong into its messages and exit codes."""
+    said = places.said if places else str
     try:
         yield
+    except (JobError, OutputError) as why:
+        _fail(BAD_INPUT, str(why))
+    except CannotMeetError as why:
+        _fail(CANNOT_MEET, f"This job cannot be met.\n{said(str(why))}")
     except KeyboardInterrupt:
         kept = "What was not finished" if stopping.kept() else "Nothing"
         _fail(NO_PLAN, f"Stopped. {kept} was {'not ' if stopping.kept() else ''}written.")
-    except JobError as why:
-        _fail(BAD_INPUT, str(why))
-    except CannotMeetError as why:
-        _fail(CANNOT_MEET, f"This job cannot be met.\n{why}")
-    except NoPlanError as why:
+    except Exception as why:
+        from shadewright.planning import NoPlanError  # noqa: PLC0415
+
+        if not isinstance(why, NoPlanError):
+            raise
         more = "" if stopping.asked() else "; --seconds gives it more"
         _fail(NO_PLAN, f"{why}{more}.")
 
 
 def _print(text: str) -> None:
-    """Print a result; a reader that stops reading is no error."""
-    try:
-        typer.echo(text, nl=False)
-    except BrokenPipeError:
-        # What is left to flush would fail again while the interpreter shuts down.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    """Print a result."""
+    print(text, end="", flush=True)
 
 
 def _say(text: str) -> None:
-    typer.echo(text, err=True)
+    print(text, file=sys.stderr, flush=True)
 
 
 def _fail(code: int, text: str) -> NoReturn:

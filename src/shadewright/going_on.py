@@ -9,29 +9,46 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 from shadewright.cloth import lattice
-from shadewright.cloth.plan import Drop, Goal, Panel, Plan, Proof, Shade
+from shadewright.cloth.plan import Drop, Panel, Plan, Shade
 from shadewright.cloth.stretches import zero_of
 from shadewright.job.model import BOLT, Cloth, Job, Opening
 from shadewright.measure import Ticks
-from shadewright.planning import STICKS, NoPlanError, Planned, judged, lacking
+from shadewright.planning import (
+    STICKS,
+    NoPlanError,
+    Planned,
+    Report,
+    judged,
+    lacking,
+    telling,
+)
 from shadewright.report.since import NewFlaw, Since
 from shadewright.solve.layout import Kept, to_shared_plan
 from shadewright.solve.limited import Supply
 from shadewright.solve.limited_search import share_out
 from shadewright.solve.menu import Begun, varied_problem
+from shadewright.solve.reached import reached
 from shadewright.solve.run import Clock
 from shadewright.trade.divisions import Way
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
 
-def go_on(job: Job, before: Plan, since: Since, seconds: float = 20.0, seed: int = 0) -> Planned:
+def go_on(
+    job: Job,
+    before: Plan,
+    since: Since,
+    *,
+    seconds: float = 20.0,
+    seed: int = 0,
+    report: Report | None = None,
+) -> Planned:
     """Plan the rest of a job again.
 
     Args:
         before: a plan for the job, judged clean.
+        report: called now and then, as by `make_plan`.
 
     Raises:
         CannotMeetError: what is left of the cloth cannot do.
@@ -40,12 +57,21 @@ def go_on(job: Job, before: Plan, since: Since, seconds: float = 20.0, seed: int
     job = _with_flaws(job, since.flaws)
     untouched = not since.lost and not since.flaws
     clock = Clock(seconds)
-    plan = _again(job, before, since, clock, seed)
+    plan = _again(job, before, since, _Effort(clock, seed, report))
     if plan is None or (untouched and _worth(before) <= _worth(plan)):
         if not untouched:
             raise NoPlanError("no plan was found in the time given for what is left of the cloth")
         plan = before
     return judged(job, plan, clock, seed)
+
+
+@dataclass(frozen=True)
+class _Effort:
+    """How long to search, from which seed, and whom to tell."""
+
+    clock: Clock
+    seed: int
+    report: Report | None
 
 
 def _worth(plan: Plan) -> list[float]:
@@ -71,14 +97,13 @@ def _with_flaws(job: Job, flaws: Sequence[NewFlaw]) -> Job:
     return job.model_copy(update={"cloths": tuple(cloths)})
 
 
-def _again(job: Job, before: Plan, since: Since, clock: Clock, seed: int) -> Plan | None:
+def _again(job: Job, before: Plan, since: Since, effort: _Effort) -> Plan | None:
     stands = _Standing(job, before, since)
     whole = stands.by_copy
     begun = stands.begun(whole)
     asked, groups, _ = varied_problem([(frozenset(), whole)], begun)
-    gone: dict[tuple[str, str], list[tuple[Ticks, Ticks]]] = {}
-    for drop in stands.gone:
-        gone.setdefault((drop.cloth, drop.piece), []).append((drop.start, drop.end))
+    # What is cut is off the roll, and so is all that lay before it.
+    gone = {where: [(0, end)] for where, end in since.reach(before).items()}
     for found in since.flaws:
         if found.piece == BOLT:
             gone.setdefault((found.cloth, BOLT), []).append((found.flaw.start, found.flaw.end))
@@ -95,7 +120,13 @@ def _again(job: Job, before: Plan, since: Since, clock: Clock, seed: int) -> Pla
         every = {roll: lot for these in lots.values() for roll, lot in these.items()}
         lots = dict.fromkeys(range(len(groups)), every)
     supply = replace(supply, base={**supply.base, **base}, kept=lots)
-    shared = share_out(asked, supply, clock.leaving(STICKS), seed=seed)
+    shared = share_out(
+        asked,
+        supply,
+        effort.clock.leaving(STICKS),
+        seed=effort.seed,
+        report=telling(asked, effort.report),
+    )
     if shared is not None and shared.short_bound:
         amount = lacking(whole, supply, shared)
         raise CannotMeetError(
@@ -108,7 +139,7 @@ def _again(job: Job, before: Plan, since: Since, clock: Clock, seed: int) -> Pla
     if shared is None or shared.short:
         return None
     plan = to_shared_plan(whole, asked, groups, shared, stands.kept)
-    return _proved(before, _renamed(job, plan))
+    return _bounded(before, _renamed(job, plan))
 
 
 # --- what stands --------------------------------------------------------------------------------
@@ -145,7 +176,7 @@ class _Standing:
     """What of a plan stands, now that some of its drops are cut.
 
     Attributes:
-        kept: drops that are cut, and their good panels.
+        kept: drops that are cut, as far as their good panels reach, and those panels.
         rows: where rows start, by cloth.
     """
 
@@ -156,10 +187,17 @@ class _Standing:
         cut = [p for p in before.panels if (p.cloth, p.piece, p.drop) in since.done]
         good = [p for p in cut if p.shade not in since.lost]
         # Of a drop whose panels are spoilt what is good counts; its cloth is gone all the same.
-        self.gone = drops
         self.kept = Kept([d for drop in drops for d in _good_part(drop, good, cut)], good)
         self.shades = {shade.id: shade for shade in before.shades}
-        self.rows = {cloth.name: self._rows(cloth, cut) for cloth in job.cloths}
+        # Cloth was cut off before these as their rows ask, so a bolt begins where they say.
+        opened = [
+            p
+            for p in before.panels
+            if (p.cloth, p.piece, p.drop) in since.opened
+            and p.piece == BOLT
+            and job.cloth(p.cloth).start == "any"
+        ]
+        self.rows = {cloth.name: self._rows(cloth, [*cut, *opened]) for cloth in job.cloths}
 
     @property
     def by_copy(self) -> Job:
@@ -310,31 +348,24 @@ def _renamed(job: Job, plan: Plan) -> Plan:
     )
 
 
-def _proved(before: Plan, plan: Plan) -> Plan:
-    """The plan with what it reaches as a whole; of bounds only those of any plan of the job."""
-    widths = {p.along if p.railroaded else p.across for p in plan.panels}
-    shades = sorted(plan.shades, key=lambda s: (s.opening, s.copy_, s.place))
-    gaps = sum(
-        b.left - a.left - a.finished_width
-        for a, b in pairwise(shades)
-        if (a.opening, a.copy_) == (b.opening, b.copy_)
-    )
-    used = sum(piece.used for piece in plan.pieces)
-    reached: dict[str, int | float] = {
-        "money": plan.totals.cost,
-        "bought": sum(plan.totals.bought.values()),
-        "shades": len(plan.shades),
-        "used": used,
-        "widths": len(widths),
-        "gaps": gaps,
-    }
-    goals = []
-    for number, goal in enumerate(before.proof.goals):
-        value = reached[goal.goal]
-        bound = min(goal.bound, value) if number == 0 else 0
-        goals.append(Goal(goal=goal.goal, value=value, bound=bound))
-    used_bound = min(before.proof.used_bound, used)
-    proof = Proof(
-        status="gap", seconds=plan.proof.seconds, goals=goals, used=used, used_bound=used_bound
+def _bounded(before: Plan, plan: Plan) -> Plan:
+    """The plan with the goals of the whole job, where the rest may have no cloth without a price,
+    and with those bounds that hold for any plan of the job, cut or not."""
+    values = reached(plan.shades, plan.panels, plan.pieces, plan.totals)
+    goals = [
+        goal.model_copy(
+            update={
+                "value": values[goal.goal],
+                "bound": 0 if number else min(goal.bound, values[goal.goal]),
+            }
+        )
+        for number, goal in enumerate(before.proof.goals)
+    ]
+    proof = plan.proof.model_copy(
+        update={
+            "status": "gap",
+            "goals": goals,
+            "used_bound": min(before.proof.used_bound, plan.proof.used),
+        }
     )
     return plan.model_copy(update={"proof": proof})

@@ -98,18 +98,10 @@ def make_plan(
     """
     clock = Clock(seconds)
     asked, groups = problem(job)
-    scale = money_scale(asked)
+    tell = telling(asked, report)
     copies = sum(kind.copies for kind in asked.kinds)
     clock.reserve(min(copies * _SECONDS_TO_FINISH, seconds / 2))
     cloth = clock.leaving(STICKS)
-
-    def tell(goal: LimitedGoal, value: float, bound: float) -> None:
-        # Goals that only limited cloth has stand in no proof.
-        for name in goal_order(asked):
-            if report and name == goal:
-                by = scale if goal == "money" else 1
-                report(name, value / by, bound / by)
-
     if limited(job, asked):
         supply = Supply.of(job, asked)
         most: dict[LimitedGoal, int] = {} if most_shades is None else {"shades": most_shades}
@@ -120,6 +112,20 @@ def make_plan(
             raise not_enough(job, supply, shared, clock, seed)
     found = search(asked, cloth, seed, tell, most_shades)
     return judged(job, to_plan(job, asked, groups, found), clock, seed)
+
+
+def telling(asked: Problem, report: Report | None) -> Callable[[LimitedGoal, float, float], None]:
+    """A search's report as one in units of money; of its goals those that stand in a proof."""
+    scale, names = money_scale(asked), goal_order(asked)
+
+    def tell(goal: LimitedGoal, value: float, bound: float) -> None:
+        # Goals that only limited cloth has stand in no proof.
+        for name in names:
+            if report and name == goal:
+                by = scale if goal == "money" else 1
+                report(name, value / by, bound / by)
+
+    return tell
 
 
 def limited(job: Job, asked: Problem) -> bool:

@@ -6,6 +6,8 @@ it from the start of its piece.
 
 from __future__ import annotations
 
+import hashlib
+import json
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -157,3 +159,28 @@ class Plan(PlanData):
     making: list[Making]
     wood: list[Stick]
     totals: Totals
+
+
+_MARK = 20
+
+
+def mark(plan: Plan) -> str:
+    """A short text that two plans share only if they cut and make the same.
+
+    It is the same for a plan and for what is read back from its file. How well the plan is proved,
+    and how long that took, does not count.
+    """
+    data = _canonical(plan.model_dump(mode="json", by_alias=True, exclude={"proof"}))
+    text = json.dumps(data, sort_keys=True, separators=(",", ":"))
+    return hashlib.sha256(text.encode("ascii")).hexdigest()[:_MARK]
+
+
+def _canonical(value: object) -> object:
+    """The same data with whole numbers written one way, as other programs may write 3 for 3.0."""
+    if isinstance(value, dict):
+        return {key: _canonical(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [_canonical(each) for each in value]
+    if isinstance(value, float) and value.is_integer():
+        return int(value)
+    return value

@@ -13,12 +13,13 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from itertools import combinations, pairwise, product
+from itertools import pairwise, product
 from math import acos, gcd, pi, sqrt
 
 from pydantic import ValidationError
 
 from shadewright.cloth import saying as say
+from shadewright.cloth.overlaps import Area, overlapping, side_by_side
 from shadewright.cloth.plan import Drop, Panel, Plan, Shade
 from shadewright.cloth.replay_making import MAKING_RULES, narrowest_hung
 from shadewright.job.model import Cloth, Job, Make, Opening
@@ -33,6 +34,8 @@ BOLT = "bolt"
 _COUNTS_BY_DEFAULT = 2  # more shades than the fewest that fit, where a job does not say how many
 _HAIR = Fraction(1, 1_000_000)  # of a tick, or of a unit of money: what a float may be out by
 _RELATIVE = Fraction(1, 1_000_000_000)
+_AT_ONCE = 100  # items of each list of a plan whose shape is looked at together
+_MOST_PAIRS = 500  # panels in each other's way that are told of, for each piece or column
 _LARGEST = 10**12  # no number of a plan is larger; as ticks it is 3000 km of cloth
 
 
@@ -44,10 +47,9 @@ def judge(job: Job, plan: object) -> list[str]:
     """
     if unmakeable := list(_pockets_too_small(job)):
         return unmakeable
-    try:
-        read = Plan.model_validate(plan)
-    except ValidationError as why:
-        return _misshapen(why)
+    read = _read(plan)
+    if not isinstance(read, Plan):
+        return read
     unread = [*_unstated(read), *_unreal("plan file", read.model_dump(by_alias=True))]
     if unread:
         return unread
@@ -57,11 +59,40 @@ def judge(job: Job, plan: object) -> list[str]:
 # --- the plan file ----------------------------------------------------------------------------
 
 
-def _misshapen(why: ValidationError) -> list[str]:
-    """One line for each place where the file has another shape than a plan's."""
+def _read(plan: object) -> Plan | list[str]:
+    """The plan, or what is wrong with its shape.
+
+    Long lists are looked at some items at a time, and only as far as there is a fault: each item of
+    another shape has as many as a part of a plan has keys.
+    """
+    start = 0
+    try:
+        if isinstance(plan, dict):
+            longest = max((len(v) for v in plan.values() if isinstance(v, list)), default=0)
+            for start in range(0, longest, _AT_ONCE):
+                Plan.model_validate(
+                    {
+                        key: value[start : start + _AT_ONCE] if isinstance(value, list) else value
+                        for key, value in plan.items()
+                    }
+                )
+            start = 0
+        return Plan.model_validate(plan)
+    except ValidationError as why:
+        return _misshapen(why, start)
+
+
+def _misshapen(why: ValidationError, start: int) -> list[str]:
+    """One line for each place where the file has another shape than a plan's.
+
+    Args:
+        start: the place in the plan's lists that was looked at from.
+    """
     faults: dict[str, str] = {}
     for error in why.errors(include_url=False, include_context=False, include_input=False):
         at = error["loc"]
+        if len(at) > 1 and isinstance(at[1], int):
+            at = (at[0], at[1] + start, *at[2:])
         if error["type"] == "extra_forbidden":
             faults[_path(at)] = "is no part of a plan"
         elif error["type"] == "missing":
@@ -618,12 +649,15 @@ def panels_do_not_overlap(job: Job, plan: Plan) -> Faults:
     for panel in plan.panels:
         pieces[panel.cloth, panel.piece].append(panel)
     for panels in pieces.values():
-        for one, other in combinations(panels, 2):
-            across = _shared((one.x, one.across), (other.x, other.across))
-            along = _shared((one.y, one.along), (other.y, other.along))
-            if across > 0 and along > 0:
-                by = f"{say.long(job.tape, across)} across and {say.long(job.tape, along)} along"
-                yield f"{say.panel(one)} and {say.panel(other)}: they overlap by {by}"
+        areas = [_area(panel) for panel in panels]
+        for one, other in overlapping(areas, _MOST_PAIRS):
+            across, along = areas[one].shared(areas[other])
+            by = f"{say.long(job.tape, across)} across and {say.long(job.tape, along)} along"
+            yield f"{say.panel(panels[one])} and {say.panel(panels[other])}: they overlap by {by}"
+
+
+def _area(panel: Panel) -> Area:
+    return Area(panel.x, panel.y, panel.across, panel.along)
 
 
 def drops_are_cut_in_three_stages(job: Job, plan: Plan) -> Faults:
@@ -633,14 +667,15 @@ def drops_are_cut_in_three_stages(job: Job, plan: Plan) -> Faults:
         drops[panel.cloth, panel.piece, panel.drop].append(panel)
     for panels in drops.values():
         for column in _columns(panels):
-            for one, other in combinations(column, 2):
-                across = _shared((one.x, one.across), (other.x, other.across))
-                along = _shared((one.y, one.along), (other.y, other.along))
-                if along > 0 >= across:
+            areas = [_area(panel) for panel in column]
+            # Each of these pairs is a fault: those that overlap as well are told of as such.
+            for one, other in side_by_side(areas, _MOST_PAIRS):
+                across, along = areas[one].shared(areas[other])
+                if across <= 0:
                     yield (
-                        f"{say.panel(one)} and {say.panel(other)}: no lengthwise cut parts them, "
-                        f"and a cut across goes through one, for {say.long(job.tape, along)} of "
-                        "both lies side by side"
+                        f"{say.panel(column[one])} and {say.panel(column[other])}: no lengthwise "
+                        f"cut parts them, and a cut across goes through one, for "
+                        f"{say.long(job.tape, along)} of both lies side by side"
                     )
 
 

@@ -237,18 +237,19 @@ def sticks_are_sold(job: Job, plan: Plan) -> Faults:
     """Every stick has a length that is sold; one longer than all of them is cut to order, up to a
     whole foot or 10 cm."""
     unit = TICKS["cm"] * 10 if job.metric else TICKS["ft"]
+    longest_of: dict[str, Ticks] = {}
+    for stick in plan.wood:
+        lengths = [longest_of.get(stick.stick, 0), *(cut.length for cut in stick.cuts)]
+        longest_of[stick.stick] = max(lengths)
     for number, stick in enumerate(plan.wood, 1):
         sold = job.make.stock.board if stick.stick == "board" else job.make.stock.rod
-        longest = max(
-            (cut.length for other in plan.wood if other.stick == stick.stick for cut in other.cuts),
-            default=0,
-        )
+        longest = longest_of[stick.stick]
         to_order = {ceil_to(longest, unit)} if longest > max(sold) else set()
         if stick.stock not in {*sold, *to_order}:
-            lengths = " or ".join(map(job.tape.short, (*sold, *to_order)))
+            which = " or ".join(map(job.tape.short, (*sold, *to_order)))
             yield (
                 f"stick {number}: a {stick.stick} {job.tape.short(stick.stock)} long is not sold, "
-                f"only {lengths}"
+                f"only {which}"
             )
 
 

@@ -8,14 +8,22 @@ from __future__ import annotations
 
 import contextlib
 import re
-import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
-from typing import Any, Literal, get_args
+from typing import Literal, get_args
 
 from shadewright.job.defaults import default_length, default_lengths, default_texts
+from shadewright.job.files import bytes_of, refused
+from shadewright.job.limits import (
+    LARGEST_JOB,
+    LARGEST_STEP,
+    MOST_COPIES,
+    MOST_COST,
+    MOST_MONEY,
+    MOST_SHADES,
+)
 from shadewright.job.model import (
     BOLT,
     Cloth,
@@ -31,13 +39,14 @@ from shadewright.job.model import (
     Stock,
     Strategy,
 )
-from shadewright.job.problems import JobError, Problem, did_you_mean, one_of, shown
+from shadewright.job.places import Places
+from shadewright.job.problems import JobError, Problem, did_you_mean, one_of
 from shadewright.job.sheets import workbook_source
-from shadewright.job.table import KeyPath, Reading, Source, Table, is_one_line
+from shadewright.job.table import PLAIN_NAME, EnoughError, Reading, Source, Table, is_name
+from shadewright.job.toml import toml_source
 from shadewright.job.woods import UNNAMED_GRAVITY, WOODS, Wood
 from shadewright.measure import (
     METRIC_UNITS,
-    TICKS,
     LengthError,
     Tape,
     Ticks,
@@ -48,22 +57,10 @@ from shadewright.measure import (
     parse_quantity,
 )
 
-# A long job takes some 20 kB; a device or a film would fill the memory.
-_LARGEST_FILE = 10_000_000
-
-# More openings of one kind, or more shades side by side, than anybody sews.
-_MOST_COPIES = 1000
-_MOST_SHADES = 60
-
-_LARGEST_STEP = TICKS["ft"]
-_MOST_MONEY = 10**9
-
 NO_LINING = "none"
 
 # From balsa to the stiffest there is, in MPa.
 _LEAST_STIFF, _MOST_STIFF = 1_000, 40_000
-
-_MOST_COST = 1000
 
 _HALF: tuple[Literal["half"]] = ("half",)
 
@@ -74,111 +71,27 @@ def read_job(path: Path) -> Job:
     Raises:
         JobError: the file cannot be read, or is no good job; carries every problem found.
     """
-    file = str(path)
-    data = _bytes(path, file)
+    return read_placed(path)[0]
+
+
+def read_placed(path: Path) -> tuple[Job, Places]:
+    """Read a job file, and tell where in it things stand, for what is found wrong with it later.
+
+    Raises:
+        JobError: as `read_job`.
+    """
     match path.suffix.lower():
         case ".toml":
-            source = _toml_source(data, file)
+            source = toml_source(bytes_of(path, LARGEST_JOB, "a job file"), str(path))
         case ".xlsx":
-            source = workbook_source(data, file)
+            source = workbook_source(path)
         case _:
-            raise _whole_file(file, "a job file's name must end in .toml or .xlsx")
-    return build_job(source, file)
-
-
-def _whole_file(file: str, wanted: str, where: str = "") -> JobError:
-    return JobError(file, [Problem(where, "", wanted)])
-
-
-def _bytes(path: Path, file: str) -> bytes:
-    try:
-        with path.open("rb") as stream:
-            data = stream.read(_LARGEST_FILE + 1)
-    except FileNotFoundError:
-        raise _whole_file(file, "there is no such file") from None
-    except IsADirectoryError:
-        raise _whole_file(file, "this is a folder, not a job file") from None
-    except OSError as why:
-        raise _whole_file(file, f"the file cannot be read: {why.strerror}") from why
-    if len(data) > _LARGEST_FILE:
-        raise _whole_file(file, "this is too large for a job file")
-    return data
-
-
-def _toml_source(data: bytes, file: str) -> Source:
-    try:
-        text = data.decode("utf-8-sig")  # some editors begin a file with a byte order mark
-    except UnicodeDecodeError as why:
-        line = data.count(b"\n", 0, why.start) + 1
-        raise _whole_file(file, "this is no UTF-8 text", f"line {line}") from None
-    try:
-        tables = tomllib.loads(text)
-    except RecursionError:
-        raise _whole_file(file, "this is no TOML: brackets within brackets without end") from None
-    except ValueError as why:  # TOMLDecodeError, and int's own for a number of thousands of digits
-        said = re.fullmatch(r"(.*) \(at (.*)\)", str(why), re.DOTALL)
-        reason, where = said.groups() if said else (str(why), "")
-        raise _whole_file(file, f"this is no TOML: {reason}", where) from None
-    return Source(tables, _toml_place(tables))
-
-
-def _toml_place(tables: Mapping[str, object]) -> Callable[[KeyPath], str]:
-    def named(heading: str, path: KeyPath) -> str:
-        """A heading that occurs more than once, with its number and, if it has one, its name."""
-        table: Any = tables
-        for part in path:
-            table = table[part]
-        name = table.get("name")
-        said = f" {shown(name)}" if isinstance(name, str) else ""
-        return f"{heading} {int(path[-1]) + 1}{said}"
-
-    def place(path: KeyPath) -> str:
-        match path:
-            case ("opening", int(), *keys):
-                head = named("[[opening]]", path[:2])
-            case ("cloth", str(name), "piece", int(), *keys):
-                head = named(f"[[cloth.{_toml_key(name)}.piece]]", path[:4])
-            case ("cloth", str(name), *keys) if _is_table(tables, path[:2]):
-                head = f"[cloth.{_toml_key(name)}]"
-            case ("cloth" | "make" | "match" | "fit" as table, *keys):
-                head = f"[{table}]"
-            case (str(key),) if _is_table(tables, path):
-                head, keys = f"[{_toml_key(key)}]", []
-            case (str(key),) if key == "opening" or _is_list_of_tables(tables.get(key)):
-                head, keys = f"[[{_toml_key(key)}]]", []
-            case _:
-                head, keys = "", list(path)
-        return f"{head} {_toml_keys(keys)}".strip()
-
-    return place
-
-
-def _toml_keys(keys: list[str | int]) -> str:
-    """Dotted keys, and the items of lists by their number: ``stock.board``, ``flaws 1 from``."""
-    text = ""
-    for i, key in enumerate(keys):
-        if isinstance(key, int):
-            text += f" {key + 1}"
-        else:
-            text += ("" if i == 0 else " " if isinstance(keys[i - 1], int) else ".") + _toml_key(
-                key
-            )
-    return text
-
-
-def _toml_key(key: str) -> str:
-    return key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else shown(key)
-
-
-def _is_table(tables: Mapping[str, object], path: KeyPath) -> bool:
-    value: object = tables
-    for part in path:
-        value = value.get(str(part)) if isinstance(value, Mapping) else None
-    return isinstance(value, Mapping)
-
-
-def _is_list_of_tables(value: object) -> bool:
-    return isinstance(value, list) and any(isinstance(item, Mapping) for item in value)
+            bytes_of(path, LARGEST_JOB, "a job file")  # a file that is not there says so first
+            raise refused(path, "a job file's name must end in .toml or .xlsx")
+    job = build_job(source, str(path))
+    if path.suffix.lower() == ".toml":
+        return job, Places()
+    return job, Places(path.name, source.place, job)
 
 
 @dataclass
@@ -224,12 +137,24 @@ def build_job(source: Source, file: str) -> Job:
         JobError: carries every problem found.
     """
     reading = Reading(source, problems=list(source.problems))
+    try:
+        return _job(source, reading)
+    except EnoughError:
+        raise JobError(file, reading.problems) from None
+
+
+def _job(source: Source, reading: Reading) -> Job:
+    """The job, if nothing is wrong with it.
+
+    Raises:
+        EnoughError: something is; the problems are in `reading`.
+    """
     top = Table(source.tables, (), reading)
     title = top.text("title")
     reading.unit = top.choice("units", get_args(Unit), "in")
     default_step = default_length("step", reading.unit in METRIC_UNITS)
     step = top.length("step", default_step, above=0)
-    if step > _LARGEST_STEP:
+    if step > LARGEST_STEP:
         top.refuse("step", "a step of at most 1 ft")
     facts = _Facts(reading.unit, step if top.ok("step") else default_step)
     children = top.flag("children") is True
@@ -258,7 +183,7 @@ def build_job(source: Source, file: str) -> Job:
         for table, cloth in zip(cloth_tables.values(), cloths, strict=True):
             _refuse_turning(table, cloth)
     if reading.problems:
-        raise JobError(file, reading.problems)
+        raise EnoughError
     return Job(
         title=title,
         units=facts.unit,
@@ -281,11 +206,11 @@ def _bad_names(source: Source, names: list[str]) -> list[Problem]:
             source.place(("cloth", name)),
             "",
             "this names no cloth: it means a shade without lining"
-            if name == NO_LINING
-            else "a cloth's name must be a text on one line",
+            if name.strip().casefold() == NO_LINING
+            else f"a cloth's name must be a text {PLAIN_NAME}",
         )
         for name in names
-        if name == NO_LINING or not name.strip() or not is_one_line(name)
+        if name.strip().casefold() == NO_LINING or not is_name(name)
     ]
 
 
@@ -362,7 +287,7 @@ def _cloth(table: Table, name: str, facts: _Facts) -> Cloth:
 
 def _money(table: Table, key: str) -> Fraction | None:
     wanted = "an amount of money, 0 or more, such as 38.5"
-    return table.number(key, wanted, lambda amount: 0 <= amount <= _MOST_MONEY)
+    return table.number(key, wanted, lambda amount: 0 <= amount <= MOST_MONEY)
 
 
 def _shrink(table: Table, key: str) -> Fraction:
@@ -523,13 +448,13 @@ def _cost(table: Table, key: str, default: int) -> int | None:
     value = table.raw(key)
     if value is None:
         return default
-    if value is False or value in ("no", "false"):
+    if value is False or (isinstance(value, str) and value.strip().casefold() in ("no", "false")):
         return None
-    if isinstance(value, str) and value.isdecimal():
+    if isinstance(value, str) and re.fullmatch(r"\d{1,9}", value, re.ASCII):
         value = int(value)  # a workbook's cell for a lining is a text
-    if isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= _MOST_COST:
+    if isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= MOST_COST:
         return value
-    table.refuse(key, f"a whole number from 1 to {_MOST_COST}, or false to forbid it")
+    table.refuse(key, f"a whole number from 1 to {MOST_COST}, or false to forbid it")
     return default
 
 
@@ -584,12 +509,12 @@ def _opening(table: Table, cloths: list[str], facts: _Facts) -> Opening:
         name=name,
         width=width,
         height=height,
-        copies=table.count("copies", 1, 1, _MOST_COPIES),
+        copies=table.count("copies", 1, 1, MOST_COPIES),
         cloth=_cloth_of(table, cloths),
         mount=mount,
         clearance=clearance,
         overlap=overlap,
-        shades=table.count_range("shades", 1, _MOST_SHADES),
+        shades=table.count_range("shades", 1, MOST_SHADES),
         gap=_gap(table, whose, facts),
         widths=table.choice("widths", ("equal", "mirrored", "free"), "equal"),
         narrowest=narrowest,

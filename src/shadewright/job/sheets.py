@@ -7,19 +7,17 @@ Sheets `Job`, `Make` and `Match` hold a key, a value and a note in each row; `Cl
 from __future__ import annotations
 
 import re
-import warnings
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, time, timedelta
-from io import BytesIO
+from pathlib import Path
 from typing import Any
-from zipfile import ZipFile
 
-from openpyxl import Workbook, load_workbook
-from openpyxl.utils import get_column_letter
-
+from shadewright.job.books import Book, open_workbook
+from shadewright.job.files import refused
 from shadewright.job.model import Cloth, Fit, Make, Match, Opening, Piece
 from shadewright.job.problems import JobError, Problem, did_you_mean, no_such_key, one_of, shown
+from shadewright.job.sheet_xml import BookCell
 from shadewright.job.table import REPORTED, KeyPath, Source
 
 PAIR_SHEETS: dict[str, tuple[str, ...]] = {
@@ -48,16 +46,15 @@ LISTS = {"stock.board", "stock.rod"}
 """Keys that hold a list, written with ``;`` between."""
 
 _TEXTS = {"title", "name", "cloth", "lining", "other_lining", "wood", "lot"}
-_FLAGS = {"can_buy", "outdoor", "children", "outdoors", "tassels"}
 _RANGES = {"shades", "gap"}
-_FLAG_WORDS = {"yes": True, "true": True, "no": False, "false": False}
+
+_RANGE_AS_TEXT = (
+    "a range; format the cell as text and type it again, as 2 to 3 say: spreadsheets make a date "
+    "of 2-3"
+)
 
 # How like a missing sheet's name another sheet's must be, not to pass for the maker's own.
 _MISNAMED = 0.75
-
-_MOST_ROWS = 1000
-_MOST_COLUMNS = 50
-_LARGEST_UNPACKED = 100_000_000
 
 
 @dataclass(frozen=True)
@@ -66,14 +63,24 @@ class _Fault:
 
     found: str
     wanted: str
+    is_date: bool = False
 
 
 @dataclass(frozen=True)
 class _Cell:
-    where: str
-    """Sheet and cell, as in ``Openings!C4``."""
+    """A cell; where a row has none for a key, `at` is empty, and `row` 0 where no row is meant."""
+
+    sheet: str
+    at: str
+    row: int
     value: object
     """None where it is blank; a `_Fault` where it cannot be read."""
+
+    @property
+    def where(self) -> str:
+        """Sheet and cell as in ``sheet Openings, cell C4``, or as near as it can be told."""
+        near = f"cell {self.at}" if self.at else f"row {self.row}"
+        return f"sheet {self.sheet}, {near}"
 
 
 @dataclass
@@ -81,7 +88,10 @@ class _Taken:
     """What has been taken from the workbook so far."""
 
     tables: dict[str, Any] = field(default_factory=dict)
-    places: dict[KeyPath, str] = field(default_factory=dict)
+    regions: dict[KeyPath, str] = field(default_factory=dict)
+    """Sheets and rows of tables."""
+    cells: dict[KeyPath, str] = field(default_factory=dict)
+    """Cells of values, with their keys."""
     problems: list[Problem] = field(default_factory=list)
 
     def refuse(self, cell: _Cell, key: str, wanted: str) -> None:
@@ -93,35 +103,37 @@ class _Taken:
     def place(self, path: KeyPath) -> str:
         """The cell of a value; where it has none, the row or sheet it would be in."""
         for end in range(len(path), -1, -1):
-            known = self.places.get(path[:end])
-            if known is None:
-                continue
-            rest = path[end:]
-            return known if "!" in known or not rest else f"{known} ({rest[0]})"
+            if path[:end] in self.cells:
+                return self.cells[path[:end]]
+            if path[:end] in self.regions:
+                key = ".".join(part for part in path[end:] if isinstance(part, str))
+                return self.regions[path[:end]] + (f" ({key})" if key else "")
         return ""
 
 
-def workbook_source(data: bytes, file: str) -> Source:
+def workbook_source(path: Path) -> Source:
     """Take a job's tables from a workbook.
 
     Raises:
         JobError: this is no workbook, or no job's.
     """
-    taken = _Taken(places={(): "Job"})
-    grids = _grids(*_load(data, file), taken)
+    taken = _Taken(regions={(): "sheet Job"})
+    known = (*PAIR_SHEETS, *ROW_SHEETS)
+    with open_workbook(path, known) as book:
+        grids = _grids(book, taken)
     if not grids:
-        known = one_of([*PAIR_SHEETS, *ROW_SHEETS])
-        raise JobError(file, [Problem("", "", f"this workbook has no sheet named {known}")])
+        raise refused(path, f"this workbook has no sheet named {one_of(known)}")
     taken.tables.update(_pairs(grids, "Job", (), taken))
     for sheet, key in (("Make", "make"), ("Match", "match"), ("Fit", "fit")):
-        taken.places[(key,)] = sheet
+        taken.regions[(key,)] = f"sheet {sheet}"
         taken.tables[key] = _pairs(grids, sheet, (key,), taken)
-    taken.places[("cloth",)] = "Cloth"
-    taken.places[("opening",)] = "Openings"
+    taken.regions[("cloth",)] = "sheet Cloth"
+    taken.regions[("opening",)] = "sheet Openings"
+    taken.regions[("piece",)] = "sheet Pieces"
     cloths = _cloths(grids, taken)
     _pieces(grids, cloths, taken)
     openings = [
-        _values(cells, ("opening", i), f"Openings row {row}", taken)
+        _values(cells, ("opening", i), f"sheet Openings, row {row}", taken)
         for i, (row, cells) in enumerate(_rows(grids, "Openings", taken))
     ]
     # An empty sheet is a table left out.
@@ -130,60 +142,47 @@ def workbook_source(data: bytes, file: str) -> Source:
     return Source(taken.tables, taken.place, tuple(taken.problems))
 
 
-def _load(data: bytes, file: str) -> tuple[Workbook, Workbook]:
-    """The workbook with the values of its formulas, and with the formulas themselves."""
-    try:
-        with ZipFile(BytesIO(data)) as archive:
-            unpacked = sum(part.file_size for part in archive.infolist())
-        if unpacked > _LARGEST_UNPACKED:
-            raise ValueError("too large")
-        with warnings.catch_warnings():
-            # openpyxl warns of features it would lose on saving; nothing is saved here.
-            warnings.simplefilter("ignore")
-            return load_workbook(BytesIO(data), data_only=True), load_workbook(BytesIO(data))
-    except Exception as why:
-        # A damaged workbook makes openpyxl raise errors of many kinds, from the zip's up.
-        said = "this is no workbook (.xlsx) that can be read"
-        raise JobError(file, [Problem("", "", said)]) from why
-
-
 _Grid = list[list[_Cell]]
 
 
-def _grids(values: Workbook, formulas: Workbook, taken: _Taken) -> dict[str, _Grid]:
+def _grids(book: Book, taken: _Taken) -> dict[str, _Grid]:
     """The cells of every sheet of a job, by the sheet's name; other sheets are the maker's own."""
-    known = {name.casefold(): name for name in (*PAIR_SHEETS, *ROW_SHEETS)}
-    titles = {sheet.title.strip().casefold(): sheet.title for sheet in values.worksheets}
-    missing = [name for name in known.values() if name.casefold() not in titles]
-    grids = {}
-    for plain, title in titles.items():
-        if plain in known:
-            grids[known[plain]] = _grid(known[plain], values[title], formulas[title], taken)
-        elif hint := did_you_mean(title, missing, _MISNAMED):
-            taken.problems.append(Problem(title, "", f"no such sheet{hint}"))
-    return grids
+    known = (*PAIR_SHEETS, *ROW_SHEETS)
+    missing = [name for name in known if name not in book]
+    for title in book.titles:
+        if title.strip().casefold() not in {name.casefold() for name in known} and (
+            hint := did_you_mean(title, missing, _MISNAMED)
+        ):
+            taken.problems.append(Problem(f"sheet {title}", "", f"no such sheet{hint}"))
+    return {name: _grid(book, name, taken) for name in known if name in book}
 
 
-def _grid(name: str, values: Any, formulas: Any, taken: _Taken) -> _Grid:
-    rows, columns = values.max_row, values.max_column
-    if rows > _MOST_ROWS or columns > _MOST_COLUMNS:
-        last = f"{get_column_letter(columns)}{rows}"
-        limit = f"at most {_MOST_ROWS} rows and {_MOST_COLUMNS} columns; delete what lies beyond"
-        taken.problems.append(Problem(name, f"cells in use as far as {last}", limit))
-    bounds = {"max_row": min(rows, _MOST_ROWS), "max_col": min(columns, _MOST_COLUMNS)}
-    pairs = zip(values.iter_rows(**bounds), formulas.iter_rows(**bounds), strict=True)
+def _grid(book: Book, sheet: str, taken: _Taken) -> _Grid:
+    """The rows of a sheet that hold anything, and the first one, which has the headings."""
+    rows: list[tuple[BookCell, ...]] = []
+    try:
+        rows.extend(book.rows(sheet))
+    except JobError as why:
+        taken.problems += why.problems
+    if rows and rows[0][0].row > 1:
+        rows.insert(0, (BookCell(1, 1),))
+    width = max((len(row) for row in rows), default=0)
     return [
-        [_cell(name, value, formula) for value, formula in zip(*row, strict=True)] for row in pairs
+        [
+            _cell(sheet, row[at] if at < len(row) else BookCell(row[0].row, at + 1))
+            for at in range(width)
+        ]
+        for row in rows
     ]
 
 
-def _cell(sheet: str, value: Any, formula: Any) -> _Cell:
-    held = value.value
+def _cell(sheet: str, cell: BookCell) -> _Cell:
+    held = cell.value
     if isinstance(held, str):
         held = held.strip() or None
-    if value.data_type == "e":
+    if cell.kind == "error":
         held = _Fault(str(held), "a value; the formula here is in error")
-    elif formula.data_type == "f" and value.value is None:
+    elif cell.kind == "unworked":
         held = _Fault(
             "a formula without its value",
             "a value; save the workbook in a spreadsheet program, which works formulas out",
@@ -192,8 +191,9 @@ def _cell(sheet: str, value: Any, formula: Any) -> _Cell:
         held = _Fault(
             shown(held),
             "a number or text; format the cell as text, so that 3/8 stays as it is typed",
+            is_date=True,
         )
-    return _Cell(f"{sheet}!{value.coordinate}", held)
+    return _Cell(sheet, cell.at, cell.row, held)
 
 
 def _pairs(
@@ -203,7 +203,7 @@ def _pairs(
     table: dict[str, Any] = {}
     first_seen: dict[str, str] = {}
     for row in grids.get(sheet, []):
-        key_cell, value_cell = (*row, *[_Cell("", None)] * 2)[:2]
+        key_cell, value_cell = (*row, *[_Cell(sheet, "", 0, None)] * 2)[:2]
         key = _key(key_cell)
         if key == "key" or (value_cell.value is None and key not in PAIR_SHEETS[sheet]):
             continue  # the heading row, or a line between the keys for people
@@ -213,11 +213,11 @@ def _pairs(
             where = f"{key_cell.where} ({key})"
             taken.problems.append(no_such_key(where, key, PAIR_SHEETS[sheet]))
         elif key in first_seen:
-            taken.refuse(key_cell, key, f"each key once; {first_seen[key]} has it already")
+            taken.refuse(key_cell, key, f"each key once; cell {first_seen[key]} has it already")
         else:
-            first_seen[key] = key_cell.where
+            first_seen[key] = key_cell.at
             parts = tuple(key.split("."))
-            taken.places[(*path, *parts)] = f"{value_cell.where} ({key})"
+            taken.cells[(*path, *parts)] = f"{value_cell.where} ({key})"
             if value_cell.value is not None:
                 inner = table.setdefault(parts[0], {}) if len(parts) > 1 else table
                 inner[parts[-1]] = _value(key, value_cell, taken)
@@ -232,10 +232,10 @@ def _rows(
     if not grid:
         return
     columns = _columns(grid, sheet, taken)
-    for number, row in enumerate(grid[1:], start=2):
+    for row in grid[1:]:
         cells = {key: row[at] for key, at in columns.items()}
         if any(cell.value is not None for cell in cells.values()):
-            yield number, cells
+            yield row[0].row, cells
 
 
 def _columns(grid: _Grid, sheet: str, taken: _Taken) -> dict[str, int]:
@@ -244,8 +244,8 @@ def _columns(grid: _Grid, sheet: str, taken: _Taken) -> dict[str, int]:
     for at, cell in enumerate(grid[0]):
         key = _key(cell)
         if key in columns:
-            first = grid[0][columns[key]].where
-            taken.refuse(cell, key, f"each heading once; {first} has it already")
+            first = grid[0][columns[key]].at
+            taken.refuse(cell, key, f"each heading once; cell {first} has it already")
         elif key in ROW_SHEETS[sheet]:
             columns[key] = at
         elif key and key not in NOTES:
@@ -267,23 +267,24 @@ def _values(
     cells: Mapping[str, _Cell], path: KeyPath, place: str, taken: _Taken
 ) -> dict[str, object]:
     """One row as a table; the places of its cells are kept under `path`."""
-    taken.places[path] = place
+    taken.regions[path] = place
     for key, cell in cells.items():
-        taken.places[(*path, key)] = f"{cell.where} ({key})"
+        taken.cells[(*path, key)] = f"{cell.where} ({key})"
     return {key: _value(key, cell, taken) for key, cell in cells.items() if cell.value is not None}
 
 
 def _cloths(grids: Mapping[str, _Grid], taken: _Taken) -> dict[str, dict[str, object]]:
     cloths: dict[str, dict[str, object]] = {}
     for row, cells in _rows(grids, "Cloth", taken):
-        place = f"Cloth row {row}"
-        name_cell = cells.pop("name", _Cell(place, None))
+        place = f"sheet Cloth, row {row}"
+        name_cell = cells.pop("name", _Cell("Cloth", "", row, None))
         name = _value("name", name_cell, taken)
         if not isinstance(name, str) or name in cloths:
             if name is not REPORTED:
                 taken.refuse(name_cell, "name", "a name that no other cloth has")
-            name = place  # the rest of the row is checked all the same
+            name = f"Cloth row {row}"  # the rest of the row is checked all the same
         cloths[name] = _values(cells, ("cloth", name), place, taken)
+        taken.regions[("cloth", name, "piece")] = "sheet Pieces"
     return cloths
 
 
@@ -292,8 +293,8 @@ def _pieces(
 ) -> None:
     """Put each piece on hand under its cloth."""
     for row, cells in _rows(grids, "Pieces", taken):
-        place = f"Pieces row {row}"
-        cloth_cell = cells.pop("cloth", _Cell(place, None))
+        place = f"sheet Pieces, row {row}"
+        cloth_cell = cells.pop("cloth", _Cell("Pieces", "", row, None))
         cloth = _value("cloth", cloth_cell, taken)
         if cloth is None and len(cloths) == 1:
             cloth = next(iter(cloths))
@@ -312,20 +313,19 @@ def _value(key: str, cell: _Cell, taken: _Taken) -> object:
     """A cell's value as TOML would give it."""
     value = cell.value
     if isinstance(value, _Fault):
-        taken.refuse(cell, key, value.wanted)
+        if value.is_date and key in _RANGES:
+            cell = replace(cell, value=replace(value, wanted=_RANGE_AS_TEXT))
+        taken.refuse(cell, key, "")
         return REPORTED
     if key in _TEXTS:
         return str(_plain(value)) if isinstance(value, float) or type(value) is int else value
     if not isinstance(value, str):
         return _plain(value)
-    if key in _FLAGS:
-        return _FLAG_WORDS.get(value.casefold(), value)
     if key == "flaws":
         return _flaws(cell, value, taken)
-    parts = re.split(r"\s+to\s+", value) if key in _RANGES else [value]
-    if key in LISTS:
-        parts = [part.strip() for part in value.split(";") if part.strip()]
-    read = [_plain(part) for part in parts]
+    if key not in LISTS:
+        return _plain(value)
+    read = [_plain(part.strip()) for part in value.split(";") if part.strip()]
     return read[0] if len(read) == 1 else read
 
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import isfinite
 from typing import TypeGuard, TypeVar
 
-from shadewright.job.problems import Problem, did_you_mean, no_such_key, one_of, shown
+from shadewright.job.limits import LONGEST, LONGEST_NAME, MOST_PROBLEMS, MOST_TABLES
+from shadewright.job.problems import Problem, did_you_mean, no_such_key, one_of, shown, unseen
+from shadewright.job.ranges import count_ends, length_ends
 from shadewright.measure import (
     TICKS,
     LengthError,
@@ -23,14 +24,13 @@ from shadewright.measure import (
 KeyPath = tuple[str | int, ...]
 Word = TypeVar("Word", bound=str)
 
-LONGEST: Ticks = 1000 * TICKS["m"]
-"""No job needs a length beyond 1 km; sums of these stay small enough for any solver."""
-
 REPORTED = object()
 """Stands for a value that could not be made out, where a problem says so already."""
 
-# Control characters, halves of surrogate pairs, and line ends.
-_NO_TEXT = {"Cc", "Cs", "Zl", "Zp"}
+_FLAGS = {"true": True, "yes": True, "false": False, "no": False}
+
+PLAIN_NAME = f"on one line of at most {LONGEST_NAME} letters, each of which can be seen"
+"""What `is_name` asks of a text."""
 
 
 @dataclass(frozen=True)
@@ -55,6 +55,20 @@ class Reading:
     source: Source
     unit: Unit = "in"
     problems: list[Problem] = field(default_factory=list)
+
+    def add(self, problem: Problem) -> None:
+        """Note a problem.
+
+        Raises:
+            EnoughError: there are so many that the rest need not be looked for.
+        """
+        self.problems.append(problem)
+        if len(self.problems) > MOST_PROBLEMS:
+            raise EnoughError
+
+
+class EnoughError(Exception):
+    """More is wrong with a job than can be told at once."""
 
 
 class Table:
@@ -92,7 +106,7 @@ class Table:
         """Note a problem with the value of `key`."""
         self._bad.add(key)
         place = self._reading.source.place((*self._path, key))
-        self._reading.problems.append(
+        self._reading.add(
             Problem(place, shown(self._raw.get(key)) if found is None else found, wanted)
         )
 
@@ -101,7 +115,7 @@ class Table:
         for key in self._raw:
             if key not in self._asked:
                 place = self._reading.source.place((*self._path, key))
-                self._reading.problems.append(no_such_key(place, key, self._asked))
+                self._reading.add(no_such_key(place, key, self._asked))
 
     def text(self, key: str) -> str:
         """A text that must be there."""
@@ -120,10 +134,10 @@ class Table:
             return None
         if not isinstance(value, str) or not value.strip():
             self.refuse(key, wanted)
-        elif not is_one_line(value):
-            self.refuse(key, f"{wanted} on one line, without control characters")
+        elif not is_name(value):
+            self.refuse(key, f"{wanted} {PLAIN_NAME}")
         else:
-            return value
+            return value.strip()
         return None
 
     def name_of(self, key: str, names: Collection[str]) -> str | None:
@@ -131,6 +145,9 @@ class Table:
         value = self._text(key, one_of(names) if names else "a text")
         if value is None or not names or value in names:
             return value
+        alike = [name for name in names if _plain(name) == _plain(value)]
+        if len(alike) == 1:
+            return alike[0]
         self.refuse(key, one_of(names) + did_you_mean(value, names))
         return None
 
@@ -140,17 +157,19 @@ class Table:
         if value is None:
             return default
         for word in words:
-            if value == word:
+            if isinstance(value, str) and _plain(value) == word:
                 return word
         hint = did_you_mean(value, words) if isinstance(value, str) else ""
         self.refuse(key, one_of(words) + hint)
         return default
 
     def flag(self, key: str) -> bool | None:
-        """True or false; None where it is left out."""
+        """True or false, or yes or no; None where it is left out."""
         value = self.raw(key)
         if value is None or isinstance(value, bool):
             return value
+        if isinstance(value, str) and _plain(value) in _FLAGS:
+            return _FLAGS[_plain(value)]
         self.refuse(key, "true or false")
         return None
 
@@ -169,6 +188,8 @@ class Table:
         value = self.raw(key)
         if value is None:
             return None
+        if isinstance(value, str):
+            value = count_ends(value)
         ends = value if isinstance(value, list) else [value, value]
         wanted = f"one whole number from {least} to {most}, or two, the lesser first"
         if len(ends) == 2:
@@ -239,7 +260,7 @@ class Table:
         if value is None:
             return default
         for word in words:
-            if value == word:
+            if isinstance(value, str) and _plain(value) == word:
                 return word
         hint = did_you_mean(value, words) if isinstance(value, str) else ""
         wanted = f"{one_of(words)}, or {_wanted(-1)}"
@@ -267,6 +288,8 @@ class Table:
         value = self.raw(key)
         if value is None:
             return low, high
+        if isinstance(value, str):
+            value = length_ends(value, self._reading.unit)
         ends = value if isinstance(value, list) else [value, value]
         wanted = "one length of 0 or more, or two, the lesser first"
         if len(ends) != 2:
@@ -315,6 +338,9 @@ class Table:
         if not isinstance(value, list) or not all(isinstance(item, Mapping) for item in value):
             self.refuse(key, "tables, each under its own [[ ]]")
             return []
+        if len(value) > MOST_TABLES:
+            self.refuse(key, f"at most {MOST_TABLES:,} of them", f"{len(value):,}")
+            return []
         path = (*self._path, key)
         return [Table(item, (*path, i), self._reading) for i, item in enumerate(value)]
 
@@ -325,6 +351,9 @@ class Table:
             if self.ok(key):
                 self.refuse(key, wanted)
             return {}
+        if len(value) > MOST_TABLES:
+            self.refuse(key, f"at most {MOST_TABLES:,} of them", f"{len(value):,}")
+            return {}
         path = (*self._path, key)
         tables = {}
         for name, item in value.items():
@@ -332,13 +361,18 @@ class Table:
                 tables[name] = Table(item, (*path, name), self._reading)
             else:
                 place = self._reading.source.place((*path, name))
-                self._reading.problems.append(Problem(place, shown(item), wanted))
+                self._reading.add(Problem(place, shown(item), wanted))
         return tables
 
 
-def is_one_line(text: str) -> bool:
-    """Whether a text has no character that spoils names in sheets and terminals."""
-    return not any(unicodedata.category(sign) in _NO_TEXT for sign in text)
+def is_name(text: str) -> bool:
+    """Whether a text can name something in sheets and terminals."""
+    return bool(text.strip()) and len(text) <= LONGEST_NAME and not unseen(text)
+
+
+def _plain(word: str) -> str:
+    """A word without regard to letter case and blanks: ``Up the  Bolt`` is ``up the bolt``."""
+    return " ".join(word.split()).casefold()
 
 
 def _is_count(value: object) -> TypeGuard[int]:

@@ -19,6 +19,7 @@ from shadewright.measure import TICKS, Tape, Ticks, nearest, nearest_to
 from shadewright.trade.buying import start_allowance
 
 Kind = Literal["across the piece", "lengthwise", "across a strip", "trim"]
+Role = Literal["opens its drop", "drop comes off", "within its drop"]
 T = TypeVar("T")
 
 
@@ -75,6 +76,8 @@ class Cut:
 
     Attributes:
         kind: which way it runs, and through what.
+        role: what it does for its drop: cuts off what is left out before it, or the drop itself, or
+            parts the drop.
         what: what to do, in words.
         measured_from: where the tape's zero lies.
         at: distance from there; across the cloth it counts the selvedge in.
@@ -86,6 +89,7 @@ class Cut:
     measured_from: str
     at: Ticks
     makes: tuple[Numbered, ...] = ()
+    role: Role = "within its drop"
 
 
 @dataclass(frozen=True)
@@ -307,12 +311,15 @@ def by_the_print(job: Job, lay: PieceLay, at: Ticks) -> str:
 
 def cuts(job: Job, lay: PieceLay) -> list[Cut]:
     """Every cut of one piece, in the order of work."""
-    found: list[Cut] = []
+    return [cut for _, these in cuts_by_drop(job, lay) for cut in these]
+
+
+def cuts_by_drop(job: Job, lay: PieceLay) -> Iterator[tuple[Drop, list[Cut]]]:
+    """The drops of one piece with their cuts, all in the order of work."""
     end = 0
     for drop in lay.drops:
-        found += _drop_cuts(job, lay, drop, end)
+        yield drop.drop, _drop_cuts(job, lay, drop, end)
         end = drop.drop.end
-    return found
 
 
 def _drop_cuts(job: Job, lay: PieceLay, drop: DropLay, before: Ticks) -> list[Cut]:
@@ -340,10 +347,7 @@ def _drop_cuts(job: Job, lay: PieceLay, drop: DropLay, before: Ticks) -> list[Cu
     for numbered in drop.panels:
         last = max(i for i, (_, touched) in enumerate(made) if numbered.number in touched)
         freed.setdefault(last, []).append(numbered)
-    return [
-        Cut(cut.kind, cut.what, cut.measured_from, cut.at, tuple(freed.get(i, ())))
-        for i, (cut, _) in enumerate(made)
-    ]
+    return [replace(cut, makes=tuple(freed.get(i, ()))) for i, (cut, _) in enumerate(made)]
 
 
 def _opening_cut(job: Job, lay: PieceLay, drop: Drop, before: Ticks) -> Cut:
@@ -358,7 +362,7 @@ def _opening_cut(job: Job, lay: PieceLay, drop: Drop, before: Ticks) -> Cut:
     else:
         what = f"Cut straight across. {length} is left over."
     what += by_the_print(job, lay, drop.start)
-    return Cut("across the piece", what, "start of the piece", drop.start)
+    return Cut("across the piece", what, "start of the piece", drop.start, role="opens its drop")
 
 
 def _drop_off(job: Job, lay: PieceLay, drop: DropLay) -> Cut:
@@ -368,7 +372,7 @@ def _drop_off(job: Job, lay: PieceLay, drop: DropLay) -> Cut:
     else:
         what = f"Cut straight across: drop {drop.drop.number} comes off, {length} long."
         what += by_the_print(job, lay, drop.drop.end)
-    return Cut("across the piece", what, "start of the piece", drop.drop.end)
+    return Cut("across the piece", what, "start of the piece", drop.drop.end, role="drop comes off")
 
 
 def _strip_cuts(tape: Tape, drop: Drop, strip: Strip) -> list[tuple[Cut, set[int]]]:

@@ -15,40 +15,36 @@ from pathlib import Path
 from matplotlib.figure import Figure
 from openpyxl import Workbook
 from openpyxl.drawing.image import Image
-from openpyxl.styles import Alignment, Border, Font
+from openpyxl.styles import Alignment, Font
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
-from shadewright.cloth.plan import Panel, Plan
+from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.report.advice import advice
 from shadewright.report.cautions import CAUTIONS
-from shadewright.report.cuts import Cut, PieceLay, beginning, cuts, lay_out, least_offcut, offcuts
+from shadewright.report.cuts import PieceLay, lay_out, least_offcut, offcuts
+from shadewright.report.cutting_order import put_cutting_order
 from shadewright.report.drawing import png_bytes
 from shadewright.report.making_card import draw_cards
 from shadewright.report.making_sheets import Sums, put_buy, put_shades, put_strength, put_wood
 from shadewright.report.pages import (
     AREA,
     BAND,
-    BOX,
     COUNT,
-    HAIR,
     LENGTH,
     LINE,
     MONEY,
     QUANTITY,
-    RULE,
     SHARE,
     TYPE,
     Column,
-    Content,
     Formula,
     Value,
     area_unit,
     chars,
     lines_of,
     number_of,
-    put,
     put_across,
     put_headings,
     put_row,
@@ -63,7 +59,6 @@ from shadewright.report.wall_view import draw_wall
 from shadewright.report.words import (
     GOALS,
     clean,
-    count,
     cut_size,
     divisions,
     goal_bound,
@@ -124,7 +119,7 @@ def write_workbook(
     lays = lay_out(job, plan)
     for sheet in sheets:
         set_page(sheet, job)
-    _cutting_order(order, job, lays)
+    put_cutting_order(order, job, plan, lays)
     areas = _panels(panels, job, lays)
     sums = put_shades(shades, job, plan)
     shade_count = sums.shades
@@ -239,101 +234,6 @@ def _pair(sheet: Worksheet, row: int, name: str, told: str) -> None:
     room = sum(chars(sheet, c) for c in (2, 3, 4))
     deepest = max(lines_of(name, chars(sheet, 1)), lines_of(told, room))
     sheet.row_dimensions[row].height = LINE * deepest + 6
-
-
-# --- Cutting order ------------------------------------------------------------------------------
-
-
-def _cutting_order(sheet: Worksheet, job: Job, lays: list[PieceLay]) -> None:
-    unit = unit_of(job)
-    columns = (
-        Column("Done", 6, "center"),
-        Column("Step", 5, "center"),
-        Column("Piece", 12),
-        Column("What to do", 45),
-        Column("Measure from", 18),
-        Column("At", 13),
-        Column(f"At, {unit}", 10, "right"),
-        Column("Comes free", 23),
-        Column(f"Cut off so far, {unit}", 10, "right"),
-        Column(f"Left on the piece, {unit}", 11, "right"),
-    )
-    note = (
-        "Lay the cloth right side up with the start of the piece at your left hand. Distances from "
-        "the near edge count the selvedge in. All distances run from zero, to the nearest mark of "
-        "the tape."
-    )
-    head = put_table(sheet, "Cutting order", [note], columns)
-    row, step = head, 0
-    for i, lay in enumerate(lays):
-        if i:
-            sheet.row_breaks.append(Break(id=row))
-        row = _piece_heading(sheet, row + 1, job, lay)
-        length = f"$J${row - 1}"
-        before = None
-        for cut in cuts(job, lay):
-            row += 1
-            step += 1
-            so_far = f"G{row}" if cut.kind == "across the piece" else before or "0"
-            _cut_row(sheet, row, job, lay, cut, step=step, so_far=so_far, length=length)
-            before = f"I{row}"
-    sheet.print_area = f"A1:J{row}"
-
-
-def _piece_heading(sheet: Worksheet, row: int, job: Job, lay: PieceLay) -> int:
-    """Two rows that name a piece; the first holds its length. Gives the second's number."""
-    tape, use = job.tape, lay.use
-    length = tape.cloth(use.length) if use.bought else tape.long(use.length)
-    name = (
-        f"{use.cloth}, {use.piece}: {tape.short(lay.cloth.width)} wide, {length} long, "
-        f"{count(len(lay.drops), 'drop')}, {count(len(lay.panels), 'panel')}"
-    )
-    put_across(sheet, row, name, 9, bold=True)
-    total = put(sheet, row, 10, Value(number_of(job, use.length), LENGTH))
-    total.font = Font(name=TYPE, size=10, bold=True)
-    for column in range(1, 11):
-        sheet.cell(row, column).fill = BAND
-    put_across(sheet, row + 1, beginning(job, lay), 10)
-    return row + 1
-
-
-def _cut_row(
-    sheet: Worksheet,
-    row: int,
-    job: Job,
-    lay: PieceLay,
-    cut: Cut,
-    *,
-    step: int,
-    so_far: str,
-    length: str,
-) -> None:
-    """One cut; `so_far` and `length` are the cells of what is cut off and of the piece's length."""
-    along = cut.kind == "across the piece"
-    at = job.tape.long(cut.at) if along else job.tape.short(cut.at)
-    contents: list[Content] = [
-        None,
-        step,
-        f"{lay.use.cloth}, {lay.use.piece}",
-        cut.what,
-        cut.measured_from,
-        at,
-        Value(number_of(job, cut.at), LENGTH),
-        "; ".join(f"{p.number}: {_called(p.panel)}" for p in cut.makes),
-        Value(Formula(so_far), LENGTH),
-        Value(Formula(f"{length}-I{row}"), LENGTH),
-    ]
-    put_row(sheet, row, contents, bold=False)
-    sheet.cell(row, 1).border = Border(top=BOX, bottom=BOX, left=BOX, right=BOX)
-    sheet.cell(row, 6).font = Font(name=TYPE, size=11, bold=True)
-    sheet.cell(row, 8).alignment = Alignment(wrap_text=True, vertical="center", indent=1)
-    if along:
-        for column in range(2, 11):
-            sheet.cell(row, column).border = Border(top=RULE, bottom=HAIR)
-
-
-def _called(panel: Panel) -> str:
-    return panel.shade + (" lining" if panel.part == "lining" else "")
 
 
 # --- Panels -------------------------------------------------------------------------------------

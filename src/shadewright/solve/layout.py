@@ -33,7 +33,9 @@ from shadewright.solve.lay import Laid, lay_out, length_of
 from shadewright.solve.limited import Span
 from shadewright.solve.limited_search import Shared
 from shadewright.solve.matched import Match
+from shadewright.solve.model import GoalName
 from shadewright.solve.problem import CUT_ALREADY, Option, Problem, Rect
+from shadewright.solve.reached import reached
 from shadewright.solve.search import Found
 from shadewright.solve.workshop import making
 from shadewright.trade import divisions, sizes
@@ -89,7 +91,7 @@ def to_plan(job: Job, problem: Problem, groups: Sequence[Sequence[Opening]], fou
         drops = lay_out(roll, _apart(grid, cuts) if len(roll.nodes) == 1 else cuts)
         laid += [_Laid(roll.name, BOLT, None, drop) for drop in drops]
     asked = _Asked(job, problem, groups)
-    return _plan(asked, chosen, laid, _proof(found))
+    return _plan(asked, chosen, laid, found)
 
 
 def to_shared_plan(
@@ -124,7 +126,7 @@ def to_shared_plan(
             for drop in lay_out(roll, cuts)
         ]
     asked = _Asked(job, problem, groups, kept or Kept((), ()))
-    return _plan(asked, chosen, laid, _proof(found))
+    return _plan(asked, chosen, laid, found)
 
 
 @dataclass(frozen=True)
@@ -149,7 +151,7 @@ def _plan(
     asked: _Asked,
     chosen: Sequence[Sequence[_Choice | None]],
     laid: Sequence[_Laid],
-    proof: Proof,
+    found: Found | Shared,
 ) -> Plan:
     job = asked.job
     shades: list[Shade] = []
@@ -191,16 +193,17 @@ def _plan(
                 )
             if len(ends) > 1:
                 pieces.append(_piece_use(job, cloth, name, max(ends)))
+    totals = _totals(job, shades, panels, pieces)
     return Plan(
         job=job.title,
-        proof=proof,
+        proof=_proof(found, reached(shades, panels, pieces, totals)),
         shades=shades,
         panels=panels,
         drops=drops,
         pieces=pieces,
         making=making(job, shades),
         wood=[],
-        totals=_totals(job, shades, panels, pieces),
+        totals=totals,
     )
 
 
@@ -436,21 +439,21 @@ def _side_by_side(lanes: Iterable[CutLane], left: Ticks) -> list[tuple[CutLane, 
     return found
 
 
-def _proof(found: Found | Shared) -> Proof:
+def _proof(found: Found | Shared, values: Mapping[GoalName, int | float]) -> Proof:
+    """What a plan reaches, and the bounds that its search found."""
     goals = [
         Goal(
-            goal=reached.goal,
-            value=_goal_number(found, reached.goal, reached.value),
-            bound=_goal_number(found, reached.goal, reached.bound),
+            goal=goal.goal,
+            value=values[goal.goal],
+            bound=_goal_number(found, goal.goal, goal.bound),
         )
-        for reached in found.goals
+        for goal in found.goals
     ]
-    used = next(reached.value for reached in found.goals if reached.goal == "used")
     return Proof(
         status="proved" if found.proved else "gap",
         seconds=round(found.seconds, 3),
         goals=goals,
-        used=used,
+        used=int(values["used"]),
         used_bound=found.used_bound,
     )
 

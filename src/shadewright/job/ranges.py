@@ -1,0 +1,61 @@
+"""Ranges as people write them: ``2 to 5``, ``2-5``, ``1/4 - 1/2``, ``6 to 12 mm``."""
+
+from __future__ import annotations
+
+import re
+
+from shadewright.measure import LengthError, Unit, parse_length
+
+# A hyphen, a dash of any length, or a minus.
+_DASH = re.compile("[-‐‑‒–—−]")
+_TO = re.compile(r"\bto\b", re.IGNORECASE)
+
+_DIGITS = re.compile(r"\d{1,9}", re.ASCII)
+_BARE = re.compile(r"[\d\s./⁄½¼¾⅛⅜⅝⅞⅓⅔-]+", re.ASCII)
+_NUMBER_AND_UNIT = re.compile(r"[\d\s./⁄½¼¾⅛⅜⅝⅞⅓⅔-]+(\D+?)\.?", re.ASCII)
+
+
+def count_ends(text: str) -> object:
+    """The ends of a range of whole numbers, or the one number; the text itself if it is neither."""
+    parts = [part.strip() for part in _TO.split(text)]
+    if len(parts) == 1:
+        parts = [part.strip() for part in _DASH.split(text)]
+    if len(parts) > 2 or not all(_DIGITS.fullmatch(part) for part in parts):
+        return text
+    numbers = [int(part) for part in parts]
+    return numbers if len(numbers) == 2 else numbers[0]
+
+
+def length_ends(text: str, unit: Unit) -> object:
+    """The ends of a range of lengths, each as a text; the text itself if it is no range.
+
+    A dash also stands within a length (``1-1/2`` is one and a half): it parts a range only where
+    the whole is no length, and where there is one place to part it that leaves two. A unit at the
+    end is meant for both (``6 to 12 mm``).
+    """
+    if _TO.search(text):
+        ends = [part.strip() for part in _TO.split(text)]
+        return _with_unit(*ends) if len(ends) == 2 else text
+    if _is_length(text, unit):
+        return text
+    pairs = [
+        (text[: dash.start()].strip(), text[dash.end() :].strip()) for dash in _DASH.finditer(text)
+    ]
+    parted = [pair for pair in pairs if all(_is_length(end, unit) for end in pair)]
+    return _with_unit(*parted[0]) if len(parted) == 1 else text
+
+
+def _with_unit(low: str, high: str) -> list[str]:
+    """Both ends in the unit of the second, where the first has none."""
+    found = _NUMBER_AND_UNIT.fullmatch(high)
+    if found and _BARE.fullmatch(low):
+        low = f"{low} {found[1].strip()}"
+    return [low, high]
+
+
+def _is_length(text: str, unit: Unit) -> bool:
+    try:
+        parse_length(text, unit)
+    except LengthError:
+        return False
+    return True
