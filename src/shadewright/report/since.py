@@ -225,9 +225,9 @@ def _wrongly_lost(before: Plan, lost: Sequence[str], happened: Since, clear: boo
         elif name in lost[:i]:
             yield f"--lost: found {shown(name)} twice, wanted each shade once"
         elif clear and name not in cut:
-            some = f"one with a panel in a drop that is cut, such as {shown(min(cut))}"
-            if not cut:
-                some = "--done or --done-from with the drop it was cut from"
+            some = "--done or --done-from with the drop it was cut from"
+            if cut:
+                some = f"one with a panel in a drop that is cut, such as {shown(min(cut))}"
             yield (
                 f"--lost: found {shown(name)}, of which nothing is cut yet, wanted {some}; what is "
                 "not cut is planned again anyway"
