@@ -276,6 +276,49 @@ def test_cloth_cut_off_before_a_drop_is_not_cut_again(three: tuple[Job, Plan]) -
     assert [d.start // INCH for d in again.drops] == [1, 121, 176]
 
 
+# --- going on again ------------------------------------------------------------------------------
+
+
+def test_what_was_spoilt_the_first_time_is_not_cut_the_second(three: tuple[Job, Plan]) -> None:
+    job, plan = three
+    done = frozenset({("canvas", "bolt", 1)})
+    first = go_on(job, plan, Since(done, frozenset([plan.panels[0].shade])), seconds=1).plan
+    assert [(gone.start, gone.end // INCH) for gone in first.gone] == [(0, 56)]
+    again = go_on(job, first, Since(frozenset()), seconds=1)
+    assert again.faults == ()
+    assert [d.start // INCH for d in again.plan.drops] == [56, 111, 166]
+    # A flaw of the first time is cut around the second time too.
+    flaw = NewFlaw("canvas", "bolt", Flaw(start=120 * INCH, end=121 * INCH))
+    flawed = go_on(job, first, Since(frozenset(), flaws=(flaw,)), seconds=1).plan
+    assert [d.start // INCH for d in flawed.drops] == [56, 121, 176]
+    last = go_on(job, flawed, Since(done, frozenset([flawed.panels[0].shade])), seconds=1).plan
+    assert [d.start // INCH for d in last.drops] == [121, 176, 231]
+
+
+def test_what_was_cut_the_first_time_stays_cut(three: tuple[Job, Plan]) -> None:
+    job, plan = three
+    second = next(p.shade for p in plan.panels if p.drop == 2)
+    happened = since(job, plan, Told(["1,2"], lost=[second]))
+    first = go_on(job, plan, happened, seconds=1).plan
+    assert [(cut.piece, cut.number) for cut in first.cut] == [("bolt", 1)]
+    data = json.loads(json.dumps(first.model_dump(mode="json", by_alias=True)))
+    assert Plan.model_validate(data) == first
+    # Nobody needs to say it again.
+    told = since(job, first, Told())
+    assert told.done == {("canvas", "bolt", 1)}
+    assert go_on(job, first, told, seconds=1).plan == first
+    flaw = since(job, first, Told(flaws=["bolt:4 yd to 4 yd 1 in"]))
+    again = go_on(job, first, flaw, seconds=1).plan
+    assert [d.start // INCH for d in again.drops] == [1, 145, 200]
+    assert again.panels[0] == plan.panels[0]
+
+
+def test_a_plan_of_whole_cloth_speaks_of_nothing_cut(three: tuple[Job, Plan]) -> None:
+    data = three[1].model_dump(mode="json", by_alias=True)
+    assert not {"cut", "gone"} & set(data)
+    assert list(data)[-1] == "totals"
+
+
 # --- stopping, and telling how far it is ---------------------------------------------------------
 
 HARD = 'title = "hard"\n[cloth.c]\nwidth = 118\nprice = 20\n' + "".join(

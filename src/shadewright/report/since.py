@@ -57,6 +57,11 @@ class Since:
         return found
 
 
+def cut_before(before: Plan) -> frozenset[DropName]:
+    """The drops that were cut when the plan was made."""
+    return frozenset((cut.cloth, cut.piece, cut.number) for cut in before.cut)
+
+
 @dataclass(frozen=True)
 class Told:
     """The words of the command line: drops that are cut, flaws found, shades lost."""
@@ -76,7 +81,7 @@ def since(job: Job, before: Plan, told: Told, done_from: Path | None = None) -> 
         ValueError: something names nothing of the plan, or cannot be; every problem is told.
     """
     problems: list[str] = []
-    done = _named(before, told.done, problems)
+    done = _named(before, told.done, problems) | cut_before(before)
     opened: set[DropName] = set()
     cells: dict[DropName, str] = {}
     if done_from is not None:
