@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
 import random
+import signal
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -18,7 +22,7 @@ from shadewright.going_on import go_on
 from shadewright.job.model import Flaw, Job
 from shadewright.measure import TICKS
 from shadewright.planning import NoPlanError, make_plan
-from shadewright.report.since import NewFlaw, Since
+from shadewright.report.since import NewFlaw, Since, Told, since
 from shadewright.trade.refusal import CannotMeetError
 
 INCH = TICKS["in"]
@@ -153,3 +157,235 @@ def test_what_names_nothing_of_the_plan_is_told_all_at_once(tmp_path: Path) -> N
     wrong = run(app, ["plan", str(other), "--after", str(plan), "--done", "1"])
     assert wrong.exit_code == 2
     assert "wanted a clean plan of this job" in wrong.stderr
+
+
+# --- what cannot be ------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def three() -> tuple[Job, Plan]:
+    """Three drops off one bolt, from 1 to 56, 111 and 166 in; 4 5/8 yd are bought."""
+    job = job_of(THREE)
+    return job, make_plan(job).plan
+
+
+def refused(three: tuple[Job, Plan], **told: list[str]) -> str:
+    with pytest.raises(ValueError, match="--") as why:
+        since(*three, Told(**told))
+    return str(why.value)
+
+
+@pytest.mark.parametrize("text", ["", " ", ",", "1,", ",1", "1,,2"])
+def test_an_empty_text_names_no_drop(three: tuple[Job, Plan], text: str) -> None:
+    message = refused(three, done=[text])
+    assert f'--done: found no drop in "{text}", wanted one such as canvas/bolt/1' in message
+
+
+@pytest.mark.parametrize("texts", [["1,1"], ["1", "canvas/bolt/1"], ["2, bolt / 2,1"]])
+def test_a_drop_is_cut_once(three: tuple[Job, Plan], texts: list[str]) -> None:
+    assert "twice, wanted each drop once" in refused(three, done=texts)
+
+
+def test_drops_are_named_by_number_or_piece_or_cloth(three: tuple[Job, Plan]) -> None:
+    for text in ("1", " 1 ", "bolt/1", "canvas/bolt/1", "canvas / bolt / 1"):
+        assert since(*three, Told([text])).done == {("canvas", "bolt", 1)}
+    for text in ("canvas/1", "other/bolt/1", "x/canvas/bolt/1", "01", "1 2"):
+        assert "which is no drop of the plan" in refused(three, done=[text])
+
+
+def test_no_drop_is_cut_before_those_in_front_of_it(three: tuple[Job, Plan]) -> None:
+    message = refused(three, done=["3"])
+    assert "found canvas/bolt/3 cut and canvas/bolt/1 and canvas/bolt/2 before it not" in message
+    assert since(*three, Told(["2", "1"])).done == {("canvas", "bolt", n) for n in (1, 2)}
+
+
+def test_a_lost_shade_has_been_cut(three: tuple[Job, Plan]) -> None:
+    first, second, _ = (panel.shade for panel in three[1].panels)
+    assert since(*three, Told(["1"], lost=[first])).lost == {first}
+    for done, wanted in ((["1"], f'such as "{first}"'), ([], "--done or --done-from")):
+        message = refused(three, done=done, lost=[second])
+        assert f'--lost: found "{second}", of which nothing is cut yet, wanted' in message
+        assert wanted in message
+    assert "wanted each shade once" in refused(three, done=["1"], lost=[first, first])
+    assert '--lost: found "", wanted a shade' in refused(three, done=["1"], lost=[""])
+
+
+@pytest.mark.parametrize(
+    ("flaw", "said"),
+    [
+        # 166 in are used, 4 5/8 yd are 166 1/2 in.
+        ("bolt:200 to 201", "goes beyond the 4 5/8 yd that the plan buys"),
+        ("bolt:160 to 170", "goes beyond the 4 5/8 yd that the plan buys"),
+        ("bolt:9000 yd to 9001 yd", "goes beyond the 4 5/8 yd that the plan buys"),
+        ("bolt:10 to 12", "lies on panels that are cut"),
+        ("bolt:50 to 60", "lies on panels that are cut"),
+        ("bolt:0 to 1/2", "lies in what is cut off already, wanted a place behind 1 yd 20"),
+        ("shelf:10 to 12", "no piece is called that, but canvas/bolt"),
+        ("bolt:12 to 10", "its end must lie behind its start"),
+        ("bolt:12", "wanted PIECE:FROM to TO"),
+    ],
+)
+def test_where_a_flaw_can_lie(three: tuple[Job, Plan], flaw: str, said: str) -> None:
+    message = refused(three, done=["1"], flaws=[flaw])
+    assert message.startswith(f'--flaw: found "{flaw}", ')
+    assert said in message
+
+
+def test_a_flaw_may_begin_on_a_panel_that_is_lost(three: tuple[Job, Plan]) -> None:
+    first = three[1].panels[0].shade
+    found = since(*three, Told(["1"], ["bolt:50 to 60"], [first]))
+    assert found.flaws == (NewFlaw("canvas", "bolt", Flaw(start=50 * INCH, end=60 * INCH)),)
+    again = go_on(*three, found, seconds=1)
+    assert again.faults == ()
+    assert min(drop.start for drop in again.plan.drops) >= 60 * INCH
+
+
+def test_flaws_lie_within_pieces_on_hand_and_are_told_once() -> None:
+    piece = '[[cloth.canvas.piece]]\nname = "shelf: a/b"\nlength = 60\n'
+    job = job_of(THREE.replace("[[opening]]", piece + "[[opening]]"))
+    three = job, make_plan(job).plan
+    assert {p.piece for p in three[1].pieces} == {"bolt", "shelf: a/b"}
+    good = "shelf: a/b:10 to 12"
+    assert len(since(*three, Told(flaws=[good, "bolt:10 to 12"])).flaws) == 2
+    assert "told twice" in refused(three, flaws=[good, good])
+    for bad in ("shelf: a/b:59 to 61", "canvas/shelf: a/b:70 to 71"):
+        assert "goes beyond the piece, wanted a place within its 1 yd 24" in refused(
+            three, flaws=[bad]
+        )
+
+
+def test_cloth_cut_off_before_a_drop_is_not_cut_again(three: tuple[Job, Plan]) -> None:
+    """A remnant of 20 in was cut away in front of the second drop, which was then left."""
+    job, plan = three
+    before = go_on(
+        job,
+        plan,
+        Since(
+            frozenset({("canvas", "bolt", 1)}),
+            flaws=(NewFlaw("canvas", "bolt", Flaw(start=70 * INCH, end=76 * INCH)),),
+        ),
+        seconds=1,
+    ).plan
+    assert [d.start // INCH for d in before.drops] == [1, 76, 131]
+    happened = Since(
+        frozenset({("canvas", "bolt", 1)}),
+        opened=frozenset({("canvas", "bolt", 2)}),
+        flaws=(NewFlaw("canvas", "bolt", Flaw(start=120 * INCH, end=121 * INCH)),),
+    )
+    again = go_on(job, before, happened, seconds=1).plan
+    assert [d.start // INCH for d in again.drops] == [1, 121, 176]
+
+
+# --- going on again ------------------------------------------------------------------------------
+
+
+def test_what_was_spoilt_the_first_time_is_not_cut_the_second(three: tuple[Job, Plan]) -> None:
+    job, plan = three
+    done = frozenset({("canvas", "bolt", 1)})
+    first = go_on(job, plan, Since(done, frozenset([plan.panels[0].shade])), seconds=1).plan
+    assert [(gone.start, gone.end // INCH) for gone in first.gone] == [(0, 56)]
+    again = go_on(job, first, Since(frozenset()), seconds=1)
+    assert again.faults == ()
+    assert [d.start // INCH for d in again.plan.drops] == [56, 111, 166]
+    # A flaw of the first time is cut around the second time too.
+    flaw = NewFlaw("canvas", "bolt", Flaw(start=120 * INCH, end=121 * INCH))
+    flawed = go_on(job, first, Since(frozenset(), flaws=(flaw,)), seconds=1).plan
+    assert [d.start // INCH for d in flawed.drops] == [56, 121, 176]
+    last = go_on(job, flawed, Since(done, frozenset([flawed.panels[0].shade])), seconds=1).plan
+    assert [d.start // INCH for d in last.drops] == [121, 176, 231]
+
+
+def test_what_was_cut_the_first_time_stays_cut(three: tuple[Job, Plan]) -> None:
+    job, plan = three
+    second = next(p.shade for p in plan.panels if p.drop == 2)
+    happened = since(job, plan, Told(["1,2"], lost=[second]))
+    first = go_on(job, plan, happened, seconds=1).plan
+    assert [(cut.piece, cut.number) for cut in first.cut] == [("bolt", 1)]
+    data = json.loads(json.dumps(first.model_dump(mode="json", by_alias=True)))
+    assert Plan.model_validate(data) == first
+    # Nobody needs to say it again.
+    told = since(job, first, Told())
+    assert told.done == {("canvas", "bolt", 1)}
+    assert go_on(job, first, told, seconds=1).plan == first
+    flaw = since(job, first, Told(flaws=["bolt:4 yd to 4 yd 1 in"]))
+    again = go_on(job, first, flaw, seconds=1).plan
+    assert [d.start // INCH for d in again.drops] == [1, 145, 200]
+    assert again.panels[0] == plan.panels[0]
+
+
+def test_a_plan_of_whole_cloth_speaks_of_nothing_cut(three: tuple[Job, Plan]) -> None:
+    data = three[1].model_dump(mode="json", by_alias=True)
+    assert not {"cut", "gone"} & set(data)
+    assert list(data)[-1] == "totals"
+
+
+# --- stopping, and telling how far it is ---------------------------------------------------------
+
+HARD = 'title = "hard"\n[cloth.c]\nwidth = 118\nprice = 20\n' + "".join(
+    f'[[opening]]\nname = "o{k}"\nwidth = {60 + 11.3 * k}\nheight = {40 + 3.7 * k}\n'
+    for k in range(14)
+)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals are sent otherwise there")
+def test_ctrl_c_keeps_the_best_plan_of_the_rest(tmp_path: Path) -> None:
+    job, plan, rest = (tmp_path / name for name in ("job.toml", "plan.json", "rest.json"))
+    job.write_text(HARD, encoding="utf-8")
+    run = CliRunner().invoke
+    assert run(app, ["plan", str(job), "--json", str(plan), "--seconds", "1"]).exit_code == 0
+    data = json.loads(plan.read_text(encoding="utf-8"))
+    lost = next(p["shade"] for p in data["panels"] if p["drop"] == 1)
+    words = ["plan", str(job), "--after", str(plan), "--done", "1", "--lost", lost]
+    command = [sys.executable, "-m", "shadewright", *words, "--json", str(rest)]
+    with subprocess.Popen(
+        [*command, "--seconds", "300"], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    ) as process:
+        assert process.stderr is not None
+        progress = process.stderr.readline()
+        process.send_signal(signal.SIGINT)
+        stdout, stderr = process.communicate(timeout=60)
+    assert "so far" in progress
+    assert process.returncode == 0
+    assert "Stopped early; this is the best plan found until then." in stderr
+    assert "so far" not in stdout
+    assert run(app, ["replay", str(job), str(rest)]).exit_code == 0
+
+
+# --- plan files ----------------------------------------------------------------------------------
+
+
+def test_keys_that_stand_twice_are_refused_with_their_place(tmp_path: Path) -> None:
+    plan, twice = tmp_path / "plan.json", tmp_path / "twice.json"
+    run = CliRunner().invoke
+    assert run(app, ["plan", str(SUNROOM), "--json", str(plan)]).exit_code == 0
+    text = plan.read_text(encoding="utf-8")
+    text = text.replace('"job":', '"job": "other", "job":', 1)
+    head, panel, tail = text.partition('"railroaded": false')
+    text = f'{head}{panel}, "railroaded": true, {panel}{tail}'
+    twice.write_text(text, encoding="utf-8")
+    for words in (
+        ["replay", str(SUNROOM), str(twice)],
+        ["plan", str(SUNROOM), "--after", str(twice), "--done", "1"],
+    ):
+        bad = run(app, words)
+        assert bad.exit_code == 2
+        assert f'{twice}: found the key "job" more than once' in bad.stderr
+        assert (
+            f'{twice}: panels[0]: found the key "railroaded" more than once, wanted every key once'
+            in bad.stderr
+        )
+
+
+@pytest.mark.parametrize(
+    "text", ["", "{", "[1e999]", "[NaN]", "[-Infinity]", "[" * 100_000, "\ufeff[]", "[1]x"]
+)
+def test_what_is_no_json_is_refused(tmp_path: Path, text: str) -> None:
+    plan = tmp_path / "plan.json"
+    plan.write_text(text, encoding="utf-8")
+    for words in (
+        ["replay", str(SUNROOM), str(plan)],
+        ["plan", str(SUNROOM), "--after", str(plan)],
+    ):
+        bad = CliRunner().invoke(app, words)
+        assert bad.exit_code == 2
+        assert f"{plan}: found no JSON (" in bad.stderr

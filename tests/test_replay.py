@@ -1011,6 +1011,31 @@ def ordered_too_long(_job: Job, plan: Json) -> None:
     plan["wood"][0]["stock"] = inch(132)
 
 
+# Plans that go on.
+
+
+@spoilt("plain", "cut_drops_come_first", "drops 2", "not the first")
+def later_drop_cut(_job: Job, plan: Json) -> None:
+    drop = plan["drops"][1]
+    plan["cut"] = [{key: drop[key] for key in ("cloth", "piece", "number")}]
+
+
+@spoilt("plain", "cut_drops_come_first", "drop 1", "there is none")
+def no_such_drop_cut(_job: Job, plan: Json) -> None:
+    plan["cut"] = [{"cloth": "other", "piece": "bolt", "number": 1}]
+
+
+@spoilt("plain", "nothing_is_cut_from_what_is_gone", "which is gone")
+def cut_from_spoilt_cloth(_job: Job, plan: Json) -> None:
+    drop = plan["drops"][0]
+    plan["gone"] = [{key: drop[key] for key in ("cloth", "piece", "start", "end")}]
+
+
+@spoilt("plain", "nothing_is_cut_from_what_is_gone", "begins at")
+def gone_backwards(_job: Job, plan: Json) -> None:
+    plan["gone"] = [{"cloth": "other", "piece": "bolt", "start": 2 * STEP, "end": STEP}]
+
+
 @pytest.mark.parametrize(
     ("base", "rule", "words", "spoil"),
     [pytest.param(*case, id=case[3].__name__) for case in SPOILT],

@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from shadewright.cloth import lattice
-from shadewright.cloth.plan import Drop, Panel, Plan, Shade
+from shadewright.cloth.plan import CutDrop, Drop, Gone, Panel, Plan, Shade
 from shadewright.cloth.stretches import zero_of
 from shadewright.job.model import BOLT, Cloth, Job, Opening
 from shadewright.measure import Ticks
@@ -24,7 +24,7 @@ from shadewright.planning import (
     lacking,
     telling,
 )
-from shadewright.report.since import NewFlaw, Since
+from shadewright.report.since import NewFlaw, Since, cut_before
 from shadewright.solve.layout import Kept, to_shared_plan
 from shadewright.solve.limited import Supply
 from shadewright.solve.limited_search import share_out
@@ -55,6 +55,7 @@ def go_on(
         NoPlanError: no plan was found in the time given.
     """
     job = _with_flaws(job, since.flaws)
+    since = replace(since, done=since.done | cut_before(before))
     untouched = not since.lost and not since.flaws
     clock = Clock(seconds)
     plan = _again(job, before, since, _Effort(clock, seed, report))
@@ -104,6 +105,8 @@ def _again(job: Job, before: Plan, since: Since, effort: _Effort) -> Plan | None
     asked, groups, _ = varied_problem([(frozenset(), whole)], begun)
     # What is cut is off the roll, and so is all that lay before it.
     gone = {where: [(0, end)] for where, end in since.reach(before).items()}
+    for part in before.gone:
+        gone.setdefault((part.cloth, part.piece), []).append((part.start, part.end))
     for found in since.flaws:
         if found.piece == BOLT:
             gone.setdefault((found.cloth, BOLT), []).append((found.flaw.start, found.flaw.end))
@@ -139,7 +142,7 @@ def _again(job: Job, before: Plan, since: Since, effort: _Effort) -> Plan | None
     if shared is None or shared.short:
         return None
     plan = to_shared_plan(whole, asked, groups, shared, stands.kept)
-    return _bounded(before, _renamed(job, plan))
+    return _bounded(before, _remembering(before, since, _renamed(job, plan)))
 
 
 # --- what stands --------------------------------------------------------------------------------
@@ -194,8 +197,8 @@ class _Standing:
             p
             for p in before.panels
             if (p.cloth, p.piece, p.drop) in since.opened
-            and p.piece == BOLT
-            and job.cloth(p.cloth).start == "any"
+            or any((p.cloth, p.piece) == (gone.cloth, gone.piece) for gone in before.gone)
+            if p.piece == BOLT and job.cloth(p.cloth).start == "any"
         ]
         self.rows = {cloth.name: self._rows(cloth, [*cut, *opened]) for cloth in job.cloths}
 
@@ -344,6 +347,29 @@ def _renamed(job: Job, plan: Plan) -> Plan:
             "shades": shades,
             "panels": [p.model_copy(update={"shade": called(p.shade)}) for p in plan.panels],
             "making": making,
+        }
+    )
+
+
+def _remembering(before: Plan, since: Since, plan: Plan) -> Plan:
+    """The plan with what of it is cut already, and what of the cloth is gone, for the next time."""
+    reach = since.reach(before)
+    cut = [d for d in plan.drops if d.end <= reach.get((d.cloth, d.piece), 0)]
+    gone = [*before.gone]
+    for (cloth, piece), end in reach.items():
+        at = 0
+        for drop in [d for d in cut if (d.cloth, d.piece) == (cloth, piece)]:
+            gone.append(Gone(cloth=cloth, piece=piece, start=at, end=drop.start))
+            at = drop.end
+        gone.append(Gone(cloth=cloth, piece=piece, start=at, end=end))
+    gone += [
+        Gone(cloth=found.cloth, piece=found.piece, start=found.flaw.start, end=found.flaw.end)
+        for found in since.flaws
+    ]
+    return plan.model_copy(
+        update={
+            "cut": [CutDrop(cloth=d.cloth, piece=d.piece, number=d.number) for d in cut],
+            "gone": [part for part in dict.fromkeys(gone) if part.start < part.end],
         }
     )
 

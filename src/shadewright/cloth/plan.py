@@ -10,7 +10,13 @@ import hashlib
 import json
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    SerializerFunctionWrapHandler,
+    model_serializer,
+)
 
 from shadewright.job.model import Draw
 from shadewright.measure import Ticks
@@ -145,8 +151,26 @@ class Totals(PlanData):
     """1 - panel area / (usable width x used)."""
 
 
+class CutDrop(PlanData):
+    """A drop of the plan that was cut before the plan was made."""
+
+    cloth: str
+    piece: str
+    number: int
+
+
+class Gone(PlanData):
+    """Part of a piece that nothing may be cut from any more: it is off the roll without holding a
+    panel that counts, or it has a flaw that was found since."""
+
+    cloth: str
+    piece: str
+    start: Ticks
+    end: Ticks
+
+
 class Plan(PlanData):
-    """A whole plan."""
+    """A whole plan; `cut` and `gone` only stand in one that goes on from another."""
 
     format: Literal["shadewright-plan/1"] = FORMAT
     job: str
@@ -159,6 +183,14 @@ class Plan(PlanData):
     making: list[Making]
     wood: list[Stick]
     totals: Totals
+    cut: list[CutDrop] = Field(default_factory=list)
+    gone: list[Gone] = Field(default_factory=list)
+
+    @model_serializer(mode="wrap")
+    def _without_what_is_not(self, write: SerializerFunctionWrapHandler) -> dict[str, object]:
+        """A plan that begins with whole cloth does not speak of what is cut or gone."""
+        data: dict[str, object] = write(self)
+        return {key: each for key, each in data.items() if each or key not in ("cut", "gone")}
 
 
 _MARK = 20

@@ -21,6 +21,7 @@ from pydantic import ValidationError
 from shadewright.cloth import saying as say
 from shadewright.cloth.overlaps import Area, overlapping, side_by_side
 from shadewright.cloth.plan import Drop, Panel, Plan, Shade
+from shadewright.cloth.replay_begun import BEGUN_RULES
 from shadewright.cloth.replay_making import MAKING_RULES, narrowest_hung
 from shadewright.job.model import Cloth, Job, Make, Opening
 from shadewright.measure import Tape, Ticks, ceil_to, floor_to, nearest
@@ -112,8 +113,8 @@ def _path(at: tuple[int | str, ...]) -> str:
 
 def _unstated(read: Plan) -> Faults:
     """What a plan made in memory need not state, but a plan file must."""
-    for key in type(read).model_fields:
-        if key not in read.model_fields_set:
+    for key, field in type(read).model_fields.items():
+        if key not in read.model_fields_set and field.default_factory is None:
             yield f"plan file {key}: is missing"
 
 
@@ -1168,6 +1169,7 @@ RULES: tuple[Rule, ...] = (
     bounds_hold,
     status_is_honest,
     *MAKING_RULES,
+    *BEGUN_RULES,
 )
 """The rule book. What each asks is in its docstring; all of them are asked of every plan whose
 file has the shape of one."""

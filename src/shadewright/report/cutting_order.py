@@ -139,7 +139,7 @@ def put_cutting_order(sheet: Worksheet, job: Job, plan: Plan, lays: Sequence[Pie
     )
     head = put_table(sheet, ORDER, [note], columns)
     hidden = len(columns) + 1
-    put(sheet, head, hidden, KEYS + mark(plan))
+    _put_hidden(sheet, head, hidden, KEYS + mark(plan))
     sheet.column_dimensions[get_column_letter(hidden)].hidden = True
     row, length, before = head, "", None
     lay = None
@@ -153,9 +153,14 @@ def put_cutting_order(sheet: Worksheet, job: Job, plan: Plan, lays: Sequence[Pie
         row += 1
         so_far = f"G{row}" if _along(step.cut) else before or "0"
         _cut_row(sheet, row, job, step, so_far=so_far, length=length)
-        put(sheet, row, hidden, step.key)
+        _put_hidden(sheet, row, hidden, step.key)
         before = f"I{row}"
     sheet.print_area = f"A1:J{row}"
+
+
+def _put_hidden(sheet: Worksheet, row: int, column: int, text: str) -> None:
+    """A text that nobody sees, and that makes no row higher."""
+    put(sheet, row, column, text).alignment = Alignment(wrap_text=False)
 
 
 def _piece_heading(sheet: Worksheet, row: int, job: Job, lay: PieceLay) -> int:

@@ -57,6 +57,11 @@ class Since:
         return found
 
 
+def cut_before(before: Plan) -> frozenset[DropName]:
+    """The drops that were cut when the plan was made."""
+    return frozenset((cut.cloth, cut.piece, cut.number) for cut in before.cut)
+
+
 @dataclass(frozen=True)
 class Told:
     """The words of the command line: drops that are cut, flaws found, shades lost."""
@@ -76,7 +81,7 @@ def since(job: Job, before: Plan, told: Told, done_from: Path | None = None) -> 
         ValueError: something names nothing of the plan, or cannot be; every problem is told.
     """
     problems: list[str] = []
-    done = _named(before, told.done, problems)
+    done = _named(before, told.done, problems) | cut_before(before)
     opened: set[DropName] = set()
     cells: dict[DropName, str] = {}
     if done_from is not None:
@@ -225,9 +230,9 @@ def _wrongly_lost(before: Plan, lost: Sequence[str], happened: Since, clear: boo
         elif name in lost[:i]:
             yield f"--lost: found {shown(name)} twice, wanted each shade once"
         elif clear and name not in cut:
-            some = f"one with a panel in a drop that is cut, such as {shown(min(cut))}"
-            if not cut:
-                some = "--done or --done-from with the drop it was cut from"
+            some = "--done or --done-from with the drop it was cut from"
+            if cut:
+                some = f"one with a panel in a drop that is cut, such as {shown(min(cut))}"
             yield (
                 f"--lost: found {shown(name)}, of which nothing is cut yet, wanted {some}; what is "
                 "not cut is planned again anyway"
