@@ -14,7 +14,6 @@ from pathlib import Path
 
 from openpyxl import Workbook
 from openpyxl.drawing.image import Image
-from openpyxl.styles import Alignment, Border, Font
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -29,16 +28,19 @@ from shadewright.report.making_sheets import Sums, put_buy, put_shades, put_stre
 from shadewright.report.pages import (
     AREA,
     BAND,
-    BOX,
+    BOLD,
+    BOXED,
+    CENTRED,
     COUNT,
-    HAIR,
+    INDENTED,
+    LARGE,
     LENGTH,
     LINE,
     MONEY,
+    PLAIN,
     QUANTITY,
-    RULE,
+    RULED_OFF,
     SHARE,
-    TYPE,
     Column,
     Content,
     Formula,
@@ -130,7 +132,7 @@ def write_workbook(
     book.remove(book.active)
     # Column widths are counted in digits of the default style's font.
     normal = book._named_styles["Normal"]  # type: ignore[attr-defined] # no public way to it
-    normal.font = Font(name=TYPE, size=10)
+    normal.font = PLAIN
     sheets = [book.create_sheet(name) for name in SHEETS]
     first, order, panels, shades, made, sticks, sag, buy, roll, wall, left = sheets
     lays = lay_out(job, plan)
@@ -301,8 +303,7 @@ def _piece_heading(sheet: Worksheet, row: int, job: Job, lay: PieceLay) -> int:
         f"{count(len(lay.drops), 'drop')}, {count(len(lay.panels), 'panel')}"
     )
     put_across(sheet, row, name, 9, bold=True)
-    total = put(sheet, row, 10, Value(number_of(job, use.length), LENGTH))
-    total.font = Font(name=TYPE, size=10, bold=True)
+    put(sheet, row, 10, Value(number_of(job, use.length), LENGTH), font=BOLD)
     for column in range(1, 11):
         sheet.cell(row, column).fill = BAND
     put_across(sheet, row + 1, beginning(job, lay), 10)
@@ -336,12 +337,12 @@ def _cut_row(
         Value(Formula(f"{length}-I{row}"), LENGTH),
     ]
     put_row(sheet, row, contents, bold=False)
-    sheet.cell(row, 1).border = Border(top=BOX, bottom=BOX, left=BOX, right=BOX)
-    sheet.cell(row, 6).font = Font(name=TYPE, size=11, bold=True)
-    sheet.cell(row, 8).alignment = Alignment(wrap_text=True, vertical="center", indent=1)
+    sheet.cell(row, 1).border = BOXED
+    sheet.cell(row, 6).font = LARGE
+    sheet.cell(row, 8).alignment = INDENTED
     if along:
         for column in range(2, 11):
-            sheet.cell(row, column).border = Border(top=RULE, bottom=HAIR)
+            sheet.cell(row, column).border = RULED_OFF
 
 
 def _called(panel: Panel) -> str:
@@ -410,7 +411,7 @@ def _panels(sheet: Worksheet, job: Job, lays: list[PieceLay]) -> list[str]:
     total = Value(Formula(f"SUM(M{first}:M{last})"), AREA)
     panels = Value(Formula(f"COUNT(A{first}:A{last})"), COUNT)
     put_row(sheet, row, (panels, "panels in all", *[""] * 10, total), bold=True)
-    sheet.cell(row, 1).alignment = Alignment(vertical="center", horizontal="center")
+    sheet.cell(row, 1).alignment = CENTRED
     sheet.print_area = f"A1:M{row}"
     return areas
 
