@@ -39,7 +39,7 @@ _HATCH_LINE = 0.4
 """Points: how far lines of a hatch lie apart along the paper's edge, and how thick they are."""
 
 _FINEST = 150.0
-_MOST_PIXELS = 48_000_000
+_MOST_PIXELS = 40_000_000
 _TALLEST_PIXELS = 60_000
 """What a PNG of one tall picture may have, for memory's sake and for programs that show it."""
 
@@ -58,7 +58,10 @@ _DOCUMENT = b"""#set document(date: none)
 
 
 _GROUP = 2
-"""Drawings rendered at a time, by each of the machine's processors."""
+"""Drawings rendered at a time, by each of the machine's processors.
+
+The renderer keeps what it drew for the last few groups, so that many a group would take much room.
+"""
 
 
 def never() -> bool:
@@ -94,15 +97,15 @@ def png(drawings: Sequence[Drawing]) -> bytes:
     dpi = dpi_of(wide, high)
     held = BytesIO()
     # Put together from the drawings: a renderer takes many times the room for one tall picture.
-    sizes = [(round(d.width * dpi), ceil(d.height * dpi)) for d in drawings]
-    whole = Image.new("RGB", (max(x for x, _ in sizes), sum(y for _, y in sizes)), "white")
+    across, down = round(wide * dpi), sum(floor(d.height * dpi + 0.5) for d in drawings)
+    whole = Image.new("RGB", (across, down), "white")
     top = 0
     for page in _rendered(drawings, dpi, lambda page: page, never):
         assert page is not None
         with Image.open(BytesIO(page)) as part:
             whole.paste(part.convert("RGB"), (0, top))
             top += part.height
-    whole.crop((0, 0, whole.width, top)).save(held, format="PNG")
+    whole.save(held, format="PNG")
     return held.getvalue()
 
 
