@@ -748,6 +748,8 @@ def test_pictures_in_the_workbook_are_small_and_legible(tmp_path: Path) -> None:
         assert len(picture) < 60_000
         with Image.open(BytesIO(picture)) as image:
             assert 100 * PAGE_WIDTH <= image.width <= 150 * PAGE_WIDTH
+            # The paper stays white.
+            assert image.convert("RGB").getpixel((0, 0)) == (255, 255, 255)
 
 
 def test_a_workbook_in_a_hurry_leaves_pictures_out_and_says_so(tmp_path: Path) -> None:

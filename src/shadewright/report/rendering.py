@@ -166,7 +166,11 @@ def _fonts() -> typst.Fonts:
 def _few_colours(png: bytes) -> bytes:
     held = BytesIO()
     with Image.open(BytesIO(png)) as image:
-        few = image.convert("RGB").quantize(_COLOURS, Image.Quantize.FASTOCTREE)
+        few = image.quantize(_COLOURS, Image.Quantize.FASTOCTREE)
+        palette = few.getpalette("RGB")
+        assert palette is not None
+        # Colours come out right to a hair, and on paper that hair would show as a grey veil.
+        few.putpalette([255 if light > 251 else light for light in palette])
         few.save(held, format="PNG")
     return held.getvalue()
 

@@ -92,7 +92,7 @@ SHEETS = (
 )
 
 
-_DPI = 120
+_DPI = 110
 """Dots an inch of a picture as printed."""
 
 
