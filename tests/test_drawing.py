@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from io import BytesIO
 from itertools import pairwise
 from pathlib import Path
@@ -214,8 +213,3 @@ def test_a_tall_picture_is_drawn(tmp_path: Path) -> None:
     said = {text.text for text in root.iter(f"{SVG}text")}
     for drawing in draw_cards(asked, made):
         assert {text.said for text in drawing.texts} <= said
-
-
-def test_no_other_drawing_library_is_loaded(tmp_path: Path) -> None:
-    save_pictures(tmp_path / "map.png", *samples.three_shades())
-    assert "matplotlib" not in sys.modules

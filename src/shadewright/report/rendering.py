@@ -58,9 +58,10 @@ _DOCUMENT = b"""#set document(date: none)
 
 
 _GROUP = 2
-"""Drawings rendered at a time, by each of the machine's processors.
+_MOST_THREADS = 4
+"""Drawings that a thread renders at a time, and how many threads do.
 
-The renderer keeps what it drew for the last few groups, so that many a group would take much room.
+The renderer keeps what it drew for the last few groups, so more of either would take much room.
 """
 
 
@@ -140,7 +141,7 @@ def _rendered(
 
     groups = [drawings[i : i + _GROUP] for i in range(0, len(drawings), _GROUP)]
     # Threads are enough: the renderer and the packing of PNGs let others run meanwhile.
-    with ThreadPoolExecutor(os.cpu_count()) as pool:
+    with ThreadPoolExecutor(min(os.cpu_count() or 1, _MOST_THREADS)) as pool:
         for pages in pool.map(render, groups):
             yield from pages
 

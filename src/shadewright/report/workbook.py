@@ -8,12 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from io import BytesIO
-from math import ceil
 from pathlib import Path
 
 from openpyxl import Workbook
-from openpyxl.drawing.image import Image
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -22,7 +19,6 @@ from shadewright.job.model import Job
 from shadewright.report.advice import advice
 from shadewright.report.cautions import CAUTIONS
 from shadewright.report.cuts import Cut, PieceLay, beginning, cuts, lay_out, least_offcut, offcuts
-from shadewright.report.drawing import Drawing
 from shadewright.report.making_card import draw_cards
 from shadewright.report.making_sheets import Sums, put_buy, put_shades, put_strength, put_wood
 from shadewright.report.pages import (
@@ -59,7 +55,8 @@ from shadewright.report.pages import (
     set_widths,
     unit_of,
 )
-from shadewright.report.rendering import never, png_pages
+from shadewright.report.picture_sheets import put_pictures
+from shadewright.report.rendering import never
 from shadewright.report.roll_map import draw_roll
 from shadewright.report.wall_view import draw_wall
 from shadewright.report.words import (
@@ -90,10 +87,6 @@ SHEETS = (
     "Wall view",
     "Leftovers",
 )
-
-
-_DPI = 110
-"""Dots an inch of a picture as printed."""
 
 
 @dataclass(frozen=True)
@@ -142,12 +135,12 @@ def write_workbook(
     areas = _panels(panels, job, lays)
     sums = put_shades(shades, job, plan)
     shade_count = sums.shades
-    _pictures(made, draw_cards(job, plan), hurry)
+    put_pictures(made, draw_cards(job, plan), hurry)
     cells = put_wood(sticks, job, plan, wood)
     put_strength(sag, job, plan)
     money = put_buy(buy, job, plan, naive, Sums(sums, cells))
-    _pictures(roll, draw_roll(job, plan), hurry)
-    _pictures(wall, draw_wall(job, plan), hurry)
+    put_pictures(roll, draw_roll(job, plan), hurry)
+    put_pictures(wall, draw_wall(job, plan), hurry)
     waste = _leftovers(left, job, lays, areas)
     _read_first(first, job, plan, _Refs(shade_count, *money, waste))
     assert book.calculation is not None
@@ -414,34 +407,6 @@ def _panels(sheet: Worksheet, job: Job, lays: list[PieceLay]) -> list[str]:
     sheet.cell(row, 1).alignment = CENTRED
     sheet.print_area = f"A1:M{row}"
     return areas
-
-
-# --- Roll map and wall view ----------------------------------------------------------------------
-
-
-def _pictures(sheet: Worksheet, drawings: list[Drawing], hurry: Callable[[], bool]) -> None:
-    """One picture a printed page, with page breaks between."""
-    pitch = 15.0  # height of a row, in points
-    set_widths(sheet, [Column("", 13)] * 10)
-    row = 1
-    for drawing, png in zip(drawings, png_pages(drawings, _DPI, hurry), strict=True):
-        if row > 1:
-            sheet.row_breaks.append(Break(id=row - 1))
-        if png is None:
-            put_across(sheet, row, "Left out: stopped while this was drawn.", 10)
-            row += 1
-            break
-        image = Image(BytesIO(png))
-        # Pixels of 1/96 in; a sheet shows 10 in, and a page about 6 1/2 in below its header.
-        shrink = min(1.0, 6.4 / drawing.height)
-        image.width = int(drawing.width * 96 * shrink)
-        image.height = int(drawing.height * 96 * shrink)
-        sheet.add_image(image, f"A{row}")
-        rows = ceil(drawing.height * shrink * 72 / pitch) + 1
-        for r in range(row, row + rows):
-            sheet.row_dimensions[r].height = pitch
-        row += rows
-    sheet.print_area = f"A1:J{row - 1}"
 
 
 # --- Leftovers ----------------------------------------------------------------------------------
