@@ -6,7 +6,8 @@ import os
 import re
 import shutil
 import subprocess
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from io import BytesIO
 from pathlib import Path
@@ -16,6 +17,7 @@ from zipfile import ZipFile
 
 import pytest
 from openpyxl import Workbook, load_workbook
+from openpyxl.styles import Alignment, Border, Font
 from openpyxl.worksheet.worksheet import Worksheet
 from PIL import Image
 
@@ -781,3 +783,26 @@ def test_a_workbook_keeps_the_pictures_drawn_before_the_hurry(
     assert [len(images) for images in held.values()] == [2, 3, 2]
     assert texts_of(book["Wall view"]) == ["Left out: stopped while this was drawn."]
     assert not texts_of(book["Roll map"])
+
+
+def test_a_look_is_made_once_and_not_for_every_cell(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A workbook with many rows makes no more fonts and borders than one with few."""
+    made: Counter[str] = Counter()
+    for kind in (Font, Border, Alignment):
+        monkeypatch.setattr(kind, "__init__", counting(kind.__init__, kind.__name__, made))
+    each = []
+    for asked, planned in (samples.three_shades(), samples.porch()):
+        made.clear()
+        write_workbook(tmp_path / "plan.xlsx", asked, planned, None, hurry=lambda: True)
+        each.append(dict(made))
+    assert each[0] == each[1]
+
+
+def counting(make: Callable[..., None], name: str, made: Counter[str]) -> Callable[..., None]:
+    def counted(*args: Any, **kwargs: Any) -> None:
+        made[name] += 1
+        make(*args, **kwargs)
+
+    return counted
