@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shutil
 import subprocess
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from io import BytesIO
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
+from zipfile import ZipFile
 
 import pytest
 from openpyxl import Workbook, load_workbook
+from openpyxl.styles import Alignment, Border, Font
 from openpyxl.worksheet.worksheet import Worksheet
 from PIL import Image
 
@@ -23,7 +27,7 @@ from shadewright.cloth.plan import Goal, Plan, Proof
 from shadewright.job.model import Job
 from shadewright.report import cautions, words
 from shadewright.report.cuts import Cut, beginning, cuts, lay_out, offcuts, stretches
-from shadewright.report.drawing import PAGE_HEIGHT, PAGE_WIDTH, png_bytes
+from shadewright.report.drawing import FACE, MOTIF, PAGE_HEIGHT, PAGE_WIDTH, Drawing, Rectangle
 from shadewright.report.making_card import draw_cards
 from shadewright.report.picture import save_pictures
 from shadewright.report.roll_map import draw_roll
@@ -361,9 +365,12 @@ def sheets(book: Workbook) -> Iterator[Worksheet]:
 
 
 def texts(book: Workbook) -> list[str]:
+    return [text for sheet in sheets(book) for text in texts_of(sheet)]
+
+
+def texts_of(sheet: Worksheet) -> list[str]:
     return [
         str(cell.value)
-        for sheet in sheets(book)
         for row in sheet.iter_rows()
         for cell in row
         if cell.data_type == "s" and cell.value
@@ -626,39 +633,37 @@ def test_without_a_notepad_there_is_no_comparison(tmp_path: Path) -> None:
 
 
 def test_pages_fit_their_paper(sample: tuple[Job, Plan]) -> None:
-    for figure in draw_roll(*sample):
-        wide, high = figure.get_size_inches()
-        assert wide == PAGE_WIDTH
-        assert high <= PAGE_HEIGHT
+    for drawing in draw_roll(*sample):
+        assert drawing.width == PAGE_WIDTH
+        assert drawing.height <= PAGE_HEIGHT
+
+
+def words_of(drawing: Drawing) -> list[str]:
+    return [text.said for text in drawing.texts]
 
 
 def test_every_panel_is_on_the_map_and_legible(sample: tuple[Job, Plan]) -> None:
-    figures = draw_roll(*sample)
-    shown = [text for figure in figures for text in figure.axes[0].texts]
-    said = [text.get_text() for text in shown]
-    assert min(text.get_fontsize() for text in shown) >= 6
+    drawings = draw_roll(*sample)
+    said = [text for drawing in drawings for text in words_of(drawing)]
+    assert min(text.size for drawing in drawings for text in drawing.texts) >= 6
     for panel in sample[1].panels:
         name = panel.shade + (" lining" if panel.part == "lining" else "")
         assert len([text for text in said if name in text.split("   ")]) == 1
-    for figure in figures:
-        canvas = figure.canvas
-        paper = figure.bbox
-        for text in figure.axes[0].texts:
-            box = text.get_window_extent(canvas.get_renderer())
-            assert paper.x0 <= box.x0
-            assert box.x1 <= paper.x1
-            assert paper.y0 <= box.y0
-            assert box.y1 <= paper.y1
+    for drawing in drawings:
+        for text in drawing.texts:
+            left, bottom, right, top = text.box
+            assert 0 <= left < right <= drawing.width
+            assert 0 <= bottom < top <= drawing.height
 
 
 def test_panels_are_drawn_to_scale() -> None:
     """Three panels of 51 x 83 on cloth 54 wide: sides in the plan's proportion, at one scale."""
     asked, made = samples.three_shades()
-    (figure,) = draw_roll(asked, made)
+    (drawing,) = draw_roll(asked, made)
     drawn = [
-        (patch.get_width(), patch.get_height())
-        for patch in figure.axes[0].patches
-        if patch.get_facecolor()[:3] == pytest.approx((0xF4 / 255, 0xEA / 255, 0xD8 / 255))
+        (area.wide, area.high)
+        for area in drawing.areas
+        if isinstance(area, Rectangle) and area.look.fill == FACE
     ]
     assert len(drawn) == 3
     for wide, high in drawn:
@@ -672,8 +677,8 @@ def test_panels_too_small_for_a_label_go_in_the_key() -> None:
     made = plan(
         asked, hung, {"sailcloth": [[[(s.id, "face")] for s in hung[i : i + 4]] for i in (0, 4)]}
     )
-    (figure,) = draw_roll(asked, made)
-    said = [text.get_text() for text in figure.axes[0].texts]
+    (drawing,) = draw_roll(asked, made)
+    said = words_of(drawing)
     assert [n for n in "123456" if n in said] == list("123456")
     assert said.count('12" × 29"') == 6
     assert f'3   {name} 1.3/6, 12" × 29"' in said
@@ -682,8 +687,8 @@ def test_panels_too_small_for_a_label_go_in_the_key() -> None:
 def test_motif_rows_run_through_the_heads() -> None:
     """Rows every 13 1/2 from the first head on, as far as the cloth is shown."""
     asked, made = samples.porch(2)
-    (figure,) = draw_roll(asked, made)
-    lines = [line for line in figure.axes[0].lines if line.get_color() == "#b7653f"]
+    (drawing,) = draw_roll(asked, made)
+    lines = [line for line in drawing.lines if line.color == MOTIF]
     (use,) = made.pieces
     first = made.panels[0].y + made.panels[0].hem_top
     # The first head lies 3 3/4 from the start, so no row comes before it.
@@ -708,7 +713,8 @@ def test_pictures_are_whole_and_the_same_twice(
         held = first.read_bytes()
         assert held.startswith(b"%PDF")
         pages = [*draw_roll(*sample), *draw_wall(*sample), *draw_cards(*sample)]
-        assert len(re.findall(rb"/Type /Page\b", held)) == len(pages)
+        assert len(re.findall(rb"/Type\s*/Page\b", held)) == len(pages)
+        assert not re.search(rb"CreationDate|ModDate|CreateDate|ModifyDate", held)
 
 
 def test_a_picture_needs_a_known_suffix(tmp_path: Path) -> None:
@@ -717,12 +723,86 @@ def test_a_picture_needs_a_known_suffix(tmp_path: Path) -> None:
     assert not (tmp_path / "map.jpg").exists()
 
 
+def pictures_in(path: Path) -> list[bytes]:
+    with ZipFile(path) as held:
+        return [held.read(name) for name in held.namelist() if name.endswith(".png")]
+
+
 def test_the_workbook_holds_the_map(tmp_path: Path) -> None:
     asked, made = samples.porch()
-    figures = draw_roll(asked, made)
-    assert len(figures) > 1
+    drawings = draw_roll(asked, made)
+    assert len(drawings) > 1
     sheet = written(tmp_path / "plan.xlsx", asked, made)["Roll map"]
     images = sheet._images
-    assert len(images) == len(figures)
-    with Image.open(BytesIO(png_bytes(figures[0]))) as image:
-        assert image.width == 200 * PAGE_WIDTH
+    assert len(images) == len(drawings)
+    for image, drawing in zip(images, drawings, strict=True):
+        assert image.width / image.height == pytest.approx(drawing.width / drawing.height, rel=0.01)
+
+
+def test_pictures_in_the_workbook_are_small_and_legible(tmp_path: Path) -> None:
+    """At least 100 dots an inch of paper, and no more than some tens of kilobytes a page."""
+    asked, made = samples.porch()
+    written(tmp_path / "plan.xlsx", asked, made)
+    pictures = pictures_in(tmp_path / "plan.xlsx")
+    pages = [*draw_roll(asked, made), *draw_wall(asked, made), *draw_cards(asked, made)]
+    assert len(pictures) == len(pages)
+    for picture in pictures:
+        assert len(picture) < 60_000
+        with Image.open(BytesIO(picture)) as image:
+            assert 100 * PAGE_WIDTH <= image.width <= 150 * PAGE_WIDTH
+            # The paper stays white.
+            assert image.convert("RGB").getpixel((0, 0)) == (255, 255, 255)
+
+
+def test_a_workbook_in_a_hurry_leaves_pictures_out_and_says_so(tmp_path: Path) -> None:
+    asked, made = samples.mixed()
+    naive = one_more(asked, made)
+    write_workbook(tmp_path / "whole.xlsx", asked, made, naive)
+    write_workbook(tmp_path / "none.xlsx", asked, made, naive, hurry=lambda: True)
+    whole, none = (load_workbook(tmp_path / f"{name}.xlsx") for name in ("whole", "none"))
+    line = "Left out: stopped while this was drawn."
+    assert not pictures_in(tmp_path / "none.xlsx")
+    for name in SHEETS:
+        if name in ("Making cards", "Roll map", "Wall view"):
+            assert texts_of(none[name]) == [line]
+            assert not texts_of(whole[name])
+        else:
+            assert texts_of(none[name]) == texts_of(whole[name])
+
+
+def test_a_workbook_keeps_the_pictures_drawn_before_the_hurry(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One processor draws two pictures at a time: of five views of the wall two are there."""
+    monkeypatch.setattr(os, "cpu_count", lambda: 1)
+    asked, made = samples.porch()
+    answers = iter([False, False, False, False])
+    write_workbook(tmp_path / "plan.xlsx", asked, made, None, hurry=lambda: next(answers, True))
+    book = load_workbook(tmp_path / "plan.xlsx")
+    held = {name: book[name]._images for name in ("Making cards", "Roll map", "Wall view")}
+    assert [len(images) for images in held.values()] == [2, 3, 2]
+    assert texts_of(book["Wall view"]) == ["Left out: stopped while this was drawn."]
+    assert not texts_of(book["Roll map"])
+
+
+def test_a_look_is_made_once_and_not_for_every_cell(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A workbook with many rows makes no more fonts and borders than one with few."""
+    made: Counter[str] = Counter()
+    for kind in (Font, Border, Alignment):
+        monkeypatch.setattr(kind, "__init__", counting(kind.__init__, kind.__name__, made))
+    each = []
+    for asked, planned in (samples.three_shades(), samples.porch()):
+        made.clear()
+        write_workbook(tmp_path / "plan.xlsx", asked, planned, None, hurry=lambda: True)
+        each.append(dict(made))
+    assert each[0] == each[1]
+
+
+def counting(make: Callable[..., None], name: str, made: Counter[str]) -> Callable[..., None]:
+    def counted(*args: Any, **kwargs: Any) -> None:
+        made[name] += 1
+        make(*args, **kwargs)
+
+    return counted

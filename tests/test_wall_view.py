@@ -143,10 +143,9 @@ def test_every_shade_is_drawn_and_fits_its_page(name: str) -> None:
     rows = all_rows(job, plan)
     drawn = {face.shade.opening for row in rows for hung in row.hung for face in hung.faces}
     assert drawn == {shade.opening for shade in plan.shades}
-    for figure in draw_wall(job, plan):
-        wide, high = figure.get_size_inches()
-        assert wide == 10
-        assert high <= max(6.3, *(height_of([row]) for row in rows))
+    for drawing in draw_wall(job, plan):
+        assert drawing.width == 10
+        assert drawing.height <= max(6.3, *(height_of([row]) for row in rows))
 
 
 def test_one_file_shows_the_roll_and_the_wall(tmp_path: Path) -> None:

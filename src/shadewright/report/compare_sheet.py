@@ -9,7 +9,6 @@ from openpyxl import Workbook
 from openpyxl.chart import BarChart, Reference, ScatterChart, Series
 from openpyxl.chart.label import DataLabelList
 from openpyxl.chart.shapes import GraphicalProperties
-from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -30,9 +29,9 @@ from shadewright.report.compare import (
 from shadewright.report.pages import (
     COUNT,
     MONEY,
+    PLAIN,
     QUANTITY,
     SHARE,
-    TYPE,
     Column,
     Formula,
     Value,
@@ -61,7 +60,7 @@ def write_comparison(path: Path, job: Job, found: Sequence[Compared]) -> None:
     assert isinstance(sheet, Worksheet)
     sheet.title = "Compare"
     normal = book._named_styles["Normal"]  # type: ignore[attr-defined] # no public way to it
-    normal.font = Font(name=TYPE, size=10)
+    normal.font = PLAIN
     set_page(sheet, job)
     found = worth_having(found)
     per = job.tape.cloth_unit

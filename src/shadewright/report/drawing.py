@@ -1,21 +1,20 @@
-"""What every picture is drawn with: the paper, a few colours, and text that keeps to its room.
+"""What every picture is drawn with: the paper, a few shapes and colours, and text.
 
-Everything is drawn in inches of paper, so that a label's size and the room for it can be compared.
+Everything is drawn in inches of paper from the lower left corner, so that a label's size and the
+room for it can be compared. Lines are as thick, and letters as high, as their points say.
 """
 
 from __future__ import annotations
 
-import warnings
-from collections.abc import Iterator
-from contextlib import contextmanager
-from io import BytesIO
-from typing import Any
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from functools import lru_cache
+from math import hypot
+from pathlib import Path
+from typing import Literal
 from unicodedata import east_asian_width
 
-import matplotlib as mpl
-from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.figure import Figure
+from PIL import ImageFont
 
 PAGE_WIDTH = 10.0
 PAGE_HEIGHT = 6.3
@@ -26,85 +25,235 @@ ROOM = PAGE_WIDTH - LEFT - RIGHT
 FACE, LINING, SELVEDGE = "#f4ead8", "#e3ebef", "#d5d5d5"
 INK, FAINT, MOTIF = "#222222", "#6a6a6a", "#b7653f"
 
+POINTS = 72
+"""To the inch."""
+
 # DejaVu Sans, taken a little wide: a label judged to fit does fit.
 EM = 0.64
 
+FONTS = Path(__file__).with_name("fonts")
+_ASCENT, _DESCENT = 0.76, 0.208
+"""How far an l stands above the line its text is written on and a p reaches below it, in ems."""
 
-def blank(height: float) -> tuple[Figure, Axes]:
-    """A figure one page wide, and axes over all of it in inches from its lower left corner."""
-    figure = Figure(figsize=(PAGE_WIDTH, height))
-    FigureCanvasAgg(figure)
-    axes = figure.add_axes((0, 0, 1, 1))
-    axes.set_axis_off()
-    axes.set_xlim(0, PAGE_WIDTH)
-    axes.set_ylim(0, height)
-    return figure, axes
+_BACKING = 0.6
+_SHORT, _HEAD, _HALF_HEAD = 2, 4, 2
+"""Points: how far an arrow stops short of its ends, how long its heads are, and half how wide."""
 
-
-def png_bytes(figure: Figure, dpi: int = 200) -> bytes:
-    """A figure as a PNG."""
-    held = BytesIO()
-    with plain_drawing():
-        figure.savefig(held, format="png", dpi=dpi)
-    return held.getvalue()
+Point = tuple[float, float]
+Hatch = Literal["", "rising", "crossed"]
+Stands = Literal["left", "center", "right"]
 
 
-def dpi_of(figure: Figure) -> float:
-    """150 dots an inch, or what keeps a very tall picture within what a PNG canvas can hold."""
-    return min(150.0, 60_000 / float(figure.get_size_inches()[1]))
+@dataclass(frozen=True)
+class Look:
+    """How an area looks.
 
-
-@contextmanager
-def plain_drawing() -> Iterator[None]:
-    """Drawing that depends on the plan alone, and takes any script a job may use.
-
-    A name may hold signs that matplotlib's own font lacks; they come out as boxes, and the number
-    beside them still tells the panel.
+    Attributes:
+        fill: its colour; None lets what lies below show.
+        edge: the colour of its edge and of its hatch.
+        lw: how thick the edge is, in points; 0 draws none.
+        dashes: lengths of dashes and gaps by turns, in thicknesses of the edge.
+        alpha: 1 hides what lies below, 0 hides nothing.
     """
-    settings: dict[Any, Any] = {
-        "svg.hashsalt": "shadewright",
-        "svg.fonttype": "path",
-        "pdf.fonttype": 42,
-        "hatch.linewidth": 0.4,
-        "text.usetex": False,
-        "path.simplify": False,
-    }
-    with mpl.rc_context(settings), warnings.catch_warnings():
-        warnings.filterwarnings("ignore", message="Glyph .* missing from font")
-        yield
+
+    fill: str | None = None
+    edge: str = INK
+    lw: float = 0.0
+    dashes: tuple[float, ...] = ()
+    alpha: float = 1.0
+    hatch: Hatch = ""
+
+
+@dataclass(frozen=True)
+class Rectangle:
+    """`corner` is the lower left one."""
+
+    corner: Point
+    wide: float
+    high: float
+    look: Look
+
+
+@dataclass(frozen=True)
+class Circle:
+    middle: Point
+    radius: float
+    look: Look
+
+
+@dataclass(frozen=True)
+class Shapes:
+    """Many outlines of one look, as far as they lie inside a rectangle."""
+
+    outlines: tuple[tuple[Point, ...], ...]
+    inside: Rectangle
+    look: Look
+
+
+@dataclass(frozen=True)
+class Line:
+    """From point to point; `lw`, `dashes` and `alpha` as in `Look`."""
+
+    points: tuple[Point, ...]
+    color: str
+    lw: float
+    dashes: tuple[float, ...] = ()
+    alpha: float = 1.0
+
+
+@dataclass(frozen=True)
+class Text:
+    """A line of text, halfway up at `at`; `size` in points.
+
+    Attributes:
+        ha: which end of the text is at `at`.
+        upright: written upwards; then `at` is the middle of the text either way.
+        behind: colour of a box behind it.
+    """
+
+    at: Point
+    said: str
+    size: float
+    ha: Stands
+    color: str
+    bold: bool
+    upright: bool
+    behind: str | None
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """Left, bottom, right and top of where it stands, in inches."""
+        x, y = self.at
+        long, high = printed_width(self.said, self.size, bold=self.bold), self.high
+        if self.upright:
+            return x - high / 2, y - long / 2, x + high / 2, y + long / 2
+        left = x - {"left": 0.0, "center": 0.5, "right": 1.0}[self.ha] * long
+        return left, y - high / 2, left + long, y + high / 2
+
+    @property
+    def high(self) -> float:
+        return (_ASCENT + _DESCENT) * self.size / POINTS
+
+    @property
+    def drop(self) -> float:
+        """How far its middle stands above the line it is written on, in inches."""
+        return (_ASCENT - _DESCENT) / 2 * self.size / POINTS
+
+    @property
+    def backing(self) -> Rectangle | None:
+        """The box behind it, a little larger than the text."""
+        if self.behind is None:
+            return None
+        left, bottom, right, top = self.box
+        more = _BACKING / POINTS
+        size = right - left + 2 * more, top - bottom + 2 * more
+        return Rectangle((left - more, bottom - more), *size, Look(fill=self.behind))
+
+
+@dataclass
+class Drawing:
+    """One page of paper, in inches. Areas lie below lines, and lines below text."""
+
+    width: float
+    height: float
+    areas: list[Rectangle | Circle | Shapes] = field(default_factory=list)
+    lines: list[Line] = field(default_factory=list)
+    texts: list[Text] = field(default_factory=list)
+
+    def rectangle(
+        self,
+        corner: Point,
+        wide: float,
+        high: float,
+        *,
+        fill: str | None = None,
+        edge: str = INK,
+        lw: float = 0.0,
+        dashes: tuple[float, ...] = (),
+        alpha: float = 1.0,
+        hatch: Hatch = "",
+    ) -> Rectangle:
+        look = Look(fill, edge, lw, dashes, alpha, hatch)
+        drawn = Rectangle(corner, wide, high, look)
+        self.areas.append(drawn)
+        return drawn
+
+    def circle(self, middle: Point, radius: float, *, fill: str | None = None, lw: float) -> None:
+        self.areas.append(Circle(middle, radius, Look(fill, lw=lw)))
+
+    def shapes(
+        self, outlines: Iterable[tuple[Point, ...]], inside: Rectangle, color: str, lw: float
+    ) -> None:
+        self.areas.append(Shapes(tuple(outlines), inside, Look(color, color, lw)))
+
+    def line(
+        self,
+        *points: Point,
+        color: str = INK,
+        lw: float,
+        dashes: tuple[float, ...] = (),
+        alpha: float = 1.0,
+    ) -> None:
+        self.lines.append(Line(points, color, lw, dashes, alpha))
+
+    def double_arrow(self, start: Point, end: Point, color: str, lw: float) -> None:
+        """A dimension line with an open head at each end."""
+        long = hypot(end[0] - start[0], end[1] - start[1])
+        if long <= 2 * _SHORT / POINTS:
+            return
+        dx, dy = ((b - a) / long / POINTS for a, b in zip(start, end, strict=True))
+        tips = []
+        for (x, y), way in ((start, 1), (end, -1)):
+            tip = x + way * _SHORT * dx, y + way * _SHORT * dy
+            back = tip[0] + way * _HEAD * dx, tip[1] + way * _HEAD * dy
+            side = _HALF_HEAD * -dy, _HALF_HEAD * dx
+            one = back[0] + side[0], back[1] + side[1]
+            other = back[0] - side[0], back[1] - side[1]
+            self.line(one, tip, other, color=color, lw=lw)
+            tips.append(tip)
+        self.line(*tips, color=color, lw=lw)
+
+    def text(
+        self,
+        x: float,
+        y: float,
+        said: str,
+        size: float,
+        *,
+        ha: Stands = "left",
+        color: str = INK,
+        bold: bool = False,
+        upright: bool = False,
+        behind: str | None = None,
+    ) -> None:
+        if said:
+            self.texts.append(Text((x, y), said, size, ha, color, bold, upright, behind))
+
+
+def blank(height: float) -> Drawing:
+    """Paper one page wide and so many inches high."""
+    return Drawing(PAGE_WIDTH, height)
 
 
 def text_width(text: str, points: float, *, bold: bool = False) -> float:
     """About how wide a text prints, in inches of paper; never too little for Latin script."""
     ems = sum(1.05 if east_asian_width(c) in "WF" else EM for c in text)
-    return ems * points / 72 * (1.1 if bold else 1)
+    return ems * points / POINTS * (1.1 if bold else 1)
 
 
-def put_text(
-    axes: Axes,
-    x: float,
-    y: float,
-    text: str,
-    size: float,
-    *,
-    ha: str = "left",
-    color: str = INK,
-    weight: str = "normal",
-    upright: bool = False,
-    behind: str | None = None,
-) -> None:
-    # A job's text is text: a dollar sign in a name starts no formula.
-    axes.text(
-        x,
-        y,
-        text,
-        fontsize=size,
-        ha=ha,
-        va="center",
-        color=color,
-        weight=weight,
-        rotation=90 if upright else 0,
-        bbox={"fc": behind, "ec": "none", "pad": 0.6} if behind else None,
-        family="DejaVu Sans",
-        parse_math=False,
-    )
+def printed_width(text: str, points: float, *, bold: bool = False) -> float:
+    """How wide a text prints in the pictures' own type, in inches of paper."""
+    return _measured(text, bold) * points / POINTS
+
+
+@lru_cache(maxsize=4096)
+def _measured(text: str, bold: bool) -> float:
+    """In ems."""
+    font = _font(bold)
+    return font.getlength(text) / font.size
+
+
+@lru_cache(maxsize=2)
+def _font(bold: bool) -> ImageFont.FreeTypeFont:
+    file = FONTS / ("DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf")
+    return ImageFont.truetype(file, 512, layout_engine=ImageFont.Layout.BASIC)

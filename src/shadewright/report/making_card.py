@@ -9,10 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from textwrap import wrap
 
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
-from matplotlib.patches import Circle, Rectangle
-
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.measure import Ticks, ceil_to
@@ -20,14 +16,14 @@ from shadewright.report.drawing import (
     EM,
     FACE,
     FAINT,
-    INK,
     LEFT,
     LINING,
     MOTIF,
     PAGE_WIDTH,
     RIGHT,
+    Drawing,
+    Point,
     blank,
-    put_text,
     text_width,
 )
 from shadewright.report.makings import Card, cards, cord_cuts, cord_names, hangs_when_up, names_of
@@ -42,14 +38,14 @@ _WOOD, _ROD = "#d8c3a0", "#c9b08a"
 _SMALL = 6.5
 
 
-def draw_cards(job: Job, plan: Plan) -> list[Figure]:
-    """The cards as figures of one printed page each."""
-    figures = []
+def draw_cards(job: Job, plan: Plan) -> list[Drawing]:
+    """The cards as drawings of one printed page each."""
+    drawings = []
     for card in cards(job, plan):
-        figure, axes = blank(CARD_HEIGHT)
-        put_card(axes, job, card, CARD_HEIGHT)
-        figures.append(figure)
-    return figures
+        drawing = blank(CARD_HEIGHT)
+        put_card(drawing, job, card, CARD_HEIGHT)
+        drawings.append(drawing)
+    return drawings
 
 
 @dataclass(frozen=True)
@@ -79,32 +75,32 @@ class _View:
         return self.top - from_top * self.scale
 
 
-def put_card(axes: Axes, job: Job, card: Card, top: float) -> None:
+def put_card(drawing: Drawing, job: Job, card: Card, top: float) -> None:
     """Draw a card below `top`, in inches of paper."""
     title = brief(clean(names_of(card)), 95)
-    put_text(axes, LEFT, top - 0.16, title, 10, weight="bold")
+    drawing.text(LEFT, top - 0.16, title, 10, bold=True)
     shade, tape = card.shade, job.tape
     size = f"{tape.short(shade.finished_width)} wide and {tape.short(shade.finished_length)} long"
     said = f"{count(len(card.shades), 'shade')}, finished {size}, of {clean(shade.cloth)}"
-    put_text(axes, LEFT, top - 0.38, brief(said, 110), 7, color=FAINT)
+    drawing.text(LEFT, top - 0.38, brief(said, 110), 7, color=FAINT)
     scale = min(_VIEW_WIDTH / shade.finished_width, _VIEW_HEIGHT / shade.finished_length)
     for number, (name, back) in enumerate((("Front", False), ("Back", True))):
         left = LEFT + 0.3 + number * (_VIEW_WIDTH + 0.45)
         view = _View(card, left, top - 1.3, scale, back)
-        put_text(axes, left, top - 0.62, name, 8, weight="bold")
-        _draw_shade(axes, job, view)
-        _draw_cords(axes, job, view)
-        _draw_marks(axes, job, view)
-    _dimension_length(axes, job, card, top - 1.3, scale)
-    _put_steps(axes, job, card, top - 0.62)
+        drawing.text(left, top - 0.62, name, 8, bold=True)
+        _draw_shade(drawing, job, view)
+        _draw_cords(drawing, job, view)
+        _draw_marks(drawing, job, view)
+    _dimension_length(drawing, job, card, top - 1.3, scale)
+    _put_steps(drawing, job, card, top - 0.62)
 
 
-def _draw_shade(axes: Axes, job: Job, view: _View) -> None:
+def _draw_shade(drawing: Drawing, job: Job, view: _View) -> None:
     """Cloth, board and rod, and the stitching of the pockets."""
     make = job.make
     cloth = LINING if view.back and make.lining else FACE
     corner = view.left, view.down(view.card.shade.finished_length)
-    axes.add_patch(Rectangle(corner, view.width, view.height, fc=cloth, ec=INK, lw=0.8))
+    drawing.rectangle(corner, view.width, view.height, fill=cloth, lw=0.8)
     board = board_hanging_depth(make.board_pocket, make.board)
     rod = rod_hanging_depth(make.rod_pocket, make.rod)
     length = view.card.shade.finished_length
@@ -113,17 +109,19 @@ def _draw_shade(axes: Axes, job: Job, view: _View) -> None:
         x = view.left + short * view.scale
         y = view.down(at + thick)
         wide = view.width - 2 * short * view.scale
-        axes.add_patch(
-            Rectangle((x, y), wide, thick * view.scale, fc=colour, ec=FAINT, lw=0.4, alpha=0.8)
+        drawing.rectangle(
+            (x, y), wide, thick * view.scale, fill=colour, edge=FAINT, lw=0.4, alpha=0.8
         )
     for at in (board, length - rod):
-        _line(axes, [view.left, view.left + view.width], [view.down(at)] * 2, dashes=(2, 1.5))
+        y = view.down(at)
+        _dashed(drawing, (view.left, y), (view.left + view.width, y), (2, 1.5))
     if not make.lining:
-        for x in (make.side_fold, view.card.shade.finished_width - make.side_fold):
-            _line(axes, [view.across(x)] * 2, [view.top, corner[1]], dashes=(1, 2))
+        for fold in (make.side_fold, view.card.shade.finished_width - make.side_fold):
+            x = view.across(fold)
+            _dashed(drawing, (x, view.top), (x, corner[1]), (1, 2))
 
 
-def _draw_cords(axes: Axes, job: Job, view: _View) -> None:
+def _draw_cords(drawing: Drawing, job: Job, view: _View) -> None:
     """Down the back to the rod; up the front to the eyes, along the board and down from the
     guide."""
     card, short = view.card, job.make.stick_short / 2
@@ -134,30 +132,30 @@ def _draw_cords(axes: Axes, job: Job, view: _View) -> None:
     for i, line in enumerate(lines):
         x = view.across(line)
         top = view.top if view.back else under
-        axes.plot([x, x], [top, view.down(length)], color=MOTIF, lw=0.9)
+        drawing.line((x, top), (x, view.down(length)), color=MOTIF, lw=0.9)
         if view.back:
-            put_text(axes, x + 0.03, view.down(length / 2), cord_names(card.making)[i], 6)
+            drawing.text(x + 0.03, view.down(length / 2), cord_names(card.making)[i], 6)
             continue
         level = under - 0.03 * i
         tail = level - max(min(card.made.cords.tail * view.scale, view.height * 0.6), 0.2)
         side = view.across(guide) + (0.02 * i if card.shade.draw != "left" else -0.02 * i)
-        axes.plot([x, side, side], [level, level, tail], color=MOTIF, lw=0.9)
+        drawing.line((x, level), (side, level), (side, tail), color=MOTIF, lw=0.9)
 
 
-def _draw_marks(axes: Axes, job: Job, view: _View) -> None:
+def _draw_marks(drawing: Drawing, job: Job, view: _View) -> None:
     """Eyes and hooks, each with its distance from the board's left end."""
     card, tape, short = view.card, job.tape, job.make.stick_short / 2
     above = card.making.hooks if view.back else []
     for at in above:
         x = view.across(short + at)
-        axes.add_patch(Circle((x, view.top + 0.05), 0.04, fill=False, ec=INK, lw=0.8))
-        hook = [view.top + 0.09, view.top + 0.17, view.top + 0.2]
-        axes.plot([x, x, x + 0.04], hook, color=INK, lw=0.9)
+        drawing.circle((x, view.top + 0.05), 0.04, lw=0.8)
+        hook = (x, view.top + 0.09), (x, view.top + 0.17), (x + 0.04, view.top + 0.2)
+        drawing.line(*hook, lw=0.9)
     if not view.back:
         for at in (*card.making.lift_lines, card.making.guide):
             x = view.across(short + at)
             y = view.down(job.make.board) - 0.03
-            axes.add_patch(Circle((x, y), 0.03, fc="white", ec=INK, lw=0.8))
+            drawing.circle((x, y), 0.03, fill="white", lw=0.8)
     marks = above if view.back else sorted({*card.making.lift_lines, card.making.guide})
     level = view.top + (0.3 if view.back else 0.14)
     ends: list[float] = []
@@ -168,44 +166,37 @@ def _draw_marks(axes: Axes, job: Job, view: _View) -> None:
         ends[line : line + 1] = [x + half + 0.04]
         y = level + 0.14 * line
         if not view.back:
-            _line(axes, [x, x], [view.top, y - 0.06], dashes=(1, 1))
-        put_text(axes, x, y, tape.short(at), _SMALL, ha="center", behind="white")
+            _dashed(drawing, (x, view.top), (x, y - 0.06), (1, 1))
+        drawing.text(x, y, tape.short(at), _SMALL, ha="center", behind="white")
 
 
-def _dimension_length(axes: Axes, job: Job, card: Card, top: float, scale: float) -> None:
+def _dimension_length(drawing: Drawing, job: Job, card: Card, top: float, scale: float) -> None:
     bottom = top - card.shade.finished_length * scale
     x = LEFT + 0.12
-    axes.annotate(
-        "", (x, bottom), (x, top), arrowprops={"arrowstyle": "<->", "lw": 0.5, "color": FAINT}
-    )
+    drawing.double_arrow((x, top), (x, bottom), FAINT, 0.5)
     length = job.tape.short(card.shade.finished_length)
-    put_text(axes, x, (top + bottom) / 2, length, _SMALL, ha="center", upright=True, behind="white")
+    drawing.text(x, (top + bottom) / 2, length, _SMALL, ha="center", upright=True, behind="white")
     y = bottom - 0.12
     right = LEFT + 0.3 + card.shade.finished_width * scale
-    axes.annotate(
-        "",
-        (right, y),
-        (LEFT + 0.3, y),
-        arrowprops={"arrowstyle": "<->", "lw": 0.5, "color": FAINT},
-    )
+    drawing.double_arrow((LEFT + 0.3, y), (right, y), FAINT, 0.5)
     width = job.tape.short(card.shade.finished_width)
-    put_text(axes, (LEFT + 0.3 + right) / 2, y, width, _SMALL, ha="center", behind="white")
+    drawing.text((LEFT + 0.3 + right) / 2, y, width, _SMALL, ha="center", behind="white")
 
 
-def _line(axes: Axes, x: list[float], y: list[float], dashes: tuple[float, float]) -> None:
-    axes.plot(x, y, color=FAINT, lw=0.5, linestyle=(0, dashes))
+def _dashed(drawing: Drawing, start: Point, end: Point, dashes: tuple[float, float]) -> None:
+    drawing.line(start, end, color=FAINT, lw=0.5, dashes=dashes)
 
 
-def _put_steps(axes: Axes, job: Job, card: Card, top: float) -> None:
+def _put_steps(drawing: Drawing, job: Job, card: Card, top: float) -> None:
     """What to do, in the order of work."""
     room = int((PAGE_WIDTH - _TEXT_LEFT - RIGHT) * 72 / (7 * EM) * 1.12)
     y = top
     for heading, lines in steps(job, card):
-        put_text(axes, _TEXT_LEFT, y, heading, 7.5, weight="bold")
+        drawing.text(_TEXT_LEFT, y, heading, 7.5, bold=True)
         y -= 0.155
         for line in lines:
             for part in wrap(line, room):
-                put_text(axes, _TEXT_LEFT, y, part, 7)
+                drawing.text(_TEXT_LEFT, y, part, 7)
                 y -= 0.135
         y -= 0.06
 

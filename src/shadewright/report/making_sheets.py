@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from openpyxl.styles import Border, PatternFill
+from openpyxl.styles import PatternFill
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -21,7 +21,7 @@ from shadewright.report.makings import (
     supplies,
 )
 from shadewright.report.pages import (
-    BOX,
+    BOXED,
     COUNT,
     LENGTH,
     MONEY,
@@ -235,8 +235,7 @@ def put_wood(sheet: Worksheet, job: Job, plan: Plan, wood: Wood | None) -> Stick
                 Value(Formula(f"MAX(F{row}-G{row}-H{row}*{kerf:.12g},0)"), LENGTH),
             ),
         )
-        box = Border(top=BOX, bottom=BOX, left=BOX, right=BOX)
-        sheet.cell(row, 1).border = box
+        sheet.cell(row, 1).border = BOXED
     first, last = head + 1, row
     row += 1
     sums = [Value(Formula(f"SUM({c}{first}:{c}{last})"), LENGTH) for c in "FG"]

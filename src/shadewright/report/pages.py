@@ -26,7 +26,25 @@ BAND = PatternFill("solid", fgColor="E4EAE8")
 HAIR = Side(style="hair", color="8C8C8C")
 RULE = Side(style="thin", color="5A5A5A")
 BOX = Side(style="medium", color="222222")
+RULED = Border(bottom=HAIR)
+RULED_OFF = Border(top=RULE, bottom=HAIR)
+BETWEEN_RULES = Border(top=RULE, bottom=RULE)
+BOXED = Border(top=BOX, bottom=BOX, left=BOX, right=BOX)
+PLAIN = Font(name=TYPE, size=10)
+BOLD = Font(name=TYPE, size=10, bold=True)
+LARGE = Font(name=TYPE, size=11, bold=True)
+_TITLE = Font(name=TYPE, size=15, bold=True)
+_HEADING = Font(name=TYPE, size=9, bold=True)
 WRAPPED = Alignment(wrap_text=True, vertical="center")
+INDENTED = Alignment(wrap_text=True, vertical="center", indent=1)
+IN_LINE = Alignment(vertical="center")
+CENTRED = Alignment(vertical="center", horizontal="center")
+_RIGHT = Alignment(vertical="center", horizontal="right")
+_HEADS = {
+    stands: Alignment(wrap_text=True, vertical="center", horizontal=stands)
+    for stands in ("left", "center", "right")
+}
+# A look is made once and shared by all cells: making one and finding its like takes long.
 # Each ends in a space as wide as a bracket, to keep a number off the text beside it.
 MONEY = "#,##0.00_)"
 LENGTH = "0.00##_)"
@@ -65,11 +83,10 @@ class Column:
 Content = str | int | float | Formula | Value | None
 
 
-def put(sheet: Worksheet, row: int, column: int, content: Content) -> Cell:
+def put(sheet: Worksheet, row: int, column: int, content: Content, *, font: Font = PLAIN) -> Cell:
     cell = sheet.cell(row, column)
     assert isinstance(cell, Cell)
-    cell.font = Font(name=TYPE, size=10)
-    cell.alignment = WRAPPED
+    cell.font = font
     shown: str | None = None
     counts = isinstance(content, int)
     if isinstance(content, Value):
@@ -88,9 +105,9 @@ def put(sheet: Worksheet, row: int, column: int, content: Content) -> Cell:
     if shown is not None:
         cell.number_format = shown
     if counts:
-        cell.alignment = Alignment(vertical="center", horizontal="center")
-    elif not isinstance(content, str):
-        cell.alignment = Alignment(vertical="center", horizontal="right")
+        cell.alignment = CENTRED
+    else:
+        cell.alignment = WRAPPED if isinstance(content, str) else _RIGHT
     return cell
 
 
@@ -115,9 +132,7 @@ def set_page(sheet: Worksheet, job: Job) -> None:
 
 def put_title(sheet: Worksheet, title: str, notes: Iterable[str], columns: int) -> int:
     """Title and notes across the sheet; gives the next free row."""
-    cell = put(sheet, 1, 1, title)
-    cell.font = Font(name=TYPE, size=15, bold=True)
-    cell.alignment = Alignment(vertical="center")
+    put(sheet, 1, 1, title, font=_TITLE).alignment = IN_LINE
     sheet.row_dimensions[1].height = 24
     row = 2
     for note in notes:
@@ -128,8 +143,7 @@ def put_title(sheet: Worksheet, title: str, notes: Iterable[str], columns: int) 
 
 def put_across(sheet: Worksheet, row: int, text: str, columns: int, *, bold: bool = False) -> Cell:
     """A text over several columns, in a row high enough for it."""
-    cell = put(sheet, row, 1, text)
-    cell.font = Font(name=TYPE, size=10, bold=bold)
+    cell = put(sheet, row, 1, text, font=BOLD if bold else PLAIN)
     sheet.merge_cells(start_row=row, start_column=1, end_row=row, end_column=columns)
     width = sum(chars(sheet, c) for c in range(1, columns + 1))
     sheet.row_dimensions[row].height = LINE * lines_of(text, width, bold=bold) + 4
@@ -173,11 +187,10 @@ def digits(sign: str) -> float:
 
 def put_headings(sheet: Worksheet, row: int, columns: Sequence[Column]) -> None:
     for number, column in enumerate(columns, 1):
-        cell = put(sheet, row, number, column.heading)
-        cell.font = Font(name=TYPE, size=9, bold=True)
+        cell = put(sheet, row, number, column.heading, font=_HEADING)
         cell.fill = HEAD
-        cell.border = Border(top=RULE, bottom=RULE)
-        cell.alignment = Alignment(wrap_text=True, vertical="center", horizontal=column.stands)
+        cell.border = BETWEEN_RULES
+        cell.alignment = _HEADS[column.stands]
     deepest = max(lines_of(c.heading, chars(sheet, i)) for i, c in enumerate(columns, 1))
     sheet.row_dimensions[row].height = LINE * deepest + 6
 
@@ -196,9 +209,8 @@ def put_row(sheet: Worksheet, row: int, contents: Sequence[Content], *, bold: bo
     """A row of a table, ruled off below and high enough for its texts."""
     deepest = 1
     for column, content in enumerate(contents, 1):
-        cell = put(sheet, row, column, content)
-        cell.font = Font(name=TYPE, size=10, bold=bold)
-        cell.border = Border(top=RULE if bold else None, bottom=HAIR)
+        cell = put(sheet, row, column, content, font=BOLD if bold else PLAIN)
+        cell.border = RULED_OFF if bold else RULED
         if isinstance(content, str):
             deepest = max(deepest, lines_of(content, chars(sheet, column), bold=bold))
     sheet.row_dimensions[row].height = LINE * deepest + 6

@@ -11,10 +11,6 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
-from matplotlib.patches import Rectangle
-
 from shadewright.cloth.plan import Plan, Shade
 from shadewright.job.model import Job
 from shadewright.measure import TICKS, Ticks
@@ -31,8 +27,8 @@ from shadewright.report.drawing import (
     RIGHT,
     ROOM,
     SELVEDGE,
+    Drawing,
     blank,
-    put_text,
     text_width,
 )
 from shadewright.report.words import brief, clean
@@ -66,11 +62,11 @@ class Row:
         return [p for p in self.lay.panels if self.start <= p.panel.y < self.end]
 
 
-def draw_roll(job: Job, plan: Plan) -> list[Figure]:
-    """The roll map as figures of one printed page each; a new piece begins a new page."""
+def draw_roll(job: Job, plan: Plan) -> list[Drawing]:
+    """The roll map as drawings of one printed page each; a new piece begins a new page."""
     pages = [page for lay in lay_out(job, plan) for page in _pages(job, _rows(job, lay))]
     return [
-        _figure(job, plan, page, f"page {i} of {len(pages)}" if len(pages) > 1 else "")
+        _drawing(job, plan, page, f"page {i} of {len(pages)}" if len(pages) > 1 else "")
         for i, page in enumerate(pages, 1)
     ]
 
@@ -135,34 +131,34 @@ def height_of(job: Job, rows: list[Row]) -> float:
     return _TITLE + sum(row.height for row in rows) + _KEY_LINE * len(_key(job, rows))
 
 
-def _figure(job: Job, plan: Plan, rows: list[Row], page: str) -> Figure:
+def _drawing(job: Job, plan: Plan, rows: list[Row], page: str) -> Drawing:
     height = height_of(job, rows)
-    figure, axes = blank(height)
-    put_rolls(axes, job, plan, rows, height, page)
-    return figure
+    drawing = blank(height)
+    put_rolls(drawing, job, plan, rows, height, page)
+    return drawing
 
 
 def put_rolls(  # noqa: PLR0917
-    axes: Axes, job: Job, plan: Plan, rows: list[Row], top: float, page: str = ""
+    drawing: Drawing, job: Job, plan: Plan, rows: list[Row], top: float, page: str = ""
 ) -> None:
     """Draw rows of the roll map below a height of the page."""
     top -= _TITLE
     title = brief(f"Roll map: {clean(plan.job)}", 90)
-    put_text(axes, LEFT, top + 0.12, title, 10, weight="bold")
-    put_text(axes, PAGE_WIDTH - RIGHT, top + 0.12, page, 7, ha="right", color=FAINT)
+    drawing.text(LEFT, top + 0.12, title, 10, bold=True)
+    drawing.text(PAGE_WIDTH - RIGHT, top + 0.12, page, 7, ha="right", color=FAINT)
     for row in rows:
-        _draw_row(axes, job, plan, row, top)
+        _draw_row(drawing, job, plan, row, top)
         top -= row.height
     for i, line in enumerate(_key(job, rows)):
         for x, entry in line:
-            put_text(axes, LEFT + x, top - _KEY_LINE * (i + 0.4), entry, 6.5)
+            drawing.text(LEFT + x, top - _KEY_LINE * (i + 0.4), entry, 6.5)
 
 
 @dataclass(frozen=True)
 class _Canvas:
     """A row of a piece on paper; `bottom` is the height of the cloth's near edge."""
 
-    axes: Axes
+    drawing: Drawing
     job: Job
     plan: Plan
     row: Row
@@ -176,40 +172,39 @@ class _Canvas:
     def box(self, x: Ticks, y: Ticks, across: Ticks, along: Ticks, **look: Any) -> None:
         """A rectangle of the cloth."""
         scale = self.row.scale
-        self.axes.add_patch(Rectangle(self.at(x, y), along * scale, across * scale, **look))
+        self.drawing.rectangle(self.at(x, y), along * scale, across * scale, **look)
 
     def line(self, start: tuple[Ticks, Ticks], end: tuple[Ticks, Ticks], **look: Any) -> None:
         """A line between two points of the cloth."""
-        (x0, y0), (x1, y1) = self.at(*start), self.at(*end)
-        self.axes.plot([x0, x1], [y0, y1], **look)
+        self.drawing.line(self.at(*start), self.at(*end), **look)
 
 
-def _draw_row(axes: Axes, job: Job, plan: Plan, row: Row, top: float) -> None:
+def _draw_row(drawing: Drawing, job: Job, plan: Plan, row: Row, top: float) -> None:
     cloth = row.lay.cloth
     if row.first:
-        _caption(axes, job, plan, row.lay, top)
+        _caption(drawing, job, plan, row.lay, top)
         top -= _CAPTION
-    canvas = _Canvas(axes, job, plan, row, top - _TAPE - cloth.width * row.scale)
+    canvas = _Canvas(drawing, job, plan, row, top - _TAPE - cloth.width * row.scale)
     long = row.end - row.start
-    canvas.box(0, row.start, cloth.usable, long, fc="white", ec="#c4c4c4", hatch="////", lw=0)
+    canvas.box(0, row.start, cloth.usable, long, fill="white", edge="#c4c4c4", hatch="rising")
     for edge in (-cloth.selvedge, cloth.usable):
         if cloth.selvedge:
-            canvas.box(edge, row.start, cloth.selvedge, long, fc=SELVEDGE, ec="none")
+            canvas.box(edge, row.start, cloth.selvedge, long, fill=SELVEDGE)
     _tape_marks(canvas)
     for numbered in row.panels:
         panel = numbered.panel
         fill = FACE if panel.part == "face" else LINING
-        canvas.box(panel.x, panel.y, panel.across, panel.along, fc=fill, ec=INK, lw=0.7)
+        canvas.box(panel.x, panel.y, panel.across, panel.along, fill=fill, lw=0.7)
     _motif_rows(canvas)
     _flaws(canvas)
     for numbered in row.panels:
         _finished(canvas, numbered)
         _label(canvas, numbered)
-    canvas.box(-cloth.selvedge, row.start, cloth.width, long, fill=False, ec=INK, lw=0.9)
+    canvas.box(-cloth.selvedge, row.start, cloth.width, long, lw=0.9)
     _drops(canvas)
 
 
-def _caption(axes: Axes, job: Job, plan: Plan, lay: PieceLay, top: float) -> None:
+def _caption(drawing: Drawing, job: Job, plan: Plan, lay: PieceLay, top: float) -> None:
     tape, use = job.tape, lay.use
     come = "to buy" if use.bought else "on hand"
     said = (
@@ -217,7 +212,7 @@ def _caption(axes: Axes, job: Job, plan: Plan, lay: PieceLay, top: float) -> Non
         f"{tape.cloth(use.length) if use.bought else tape.long(use.length)} {come}, "
         f"{tape.long(use.used)} used"
     )
-    put_text(axes, LEFT, top - 0.1, said, 8.5)
+    drawing.text(LEFT, top - 0.1, said, 8.5)
     note = (
         "Start of the piece at left, near edge below.  "
         "Dashed: finished face, heavy line at its top.  Hatched: left over."
@@ -226,7 +221,7 @@ def _caption(axes: Axes, job: Job, plan: Plan, lay: PieceLay, top: float) -> Non
         note += "  Crossed: flaws."
     if _row_phase(job, plan, lay) is not None:
         note += "  Faint lines: the same place of the motif again."
-    put_text(axes, LEFT, top - 0.27, note, 6.5, color=FAINT)
+    drawing.text(LEFT, top - 0.27, note, 6.5, color=FAINT)
 
 
 def _tape_marks(canvas: _Canvas) -> None:
@@ -240,10 +235,10 @@ def _tape_marks(canvas: _Canvas) -> None:
         y = mark * small
         x = canvas.at(0, y)[0]
         main = y % big == 0
-        canvas.axes.plot([x, x], [top, top + (0.09 if main else 0.05)], color=INK, lw=0.6)
+        canvas.drawing.line((x, top), (x, top + (0.09 if main else 0.05)), lw=0.6)
         if main and big * row.scale > 0.3:
             said = f"{y // big} {job.tape.cloth_unit}"
-            put_text(canvas.axes, x, top + 0.15, said, 6, ha="center", color=FAINT)
+            canvas.drawing.text(x, top + 0.15, said, 6, ha="center", color=FAINT)
 
 
 def _flaws(canvas: _Canvas) -> None:
@@ -257,11 +252,11 @@ def _flaws(canvas: _Canvas) -> None:
         left, right = -lay.cloth.selvedge, lay.cloth.usable + lay.cloth.selvedge
         if flaw.left is not None and flaw.right is not None:
             left, right = flaw.left - lay.cloth.selvedge, flaw.right - lay.cloth.selvedge
-        look = {"fc": "none", "ec": MOTIF, "hatch": "xxxx", "lw": 0.8}
+        look = {"edge": MOTIF, "hatch": "crossed", "lw": 0.8}
         canvas.box(left, start, right - left, end - start, **look)
         if (end - start) * row.scale > text_width("flaw", 5.5):
             x, y = canvas.at((left + right) // 2, (start + end) // 2)
-            put_text(canvas.axes, x, y, "flaw", 5.5, ha="center", color=MOTIF, behind="white")
+            canvas.drawing.text(x, y, "flaw", 5.5, ha="center", color=MOTIF, behind="white")
 
 
 def _drops(canvas: _Canvas) -> None:
@@ -289,7 +284,7 @@ def _below(canvas: _Canvas, start: Ticks, end: Ticks, names: list[str]) -> None:
     for name in names:
         if text_width(name, 6.5) <= room:
             middle = canvas.at(0, (start + end) // 2)[0]
-            put_text(canvas.axes, middle, canvas.bottom - 0.1, name, 6.5, ha="center")
+            canvas.drawing.text(middle, canvas.bottom - 0.1, name, 6.5, ha="center")
             return
 
 
@@ -306,7 +301,7 @@ def _finished(canvas: _Canvas, numbered: Numbered) -> None:
         x, y = panel.x + panel.hem_left, panel.y + panel.hem_top
         across, along = panel.across - 2 * panel.hem_left, length
         end = (x + across, y)
-    dashed = {"fill": False, "ec": FAINT, "lw": 0.6, "linestyle": (0, (4, 3))}
+    dashed = {"edge": FAINT, "lw": 0.6, "dashes": (4, 3)}
     canvas.box(x, y, across, along, **dashed)
     canvas.line((x, y), end, color=INK, lw=1.3)
 
@@ -331,13 +326,12 @@ def _label(canvas: _Canvas, numbered: Numbered) -> None:
     for i, line in enumerate(label.lines):
         off = pitch * ((len(label.lines) - 1) / 2 - i)
         place = (middle - off, centre) if label.upright else (middle, centre + off)
-        put_text(
-            canvas.axes,
+        canvas.drawing.text(
             *place,
             line,
             label.size,
             ha="center",
-            weight="bold" if i == 0 else "normal",
+            bold=i == 0,
             upright=label.upright,
             behind=fill,
         )

@@ -12,11 +12,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
 
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
-from matplotlib.patches import PathPatch, Rectangle
-from matplotlib.path import Path
-
 from shadewright.cloth import lattice
 from shadewright.cloth.plan import Panel, Plan, Shade
 from shadewright.job.model import Cloth, Job, Opening
@@ -25,15 +20,15 @@ from shadewright.report.cuts import first_motif
 from shadewright.report.drawing import (
     FACE,
     FAINT,
-    INK,
     LEFT,
     MOTIF,
     PAGE_HEIGHT,
     PAGE_WIDTH,
     RIGHT,
     ROOM,
+    Drawing,
+    Point,
     blank,
-    put_text,
     text_width,
 )
 from shadewright.report.words import brief, clean, count, division
@@ -94,20 +89,20 @@ class Row:
         return (self.top - low) * self.scale + _UNDER + 0.15
 
 
-def draw_wall(job: Job, plan: Plan) -> list[Figure]:
-    """The wall view as figures of one printed page each."""
+def draw_wall(job: Job, plan: Plan) -> list[Drawing]:
+    """The wall view as drawings of one printed page each."""
     pages: list[list[Row]] = [[]]
     for row in all_rows(job, plan):
         if pages[-1] and height_of([*pages[-1], row]) > PAGE_HEIGHT:
             pages.append([])
         pages[-1].append(row)
-    figures = []
+    drawings = []
     for i, rows in enumerate(pages, 1):
         height = height_of(rows)
-        figure, axes = blank(height)
-        put_wall(axes, plan, rows, height, f"page {i} of {len(pages)}" if len(pages) > 1 else "")
-        figures.append(figure)
-    return figures
+        drawing = blank(height)
+        put_wall(drawing, plan, rows, height, f"page {i} of {len(pages)}" if len(pages) > 1 else "")
+        drawings.append(drawing)
+    return drawings
 
 
 def height_of(rows: list[Row]) -> float:
@@ -239,87 +234,69 @@ def _head(hung: Hung) -> str:
     return f"head {hung.head} above the common line"
 
 
-def put_wall(axes: Axes, plan: Plan, rows: list[Row], top: float, page: str = "") -> None:
+def put_wall(drawing: Drawing, plan: Plan, rows: list[Row], top: float, page: str = "") -> None:
     """Draw rows of the wall view below a height of the page."""
     top -= _TITLE
     title = brief(f"Wall view: {clean(plan.job)}", 90)
-    put_text(axes, LEFT, top + 0.12, title, 10, weight="bold")
-    put_text(axes, PAGE_WIDTH - RIGHT, top + 0.12, page, 7, ha="right", color=FAINT)
-    put_text(axes, LEFT, top - 0.04, rows[0].note, 6.5, color=FAINT)
+    drawing.text(LEFT, top + 0.12, title, 10, bold=True)
+    drawing.text(PAGE_WIDTH - RIGHT, top + 0.12, page, 7, ha="right", color=FAINT)
+    drawing.text(LEFT, top - 0.04, rows[0].note, 6.5, color=FAINT)
     top -= _NOTE
     for row in rows:
         left = LEFT
         for hung in row.hung:
             at = left + _over(hung.opening) * row.scale
             head = top - (row.top - hung.opening.head) * row.scale
-            _draw(axes, hung, row, at, head)
+            _draw(drawing, hung, row, at, head)
             left += _width(hung, row.scale, row.heads) + _BETWEEN
         top -= row.height
 
 
-def _draw(axes: Axes, hung: Hung, row: Row, left: float, head: float) -> None:
+def _draw(drawing: Drawing, hung: Hung, row: Row, left: float, head: float) -> None:
     """One opening with its left edge and its head at this place of the page."""
     opening, scale = hung.opening, row.scale
     bottom = head - opening.height * scale
     wide, high = opening.width * scale, opening.height * scale
-    axes.add_patch(Rectangle((left, bottom), wide, high, fill=False, ec=FAINT, lw=0.8))
+    drawing.rectangle((left, bottom), wide, high, edge=FAINT, lw=0.8)
     upper = head + _over(opening) * scale
     for face in hung.faces:
-        _draw_face(axes, face, scale, left + face.shade.left * scale, upper)
-    _draw_lines(axes, hung, scale, left, upper)
-    put_text(axes, left, bottom - 0.1, hung.called, 7, weight="bold")
-    put_text(axes, left, bottom - 0.23, _below(hung), 6)
+        _draw_face(drawing, face, scale, left + face.shade.left * scale, upper)
+    _draw_lines(drawing, hung, scale, left, upper)
+    drawing.text(left, bottom - 0.1, hung.called, 7, bold=True)
+    drawing.text(left, bottom - 0.23, _below(hung), 6)
     if row.heads:
-        put_text(axes, left, bottom - 0.34, _head(hung), 6, color=FAINT)
+        drawing.text(left, bottom - 0.34, _head(hung), 6, color=FAINT)
 
 
-def _draw_face(axes: Axes, face: Face, scale: float, left: float, top: float) -> None:
+def _draw_face(drawing: Drawing, face: Face, scale: float, left: float, top: float) -> None:
     wide, long = face.shade.finished_width * scale, face.shade.finished_length * scale
-    cloth = Rectangle((left, top - long), wide, long, fc=FACE, ec=INK, lw=0.9)
-    axes.add_patch(cloth)
+    cloth = drawing.rectangle((left, top - long), wide, long, fill=FACE, lw=0.9)
     radius = min(_LARGEST_MARK, 0.55 * face.reach * scale)
     if face.marks and radius > 0.012:
-        shapes = [
+        motifs = [
             _lozenge(left + float(c) * scale, top - float(r) * scale, radius) for c, r in face.marks
         ]
-        prints = PathPatch(Path.make_compound_path(*shapes), fc=MOTIF, ec=MOTIF, lw=0.5)
-        axes.add_patch(prints)
-        prints.set_clip_path(cloth)
+        drawing.shapes(motifs, cloth, MOTIF, 0.5)
     for r in face.rows:
         y = top - float(r) * scale
-        axes.plot([left, left + wide], [y, y], color=MOTIF, lw=0.5, alpha=0.7)
+        drawing.line((left, y), (left + wide, y), color=MOTIF, lw=0.5, alpha=0.7)
 
 
-def _lozenge(x: float, y: float, radius: float) -> Path:
+def _lozenge(x: float, y: float, radius: float) -> tuple[Point, ...]:
     """A motif: a lozenge around its centre, and a stem that shows which way is up."""
     half = radius * 0.6
-    return Path(
-        [
-            (x, y + radius),
-            (x + half, y),
-            (x, y - radius),
-            (x - half, y),
-            (x, y + radius),
-            (x, y + 1.7 * radius),
-        ],
-        [Path.MOVETO, Path.LINETO, Path.LINETO, Path.LINETO, Path.LINETO, Path.LINETO],
-    )
+    top = (x, y + radius)
+    return top, (x + half, y), (x, y - radius), (x - half, y), top, (x, y + 1.7 * radius)
 
 
-def _draw_lines(axes: Axes, hung: Hung, scale: float, left: float, top: float) -> None:
+def _draw_lines(drawing: Drawing, hung: Hung, scale: float, left: float, top: float) -> None:
     """A motif row across the opening, and the lines that the print is centred on."""
     first, last = hung.faces[0].shade, hung.faces[-1].shade
     heights = [r for _, r in hung.faces[0].marks if 0 <= r <= first.finished_length]
     if hung.strategy != "plain" and heights:
         y = top - float(min(heights)) * scale
         ends = (first.left, last.left + last.finished_width)
-        axes.plot(
-            [left + end * scale for end in ends],
-            [y, y],
-            color=INK,
-            lw=0.5,
-            linestyle=(0, (4, 3)),
-        )
+        drawing.line(*((left + end * scale, y) for end in ends), lw=0.5, dashes=(4, 3))
     middles: list[float] = []
     if hung.strategy == "centred":
         middles = [f.shade.left + f.shade.finished_width / 2 for f in hung.faces]
@@ -329,6 +306,4 @@ def _draw_lines(axes: Axes, hung: Hung, scale: float, left: float, top: float) -
         x = left + middle * scale
         # A little beyond the cloth, for it may lie in a gap.
         bottom = top - first.finished_length * scale
-        axes.plot(
-            [x, x], [bottom - 0.05, top + 0.07], color=INK, lw=0.5, linestyle=(0, (6, 2, 1, 2))
-        )
+        drawing.line((x, bottom - 0.05), (x, top + 0.07), lw=0.5, dashes=(6, 2, 1, 2))

@@ -6,17 +6,11 @@ Text that comes from the job goes in as text, whatever sign it begins with.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from io import BytesIO
-from math import ceil
 from pathlib import Path
 
-from matplotlib.figure import Figure
 from openpyxl import Workbook
-from openpyxl.drawing.image import Image
-from openpyxl.styles import Alignment, Font
-from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from shadewright.cloth.plan import Plan
@@ -25,19 +19,19 @@ from shadewright.report.advice import advice
 from shadewright.report.cautions import CAUTIONS
 from shadewright.report.cuts import PieceLay, lay_out, least_offcut, offcuts
 from shadewright.report.cutting_order import put_cutting_order
-from shadewright.report.drawing import png_bytes
 from shadewright.report.making_card import draw_cards
 from shadewright.report.making_sheets import Sums, put_buy, put_shades, put_strength, put_wood
 from shadewright.report.pages import (
     AREA,
     BAND,
+    CENTRED,
     COUNT,
     LENGTH,
     LINE,
     MONEY,
+    PLAIN,
     QUANTITY,
     SHARE,
-    TYPE,
     Column,
     Formula,
     Value,
@@ -54,6 +48,8 @@ from shadewright.report.pages import (
     set_widths,
     unit_of,
 )
+from shadewright.report.picture_sheets import put_pictures
+from shadewright.report.rendering import never
 from shadewright.report.roll_map import draw_roll
 from shadewright.report.wall_view import draw_wall
 from shadewright.report.words import (
@@ -97,13 +93,21 @@ class _Refs:
 
 
 def write_workbook(
-    path: Path, job: Job, plan: Plan, naive: Naive | None, wood: Wood | None = None
+    path: Path,
+    job: Job,
+    plan: Plan,
+    naive: Naive | None,
+    wood: Wood | None = None,
+    *,
+    hurry: Callable[[], bool] = never,
 ) -> None:
     """Write the plan as a workbook; `path` is overwritten.
 
     Args:
         naive: what the notepad way would buy, None where it cannot be worked out.
         wood: how good the cutting of boards and rods is known to be; None if it is not told.
+        hurry: asked before pictures are drawn, also by other threads; once it says True the rest
+            of them is left out, and the workbook says so.
 
     Raises:
         OSError: the file cannot be written.
@@ -113,7 +117,7 @@ def write_workbook(
     book.remove(book.active)
     # Column widths are counted in digits of the default style's font.
     normal = book._named_styles["Normal"]  # type: ignore[attr-defined] # no public way to it
-    normal.font = Font(name=TYPE, size=10)
+    normal.font = PLAIN
     sheets = [book.create_sheet(name) for name in SHEETS]
     first, order, panels, shades, made, sticks, sag, buy, roll, wall, left = sheets
     lays = lay_out(job, plan)
@@ -123,12 +127,12 @@ def write_workbook(
     areas = _panels(panels, job, lays)
     sums = put_shades(shades, job, plan)
     shade_count = sums.shades
-    _pictures(made, draw_cards(job, plan))
+    put_pictures(made, draw_cards(job, plan), hurry)
     cells = put_wood(sticks, job, plan, wood)
     put_strength(sag, job, plan)
     money = put_buy(buy, job, plan, naive, Sums(sums, cells))
-    _pictures(roll, draw_roll(job, plan))
-    _pictures(wall, draw_wall(job, plan))
+    put_pictures(roll, draw_roll(job, plan), hurry)
+    put_pictures(wall, draw_wall(job, plan), hurry)
     waste = _leftovers(left, job, lays, areas)
     _read_first(first, job, plan, _Refs(shade_count, *money, waste))
     assert book.calculation is not None
@@ -298,33 +302,9 @@ def _panels(sheet: Worksheet, job: Job, lays: list[PieceLay]) -> list[str]:
     total = Value(Formula(f"SUM(M{first}:M{last})"), AREA)
     panels = Value(Formula(f"COUNT(A{first}:A{last})"), COUNT)
     put_row(sheet, row, (panels, "panels in all", *[""] * 10, total), bold=True)
-    sheet.cell(row, 1).alignment = Alignment(vertical="center", horizontal="center")
+    sheet.cell(row, 1).alignment = CENTRED
     sheet.print_area = f"A1:M{row}"
     return areas
-
-
-# --- Roll map and wall view ----------------------------------------------------------------------
-
-
-def _pictures(sheet: Worksheet, figures: list[Figure]) -> None:
-    """One picture a printed page, with page breaks between."""
-    pitch = 15.0  # height of a row, in points
-    set_widths(sheet, [Column("", 13)] * 10)
-    row = 1
-    for i, figure in enumerate(figures):
-        wide, high = (float(side) for side in figure.get_size_inches())
-        image = Image(BytesIO(png_bytes(figure)))
-        # Pixels of 1/96 in; a sheet shows 10 in, and a page about 6 1/2 in below its header.
-        shrink = min(1.0, 6.4 / high)
-        image.width, image.height = int(wide * 96 * shrink), int(high * 96 * shrink)
-        sheet.add_image(image, f"A{row}")
-        rows = ceil(high * shrink * 72 / pitch) + 1
-        for r in range(row, row + rows):
-            sheet.row_dimensions[r].height = pitch
-        row += rows
-        if i < len(figures) - 1:
-            sheet.row_breaks.append(Break(id=row - 1))
-    sheet.print_area = f"A1:J{row - 1}"
 
 
 # --- Leftovers ----------------------------------------------------------------------------------
