@@ -33,7 +33,7 @@ def refusal(path: Path) -> list[str]:
     return str(caught.value).splitlines()
 
 
-# --- TOML -----------------------------------------------------------------------------------------
+# --- TOML ---------------------------------------------------------------------------------------
 
 
 KEY = "wanted a key of at most 16 parts with dots between"
@@ -89,7 +89,7 @@ def test_toml_that_would_take_all_there_is(tmp_path: Path, name: str) -> None:
 def test_what_stands_in_texts_and_comments_is_not_counted(tmp_path: Path) -> None:
     path = tmp_path / "job.toml"
     many = "." * 50 + "[" * 50
-    texts = f'# {many}\nstep = \'1 in\' # {many}\nunits = "in" # """ {many}\n'
+    texts = f'# {many}\nstep = \'1/8 in\' # {many}\nunits = "in" # """ {many}\n'
     path.write_text(HEAD.replace('"t"\n', f'"{many}"\n{texts}') + OPENING, encoding="utf-8")
     assert read_job(path).title == many
 
@@ -113,7 +113,7 @@ def test_a_name_holds_nothing_that_cannot_be_seen(tmp_path: Path, sign: str) -> 
         assert sign not in told
 
 
-# --- workbooks ------------------------------------------------------------------------------------
+# --- workbooks ----------------------------------------------------------------------------------
 
 
 def swapped(path: Path, part: str, change: Callable[[bytes], bytes]) -> Path:
@@ -175,7 +175,7 @@ def test_refusals_take_little_time_and_memory(tmp_path: Path, what: str) -> None
     assert len(ended.stderr.splitlines()) == 1
 
 
-# --- plan files -----------------------------------------------------------------------------------
+# --- plan files ---------------------------------------------------------------------------------
 
 
 BAD_PLANS: dict[str, tuple[str, str]] = {

@@ -45,7 +45,7 @@ def job(tmp_path: Path) -> Path:
     return file
 
 
-# --- what is never written over -------------------------------------------------------------------
+# --- what is never written over -----------------------------------------------------------------
 
 
 @posix
@@ -205,7 +205,7 @@ def test_names_in_other_letters_than_the_systems(job: Path, tmp_path: Path) -> N
     assert command("check", f"{name}.toml").returncode == 2
 
 
-# --- files that appear meanwhile, disks that are full ---------------------------------------------
+# --- files that appear meanwhile, disks that are full -------------------------------------------
 
 
 def test_a_file_that_appears_meanwhile_is_not_written_over(tmp_path: Path) -> None:
@@ -242,7 +242,7 @@ def test_a_full_disk_is_told_in_one_line(job: Path, tmp_path: Path, ending: str)
     assert list(tmp_path.iterdir()) == [job]
 
 
-# --- what killed runs leave -----------------------------------------------------------------------
+# --- what killed runs leave ---------------------------------------------------------------------
 
 
 @posix
@@ -275,7 +275,7 @@ def test_what_a_killed_run_left_is_cleared_and_a_live_runs_is_not(tmp_path: Path
     assert (tmp_path / "b.json").read_text() == "b"
 
 
-# --- streams that fail ----------------------------------------------------------------------------
+# --- streams that fail --------------------------------------------------------------------------
 
 
 @posix
