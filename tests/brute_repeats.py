@@ -82,7 +82,7 @@ def sets_of_rows(job: Job) -> int:
 def level_all_around(job: Job) -> bool:
     """Whether rows can be level two by two in ways that differ in more than where they begin."""
     (cloth,) = job.cloths
-    return cloth.runs != "railroaded" and len(_row_sets(cloth)) > 1
+    return len(_patterns(cloth)) > 1
 
 
 def shows_some_rows_only(job: Job) -> bool:
@@ -108,9 +108,19 @@ def _spacing(cloth: Cloth) -> int:
 def _row_sets(cloth: Cloth) -> tuple[Rows, ...]:
     """The largest sets of rows that are level two by two.
 
+    Across a railroaded bolt they may begin anywhere; along a bolt that makes no difference.
+    """
+    down = cloth.repeat_down or 1
+    moves = range(0, down, STEP) if cloth.runs == "railroaded" else range(1)
+    return tuple({_moved(these, by, down) for these in _patterns(cloth) for by in moves})
+
+
+@cache
+def _patterns(cloth: Cloth) -> frozenset[Rows]:
+    """These sets, but for where they begin.
+
     The motif of a row stands k shifts lower k columns on, and as many columns beside one another
-    can be on a face as the usable width holds. Across a railroaded bolt sets may start anywhere;
-    along a bolt that makes no difference.
+    can be on a face as the usable width holds.
     """
     down = cloth.repeat_down or 1
     most = (cloth.width - 2 * cloth.selvedge) // (cloth.repeat_across or 1)
@@ -118,9 +128,9 @@ def _row_sets(cloth: Cloth) -> tuple[Rows, ...]:
     beside = {row: frozenset((row + by) % down for by in apart - {0}) for row in apart}
     largest = _largest(frozenset([0]), beside[0], frozenset(), beside)
     # Of sets that only begin elsewhere, one.
-    sets = {min((_moved(these, -row, down) for row in these), key=sorted) for these in largest}
-    moves = range(0, down, STEP) if cloth.runs == "railroaded" else range(1)
-    return tuple({_moved(these, by, down) for these in sets for by in moves})
+    return frozenset(
+        min((_moved(these, -row, down) for row in these), key=sorted) for these in largest
+    )
 
 
 def _moved(rows: Rows, by: int, down: int) -> Rows:

@@ -30,6 +30,7 @@ from shadewright.job.problems import JobError
 from shadewright.job.read import read_job
 from shadewright.job.starter import starter_toml, write_starter_xlsx
 from shadewright.planning import NoPlanError, Planned, Report, make_plan, ready
+from shadewright.report.cautions import first_of_all
 from shadewright.report.compare import CHOICES, Compared
 from shadewright.report.since import Told, since
 from shadewright.solve.model import GoalName
@@ -105,7 +106,8 @@ def check(job: JobFile) -> None:
 
     with _clear_errors():
         read = read_job(job)
-        ready(read)
+        with _cautioned(read):
+            ready(read)
         _print(said_back(read))
 
 
@@ -158,7 +160,8 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
         _fail(BAD_INPUT, "--done, --done-from, --flaw and --lost tell what became of --after PLAN")
     with _clear_errors():
         read = read_job(job)
-        with _outputs([f for f in (out, json_file, picture) if f], force) as temporary:
+        files = [f for f in (out, json_file, picture) if f]
+        with _cautioned(read), _outputs(files, force) as temporary:
             if after is None:
                 planned = _planned(read, seconds, seed)
             else:
@@ -225,7 +228,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
     choices = _known_words("--choice", choice, CHOICES)
     with _clear_errors():
         read = read_job(job)
-        with _outputs([f for f in (out, json_file) if f], force) as temporary:
+        with _cautioned(read), _outputs([f for f in (out, json_file) if f], force) as temporary:
             found, stopped = _compared(read, strategies, choices, seconds, seed, workers)
             if out:
                 from shadewright.report.compare_sheet import write_comparison  # noqa: PLC0415
@@ -285,7 +288,9 @@ def _compared(  # noqa: PLR0917
         reasons = dict.fromkeys(compared.why_not for compared in found)
         if stopped:
             _fail(NO_PLAN, "Stopped before anything was planned. Nothing was written.")
-        _fail(CANNOT_MEET, "This job cannot be met in any of these ways.\n" + "\n".join(reasons))
+        first = "".join(f"{said}\n" for said in first_of_all(job))
+        none = "This job cannot be met in any of these ways.\n"
+        _fail(CANNOT_MEET, first + none + "\n".join(reasons))
     return found, stopped
 
 
@@ -310,7 +315,7 @@ def fit(
     _see_endings(None, json_file, None)
     with _clear_errors():
         read = read_job(job)
-        with _outputs([f for f in (json_file,) if f], force) as temporary:
+        with _cautioned(read), _outputs([f for f in (json_file,) if f], force) as temporary:
             found = fit_job(read, seconds, seed, lambda said: _say(f"  trying {said}"))
             if found.faults:
                 for fault in found.faults:
@@ -456,6 +461,17 @@ def _outputs(files: list[Path], force: bool) -> Iterator[dict[Path, Path]]:
     finally:
         for part in temporary.values():
             part.unlink(missing_ok=True)
+
+
+@contextlib.contextmanager
+def _cautioned(job: Job) -> Iterator[None]:
+    """Let what must come first of all come first where a job has no plan, too."""
+    try:
+        yield
+    except (CannotMeetError, NoPlanError):
+        for said in first_of_all(job):
+            _say(said)
+        raise
 
 
 @contextlib.contextmanager

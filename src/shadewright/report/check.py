@@ -7,7 +7,7 @@ from textwrap import fill
 
 from shadewright.cloth import lattice
 from shadewright.job.model import Cloth, Job, Opening
-from shadewright.report.cautions import CHILDREN
+from shadewright.report.cautions import first_of_all
 from shadewright.report.words import clean, count
 from shadewright.solve.menu import problem
 from shadewright.trade import divisions, sizes
@@ -25,7 +25,7 @@ def said_back(job: Job) -> str:
         CannotMeetError: an opening cannot be divided or matched as asked, or a pocket holds no
             stick.
     """
-    first = [fill(CHILDREN, _WIDTH), ""] if job.children else []
+    first = [line for said in first_of_all(job) for line in (fill(said, _WIDTH), "")]
     lines = [*first, clean(job.title), "", "Cloth"]
     for cloth in job.cloths:
         lines += [_wrapped(line) for line in _cloth(job, cloth)]
