@@ -23,6 +23,7 @@ from pathlib import Path
 import pandas as pd
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
+LOST = "a shade of the first drop"
 PROGRAM = [sys.executable, "-m", "shadewright"]
 
 
@@ -39,16 +40,17 @@ class Command:
 def commands(plan: Path) -> list[Command]:
     """What is interrupted; `plan` is of the sunroom."""
     leaf, attic = str(EXAMPLES / "porch-leaf.toml"), str(EXAMPLES / "fit" / "attic.toml")
+    going_on = [str(EXAMPLES / "sunroom.toml"), "--after", str(plan), "--done", "1", "--lost", LOST]
+    lines = {
+        "plan": (f"plan {leaf} --json p.json --out p.xlsx --picture p.svg".split(), 6.0),
+        "fit": (f"fit {attic} --json f.json --seconds 5".split(), 6.0),
+        "compare": (f"compare {leaf} --out c.xlsx --json c.json".split(), 12.0),
+        "going on": (["plan", *going_on, "--json", "g.json", "--out", "g.xlsx"], 4.0),
+    }
     return [
-        Command("plan", ["plan", leaf, "--json", "p.json", "--out", "p.xlsx", "--picture", "p.svg"],
-                ["p.json", "p.xlsx", "p.svg"], 6.0),
-        Command("fit", ["fit", attic, "--json", "f.json", "--seconds", "5"], ["f.json"], 6.0),
-        Command("compare", ["compare", leaf, "--out", "c.xlsx", "--json", "c.json"],
-                ["c.xlsx", "c.json"], 12.0),
-        Command("going on", ["plan", str(EXAMPLES / "sunroom.toml"), "--after", str(plan), "--done", "1",
-                             "--lost", "LOST", "--json", "g.json", "--out", "g.xlsx"],
-                ["g.json", "g.xlsx"], 4.0),
-    ]  # fmt: skip
+        Command(name, words, [w for w in words if Path(w).parent == Path() and "." in w], seconds)
+        for name, (words, seconds) in lines.items()
+    ]
 
 
 @dataclass(frozen=True)
@@ -129,7 +131,7 @@ def main() -> None:
         rows = []
         for turn in range(asked.times):
             command = every[turn % len(every)]
-            words = [lost if word == "LOST" else word for word in command.words]
+            words = [lost if word == LOST else word for word in command.words]
             command = Command(command.name, words, command.writes, command.seconds)
             after = draw.uniform(0.15, command.seconds)
             # One in ten is asked to terminate instead, which keeps nothing.

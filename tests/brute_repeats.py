@@ -21,6 +21,7 @@ from shadewright.job.model import Cloth, Job, Opening
 STEP = 8128 // 8  # of all places tried: an eighth of an inch
 
 Place = tuple[int, int]  # across, and along modulo the circle
+Rows = frozenset[int]  # heights within one repeat
 
 
 @dataclass(frozen=True)
@@ -35,15 +36,14 @@ class Piece:
 def best(job: Job) -> tuple[int, int, int] | None:
     """Least bought, then fewest shades, then least used; None if the job cannot be made."""
     (cloth,) = job.cloths
-    menus = _menus(job)
     openings = [opening for opening in job.openings for _ in range(opening.copies)]
     found = []
-    for rows in _across_rows(cloth):
-        for combination in product(*menus):
+    for rows in _row_sets(cloth):
+        for combination in product(*_menus(job, rows)):
             pieces = [
                 piece
-                for opening, (choice, start) in zip(openings, combination, strict=True)
-                for piece in _pieces(job, opening, choice, rows + start)
+                for opening, (choice, heights) in zip(openings, combination, strict=True)
+                for piece in _pieces(job, opening, choice, heights)
             ]
             if any(not piece.places for piece in pieces):
                 continue
@@ -57,16 +57,39 @@ def best(job: Job) -> tuple[int, int, int] | None:
 
 def combinations(job: Job) -> int:
     """How many combinations of choices there are."""
-    return prod(map(len, _menus(job)))
-
-
-def _menus(job: Job) -> list[list[tuple[Choice, int]]]:
     (cloth,) = job.cloths
+    return max(prod(map(len, _menus(job, rows))) for rows in _row_sets(cloth))
+
+
+def _menus(job: Job, rows: Rows) -> list[list[tuple[Choice, Rows]]]:
+    """Each copy's choices, and the rows that its anchors may lie on: an unbroken print has points
+    that start at one of them."""
+    unbroken = job.match.strategy == "continuous"
+    each = [frozenset([row]) for row in sorted(rows)] if unbroken else [rows]
     return [
-        [(choice, start) for choice in choices(job, opening) for start in _starts(job, cloth)]
+        [(choice, heights) for choice in choices(job, opening) for heights in each]
         for opening in job.openings
         for _ in range(opening.copies)
     ]
+
+
+def sets_of_rows(job: Job) -> int:
+    """How many sets of level rows are tried."""
+    (cloth,) = job.cloths
+    return len(_row_sets(cloth))
+
+
+def level_all_around(job: Job) -> bool:
+    """Whether rows can be level two by two in ways that differ in more than where they begin."""
+    (cloth,) = job.cloths
+    return len(_patterns(cloth)) > 1
+
+
+def shows_some_rows_only(job: Job) -> bool:
+    """Whether the job can be divided, and some rows that motifs stand at are not level."""
+    (cloth,) = job.cloths
+    heights = (cloth.repeat_down or 1) // _spacing(cloth)
+    return combinations(job) > 0 and all(len(rows) < heights for rows in _row_sets(cloth))
 
 
 def panels(job: Job) -> int:
@@ -81,16 +104,55 @@ def _spacing(cloth: Cloth) -> int:
     return gcd(cloth.repeat_down or 1, cloth.column_shift)
 
 
-def _starts(job: Job, cloth: Cloth) -> range:
-    """An unbroken print may be shifted by any level row against that of another opening."""
-    if job.match.strategy != "continuous":
-        return range(1)
-    return range(0, cloth.repeat_down or 1, _spacing(cloth))
+@cache
+def _row_sets(cloth: Cloth) -> tuple[Rows, ...]:
+    """The largest sets of rows that are level two by two.
+
+    Across a railroaded bolt they may begin anywhere; along a bolt that makes no difference.
+    """
+    down = cloth.repeat_down or 1
+    moves = range(0, down, STEP) if cloth.runs == "railroaded" else range(1)
+    return tuple({_moved(these, by, down) for these in _patterns(cloth) for by in moves})
 
 
-def _across_rows(cloth: Cloth) -> range:
-    """Where rows may lie across a railroaded bolt; along a bolt it makes no difference."""
-    return range(0, _spacing(cloth), STEP) if cloth.runs == "railroaded" else range(1)
+@cache
+def _patterns(cloth: Cloth) -> frozenset[Rows]:
+    """These sets, but for where they begin.
+
+    The motif of a row stands k shifts lower k columns on, and as many columns beside one another
+    can be on a face as the usable width holds.
+    """
+    down = cloth.repeat_down or 1
+    most = (cloth.width - 2 * cloth.selvedge) // (cloth.repeat_across or 1)
+    apart = {k * cloth.column_shift % down for k in range(-most, most + 1)}
+    beside = {row: frozenset((row + by) % down for by in apart - {0}) for row in apart}
+    largest = _largest(frozenset([0]), beside[0], frozenset(), beside)
+    # Of sets that only begin elsewhere, one.
+    return frozenset(
+        min((_moved(these, -row, down) for row in these), key=sorted) for these in largest
+    )
+
+
+def _moved(rows: Rows, by: int, down: int) -> Rows:
+    return frozenset((row + by) % down for row in rows)
+
+
+def _largest(rows: Rows, others: Rows, tried: Rows, beside: dict[int, Rows]) -> Iterator[Rows]:
+    """The largest sets of level rows that hold `rows` and else only some of `others`.
+
+    After Bron and Kerbosch, "Algorithm 457: finding all cliques of an undirected graph", 1973.
+
+    Args:
+        tried: rows that are level with all of `rows`, whose sets have been found already.
+        beside: what is level with each row.
+    """
+    if not others and not tried:
+        yield rows
+        return
+    pivot = max(others | tried, key=lambda row: len(beside[row] & others))
+    for row in sorted(others - beside[pivot]):
+        yield from _largest(rows | {row}, others & beside[row], tried & beside[row], beside)
+        others, tried = others - {row}, tried | {row}
 
 
 def _around(job: Job, cloth: Cloth) -> int:
@@ -103,9 +165,9 @@ def _around(job: Job, cloth: Cloth) -> int:
     return (cloth.repeat_across or 1) * turns
 
 
-def _pieces(job: Job, opening: Opening, choice: Choice, rows: int) -> Iterator[Piece]:
+def _pieces(job: Job, opening: Opening, choice: Choice, rows: Rows) -> Iterator[Piece]:
     step, count = job.step, choice.shades
-    left = opening.clearance
+    left = opening.clearance if opening.mount == "inside" else -opening.overlap
     gaps, larger = divmod(choice.gaps // step, max(count - 1, 1))
     for place, (width, (_, size)) in enumerate(zip(choice.widths, choice.panels, strict=True)):
         yield _piece(job, opening, (left, width), size, rows)
@@ -114,7 +176,7 @@ def _pieces(job: Job, opening: Opening, choice: Choice, rows: int) -> Iterator[P
 
 @cache
 def _piece(
-    job: Job, opening: Opening, shade: tuple[int, int], size: tuple[int, int], rows: int
+    job: Job, opening: Opening, shade: tuple[int, int], size: tuple[int, int], rows: Rows
 ) -> Piece:
     """The panel of a shade, by its left edge and width."""
     (cloth,) = job.cloths
@@ -135,17 +197,20 @@ def _piece(
 
 
 def _matches(
-    job: Job, opening: Opening, shade: tuple[int, int], face: tuple[int, int], rows: int
+    job: Job, opening: Opening, shade: tuple[int, int], face: tuple[int, int], rows: Rows
 ) -> bool:
     """Whether a face with its top left corner there is as the strategy asks."""
     (cloth,) = job.cloths
     left, width = shade
     side, top = face
-    below = {"head": 0, "sill": opening.height, "wall": opening.head}[job.match.anchor]
-    row = top + below - rows
-    if job.match.strategy == "level":
-        return row % _spacing(cloth) == 0
+    over = opening.overlap if opening.mount == "outside" else 0
+    row = (
+        top
+        + {"head": 0, "sill": opening.height + over, "wall": opening.head + over}[job.match.anchor]
+    )
     assert cloth.repeat_down
+    if job.match.strategy == "level":
+        return row % cloth.repeat_down in rows
     assert cloth.repeat_across
     first = cloth.motif_at
     if cloth.runs == "railroaded":
@@ -157,8 +222,8 @@ def _matches(
     if beside:
         return False
     if job.match.strategy == "centred":
-        return row % _spacing(cloth) == 0
-    return (row - column * cloth.column_shift) % cloth.repeat_down == 0
+        return row % cloth.repeat_down in rows
+    return (row - column * cloth.column_shift) % cloth.repeat_down in rows
 
 
 def _least(job: Job, cloth: Cloth, pieces: tuple[Piece, ...]) -> int:

@@ -7,6 +7,7 @@ nothing with the solver.
 from __future__ import annotations
 
 from fractions import Fraction
+from math import gcd
 from typing import Any
 
 from shadewright.cloth.plan import Drop, Goal, Panel, PieceUse, Plan, Proof, Shade, Totals
@@ -279,9 +280,9 @@ class _Bolt:
         )
 
     def _to_the_row(self, y: Ticks, size: sizes.Panel, part: str) -> Ticks:
-        spacing = self.cloth.row_spacing
-        if spacing is None or part != "face" or size.railroaded:
+        if self.cloth.repeat_down is None or part != "face" or size.railroaded:
             return y
+        spacing = gcd(self.cloth.repeat_down, self.cloth.column_shift)
         if self.phase is None:
             self.phase = (y + size.hem_top) % spacing
         return y + (self.phase - y - size.hem_top) % spacing

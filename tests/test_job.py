@@ -549,7 +549,7 @@ def test_a_half_drop_of_an_odd_repeat_is_exact(tmp_path: Path) -> None:
     cloth = f'[cloth.stripe]\nwidth = 54\nrepeat_down = "{odd / 320} mm"\ncolumn_shift = '
     half = read_job(written(tmp_path, cloth=cloth + '"half"')).cloths[0]
     assert (half.repeat_down, half.column_shift) == (odd - 1, (odd - 1) // 2)
-    assert half.row_spacing == half.column_shift
+    assert half.repeat_down == 2 * half.column_shift
     assert read_job(written(tmp_path, cloth=cloth + "0")).cloths[0].repeat_down == odd
 
 
@@ -1371,7 +1371,7 @@ def test_both_starters_are_the_same_job(starters: tuple[Path, Path]) -> None:
     (cloth,) = toml.cloths
     assert cloth.price
     assert toml.strategy(cloth) == "level"
-    assert (cloth.row_spacing, cloth.column_shift) == (cloth.repeat_down, 0)
+    assert cloth.column_shift == 0
     assert all(counts(toml, opening) for opening in toml.openings)
 
 
@@ -1510,7 +1510,6 @@ def judged(read: Callable[[], Job]) -> None:
         return
     for cloth in job.cloths:
         assert cloth.usable > 0
-        assert cloth.row_spacing is None or cloth.row_spacing > 0
         assert 0 <= cloth.shrink_down < 1
     for opening in job.openings:
         assert job.cloth(opening.cloth)

@@ -6,7 +6,7 @@ import json
 import random
 from collections.abc import Callable, Iterator
 from itertools import chain, product
-from math import prod
+from math import gcd, prod
 from typing import Any
 
 import pytest
@@ -117,7 +117,7 @@ def by_trying(job: Job) -> tuple[object, ...]:
     best: tuple[object, ...] | None = None
     for combination in product(*menus):
         shades = sum(choice.shades for choice in combination)
-        spacing = cloth.row_spacing or job.step
+        spacing = gcd(cloth.repeat_down or job.step, cloth.column_shift)
         for used, bought in chain.from_iterable(
             shared(job, cloth, [c.panels for c in combination], row)
             for row in range(0, spacing, job.step)
@@ -139,11 +139,11 @@ def shared(job: Job, cloth: Cloth, openings: list[Panels], row: int) -> Iterator
     Args:
         row: from a motif row down to the heads of all faces, on cloth with a repeat.
     """
-    spacing = cloth.row_spacing or 1
+    spacing = gcd(cloth.repeat_down or 1, cloth.column_shift)
 
     def first(after: int, zero: int) -> int:
         """Where a panel may begin at or behind a place, so that its head lies on the row."""
-        if cloth.row_spacing is None:
+        if cloth.repeat_down is None:
             return after
         top = job.make.turn_under + job.make.board_pocket + inches(0.25)  # half the take-up
         return after + (zero + row - top - after) % spacing

@@ -552,6 +552,11 @@ def test_what_to_buy_by_live_sums(porch: tuple[Job, Planned], recalculated: Work
     # The plan's money, and what was typed in.
     (total,) = [row for name, row in rows.items() if str(name).startswith("In all")]
     assert total[4] == pytest.approx(plan.totals.cost + 2 * len(plan.shades), rel=1e-12)
+    # The notepad way hangs a cleat for each shade as well.
+    assert planned.naive is not None
+    by_hand = planned.naive.cost + 2 * planned.naive.shades
+    assert total[6] == pytest.approx(by_hand, rel=1e-12)
+    assert total[8] == pytest.approx(by_hand - total[4], rel=1e-9)
 
 
 def test_what_sticks_yield_by_live_sums(porch: tuple[Job, Planned], recalculated: Workbook) -> None:

@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 from io import BytesIO
+from math import ceil
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
@@ -806,3 +807,126 @@ def counting(make: Callable[..., None], name: str, made: Counter[str]) -> Callab
         make(*args, **kwargs)
 
     return counted
+
+
+# --- Prices typed into the Buy sheet --------------------------------------------------------------
+
+
+class _Worked:
+    """A workbook's formulas worked out by Python: sums, products, and the few functions used.
+
+    What no test here needs to know (a count of sticks) is taken from `given`.
+    """
+
+    def __init__(self, book: Workbook, given: dict[str, float]) -> None:
+        self.book = book
+        self.given = given
+
+    def value(self, sheet: str, cell: str) -> Any:
+        cell = cell.replace("$", "")
+        if f"{sheet}!{cell}" in self.given:
+            return self.given[f"{sheet}!{cell}"]
+        found = self.book[sheet][cell].value
+        if not isinstance(found, str) or not found.startswith("="):
+            return found
+        said = re.sub(
+            r"(?:(\w+)!)?(\$?[A-Z]+\$?\d+)(?::(\$?[A-Z]+\$?\d+))?",
+            lambda m: f"at({m[1] or sheet!r}, {m[2]!r}, {m[3]!r})",
+            found[1:],
+        )
+        said = re.sub(r"(?<![<>=])=(?!=)", "==", said)
+        names = {
+            "at": self.at,
+            "SUM": lambda cells: sum(c for c in cells if isinstance(c, (int, float))),
+            "COUNTA": lambda cells: sum(c is not None for c in cells),
+            "IF": lambda when, then, other: then if when else other,
+            "N": lambda value: value if isinstance(value, (int, float)) else 0,
+            "ROUNDUP": lambda value, _: ceil(value - 1e-9),
+        }
+        return eval(said, names)
+
+    def at(self, sheet: str, first: str, last: str | None) -> Any:
+        if last is None:
+            value = self.value(sheet, first)
+            return 0 if value is None else value
+        cells = self.book[sheet][f"{first}:{last}".replace("$", "")]
+        return [self.value(sheet, cell.coordinate) for row in cells for cell in row]
+
+
+def priced(
+    folder: Path, asked: Job, made: Plan, notepad: Naive, typed: dict[str, float]
+) -> tuple[_Worked, dict[str, int]]:
+    """The workbook with prices typed in, and the rows of its Buy sheet by name."""
+    book = written(folder / "plan.xlsx", asked, made, notepad)
+    rows = {str(row[0].value): row[0].row for row in book["Buy"].iter_rows() if row[0].value}
+    given = {}
+    for name, row in rows.items():
+        if "SUMPRODUCT" in str(book["Buy"][f"C{row}"].value):
+            given[f"Buy!C{row}"] = 3.0
+        if name in typed:
+            book["Buy"][f"D{row}"] = typed[name]
+    return _Worked(book, given), rows
+
+
+def at_shade_cost(each: int) -> tuple[Job, Plan]:
+    """The mixed sample where a shade costs so much apart from cloth."""
+    asked, made = samples.mixed()
+    cost = made.totals.cost + (each - float(asked.make.shade_cost)) * made.totals.shades
+    facts = asked.make.model_copy(update={"shade_cost": Fraction(each)})
+    totals = made.totals.model_copy(update={"cost": cost})
+    return asked.model_copy(update={"make": facts}), made.model_copy(update={"totals": totals})
+
+
+TYPED = {"Cleats": 3.5, "Cup hooks": 0.6, "Screw eyes": 0.25}
+
+
+def test_prices_typed_in_count_on_both_sides(tmp_path: Path) -> None:
+    asked, made = at_shade_cost(0)
+    notepad = one_more(asked, made)
+    book, rows = priced(tmp_path, asked, made, notepad, TYPED)
+    shades = made.totals.shades
+    hooks = sum(len(making.hooks) for making in made.making)
+    typed = 3.5 * shades + 0.6 * hooks + 0.25 * (hooks + 3 * shades)
+    total = next(row for name, row in rows.items() if name.startswith("In all"))
+    assert book.value("Buy", f"E{total}") == pytest.approx(made.totals.cost + typed)
+    # One shade more, as dear as each of the others.
+    by_hand = notepad.cost + typed * notepad.shades / shades
+    assert book.value("Buy", f"G{total}") == pytest.approx(by_hand)
+    saved = by_hand - made.totals.cost - typed
+    assert book.value("Buy", f"I{total}") == pytest.approx(saved)
+    assert saved > notepad.cost - made.totals.cost
+    first = book.book["Read first"]
+    (row,) = [r[0].row for r in first.iter_rows() if str(r[0].value).startswith("Saved")]
+    assert book.value("Read first", f"B{row}") == pytest.approx(saved)
+
+
+@pytest.mark.parametrize("stated", [True, False])
+def test_what_a_shade_costs_stands_for_its_hardware(tmp_path: Path, stated: bool) -> None:
+    """Whether the job says it, or it is typed in as well."""
+    asked, made = at_shade_cost(12)
+    notepad = one_more(asked, made)
+    if stated:
+        book, rows = priced(tmp_path, asked, made, notepad, TYPED)
+    else:
+        plain, laid = at_shade_cost(0)
+        typed = TYPED | {"Shades, apart from cloth": 12}
+        book, rows = priced(tmp_path, plain, laid, one_more(plain, laid), typed)
+    total = next(row for name, row in rows.items() if name.startswith("In all"))
+    assert book.value("Buy", f"E{total}") == pytest.approx(made.totals.cost)
+    assert book.value("Buy", f"G{total}") == pytest.approx(notepad.cost)
+    assert book.value("Buy", f"I{total}") == pytest.approx(notepad.cost - made.totals.cost)
+
+
+def test_cloth_that_only_the_notepad_way_buys_is_counted(tmp_path: Path) -> None:
+    asked, made = samples.mixed()
+    notepad = one_more(asked, made)
+    (name,) = made.totals.bought
+    each = float(asked.make.shade_cost)
+    on_hand = made.model_copy(
+        update={"totals": made.totals.model_copy(update={"bought": {}, "cost": 0})}
+    )
+    book, rows = priced(tmp_path, asked, on_hand, notepad, {})
+    assert book.value("Buy", f"F{rows[name]}") == notepad.bought[name] / YARD
+    total = next(row for label, row in rows.items() if label.startswith("In all"))
+    saved = notepad.cost - each * made.totals.shades
+    assert book.value("Buy", f"I{total}") == pytest.approx(saved)

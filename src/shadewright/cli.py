@@ -19,6 +19,7 @@ from shadewright.job.places import Places
 from shadewright.job.problems import JobError, printable
 from shadewright.job.read import read_placed
 from shadewright.outputs import OutputError, Writing, outputs
+from shadewright.report.cautions import first_of_all
 from shadewright.report.compare import CHOICES, STRATEGY_WORDS, Compared, as_data, table
 from shadewright.streams import safe_streams
 from shadewright.trade.refusal import CannotMeetError
@@ -110,7 +111,7 @@ def check(job: JobFile) -> None:
     from shadewright.planning import ready  # noqa: PLC0415
     from shadewright.report.check import said_back  # noqa: PLC0415
 
-    with _clear_errors(places):
+    with _clear_errors(places, read):
         ready(read)
         _print(said_back(read))
 
@@ -169,7 +170,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
         "the plan of --after": after,
         "the workbook of --done-from": done_from,
     }
-    with _clear_errors(places):
+    with _clear_errors(places, read):
         with outputs([f for f in (out, json_file, picture) if f], force, reads) as writing:
             if after is None:
                 planned = _planned(read, seconds, seed)
@@ -241,7 +242,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
     strategies = _known_words("--strategy", strategy, STRATEGIES)
     choices = _known_words("--choice", choice, CHOICES)
     read, places = _read(job)
-    with _clear_errors(places):
+    with _clear_errors(places, read):
         with outputs([f for f in (out, json_file) if f], force, {"the job": job}) as writing:
             found, stopped = _compared(read, places, strategies, choices, seconds, seed, workers)
             if out:
@@ -311,7 +312,9 @@ def _compared(  # noqa: PLR0917
         reasons = dict.fromkeys(compared.why_not for compared in found)
         if stopped:
             _fail(NO_PLAN, "Stopped before anything was planned. Nothing was written.")
-        _fail(CANNOT_MEET, "This job cannot be met in any of these ways.\n" + "\n".join(reasons))
+        first = "".join(f"{said}\n" for said in first_of_all(job))
+        none = "This job cannot be met in any of these ways.\n"
+        _fail(CANNOT_MEET, first + none + "\n".join(reasons))
     return found, stopped
 
 
@@ -336,7 +339,7 @@ def fit(
     from shadewright.fitting import fit as fit_job  # noqa: PLC0415
     from shadewright.report.fit import as_data, fitted  # noqa: PLC0415
 
-    with _clear_errors(places):
+    with _clear_errors(places, read):
         with outputs([json_file] if json_file else [], force, {"the job": job}) as writing:
             found = fit_job(read, seconds, seed, lambda said: _say(f"  trying {said}"))
             if found.faults:
@@ -461,15 +464,20 @@ def _read(job: Path) -> tuple[Job, Places]:
 
 
 @contextlib.contextmanager
-def _clear_errors(places: Places | None = None) -> Iterator[None]:
-    """Turn what goes wrong into its messages and exit codes."""
+def _clear_errors(places: Places | None = None, job: Job | None = None) -> Iterator[None]:
+    """Turn what goes wrong into its messages and exit codes.
+
+    Args:
+        job: once it is read; what must come first of all does so where there is no plan, too.
+    """
     said = places.said if places else str
+    first = "".join(f"{line}\n" for line in first_of_all(job)) if job else ""
     try:
         yield
     except (JobError, OutputError) as why:
         _fail(BAD_INPUT, str(why))
     except CannotMeetError as why:
-        _fail(CANNOT_MEET, f"This job cannot be met.\n{said(str(why))}")
+        _fail(CANNOT_MEET, f"{first}This job cannot be met.\n{said(str(why))}")
     except KeyboardInterrupt:
         kept = "What was not finished" if stopping.kept() else "Nothing"
         _fail(NO_PLAN, f"Stopped. {kept} was {'not ' if stopping.kept() else ''}written.")
@@ -479,7 +487,7 @@ def _clear_errors(places: Places | None = None) -> Iterator[None]:
         if not isinstance(why, NoPlanError):
             raise
         more = "" if stopping.asked() else "; --seconds gives it more"
-        _fail(NO_PLAN, f"{why}{more}.")
+        _fail(NO_PLAN, f"{first}{why}{more}.")
 
 
 def _print(text: str) -> None:

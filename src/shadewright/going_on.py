@@ -28,6 +28,7 @@ from shadewright.report.since import NewFlaw, Since, cut_before
 from shadewright.solve.layout import Kept, to_shared_plan
 from shadewright.solve.limited import Supply
 from shadewright.solve.limited_search import share_out
+from shadewright.solve.matched import Match
 from shadewright.solve.menu import Begun, varied_problem
 from shadewright.solve.reached import reached
 from shadewright.solve.run import Clock
@@ -235,7 +236,7 @@ class _Standing:
         cloth = self.job.cloth(opening.cloth)
         row = None
         if faces and self.job.strategy(cloth) != "plain":
-            row = self._own_row(cloth, faces[0])
+            row = self._own_row(cloth, faces)
         return Begun(
             opening,
             tuple(shade.finished_width for shade in shades),
@@ -265,20 +266,37 @@ class _Standing:
         return self._starts(cloth).get(panel.piece, bolt or 0)
 
     def _rows(self, cloth: Cloth, cut: Collection[Panel]) -> _Rows:
-        faces = [p for p in cut if p.part == "face" and p.cloth == cloth.name]
-        if self.job.strategy(cloth) == "plain" or not faces:
+        """Where rows start: if those cut leave several places, where the whole plan has them."""
+        if self.job.strategy(cloth) == "plain":
+            return _Rows()
+        whole = self._rows_of(cloth, self.before.panels, _Rows())
+        return self._rows_of(cloth, cut, whole)
+
+    def _rows_of(self, cloth: Cloth, panels: Collection[Panel], liked: _Rows) -> _Rows:
+        faces = [p for p in panels if p.part == "face" and p.cloth == cloth.name]
+        if not faces:
             return _Rows()
         starts = self._starts(cloth)
         on_bolt = [p for p in faces if p.piece == BOLT and BOLT not in starts]
+        first, then = liked.base or 0, liked.bolt or 0
         if cloth.runs == "railroaded":
             bolt = self._column(cloth, on_bolt[0]) if on_bolt else None
-            first = faces[0]
-            return _Rows(self._row(cloth, first, self._zero(cloth, first, bolt)), bolt)
-        known = [p for p in faces if p.piece in starts]
+            rows = [self._row(cloth, face, self._zero(cloth, face, bolt)) for face in faces]
+            bases = [row for _, row in Match(self.job, cloth).bases]
+            return _Rows(self._start(cloth, rows, first, *bases), bolt)
+        known = [self._row(cloth, p) - starts[p.piece] for p in faces if p.piece in starts]
         if not known:
-            return _Rows(self._row(cloth, faces[0]), 0)
-        base = self._row(cloth, known[0]) - starts[known[0].piece]
-        return _Rows(base, self._row(cloth, on_bolt[0]) - base if on_bolt else None)
+            return _Rows(self._start(cloth, [self._row(cloth, face) for face in faces], first), 0)
+        base = self._start(cloth, known, first)
+        rows = [self._row(cloth, face) - base for face in on_bolt]
+        return _Rows(base, self._start(cloth, rows, then) if rows else None)
+
+    def _start(self, cloth: Cloth, rows: Sequence[Ticks], *liked: Ticks) -> Ticks:
+        """Where points start that faces lie on at these rows; the first of the rows where each
+        opening has points of its own."""
+        points = lattice.points(self.job, cloth)
+        start = points.start_of(rows, liked)
+        return rows[0] if start is None else start
 
     def _anchor(self, cloth: Cloth, panel: Panel) -> lattice.Anchor:
         shade = self.shades[panel.shade]
@@ -308,15 +326,16 @@ class _Standing:
         at = panel.y + panel.hem_left + self._anchor(cloth, panel).column
         return at - lattice.base_column(self.job, cloth)
 
-    def _own_row(self, cloth: Cloth, face: Panel) -> Ticks:
+    def _own_row(self, cloth: Cloth, faces: Sequence[Panel]) -> Ticks:
         """Where the rows of one copy start, against the base that all start from."""
         rows = self.rows[cloth.name]
-        zero = self._zero(cloth, face, rows.bolt)
-        row = self._row(cloth, face, zero)
-        if cloth.runs == "railroaded":
-            return row
         base = rows.base or 0 if self.job.match.across == "job" else 0
-        return row - zero - base
+        found = []
+        for face in faces:
+            zero = self._zero(cloth, face, rows.bolt)
+            row = self._row(cloth, face, zero)
+            found.append(row if cloth.runs == "railroaded" else row - zero - base)
+        return self._start(cloth, found, rows.base or 0 if cloth.runs == "railroaded" else 0)
 
 
 # --- the plan -----------------------------------------------------------------------------------

@@ -9,12 +9,16 @@ Every matching strategy says the same kind of thing: a point of each face, its *
 a given set of points of the cloth, the same set for all faces that are matched with one another.
 
     plain       anywhere
-    level       rows G apart, in any column                 G = gcd(V, D): the heights at which
-    centred     rows G apart, columns H apart               some motif centre is, in any column
+    level       level rows, in any column
+    centred     level rows, columns H apart
     continuous  the lattice itself
 
-So level on half-drop cloth asks for whole half repeats only, gcd(V, V/2), without a rule of its
-own. The anchor's row is the face's head, its sill or a line on the wall; its column is the face's
+Two rows are level where the motif of one stands as high as that of the other in some column that a
+face with it can show: they differ by k D + m V, and k is at most the number of columns that the
+usable width holds. So level on half-drop cloth asks for whole half repeats only, without a rule of
+its own; and a shift of 5 in a repeat of 12.1 does not make every row level (`Level`).
+
+The anchor's row is the face's head, its sill or a line on the wall; its column is the face's
 middle (centred) or the opening's (continuous), so that all faces of an opening show one unbroken
 cloth that runs on behind the gaps.
 
@@ -24,9 +28,10 @@ is divided by what shrinking leaves of it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import product
 from math import gcd
 
 from shadewright.job.model import Cloth, Job, Opening
@@ -61,18 +66,77 @@ class Points:
 
     Attributes:
         columns: distance between columns of points; None where every column will do.
-        rows: distance between points of one column; None where every row will do.
+        rows: after which the heights of one column come again; None where every row will do.
         shift: how far the points of the next column lie lower.
+        heights: of the points of one column, from its start on; less than `rows`.
     """
 
     columns: Ticks | None
     rows: Ticks | None
     shift: Ticks = 0
+    heights: tuple[Ticks, ...] = (0,)
 
     @property
     def turns(self) -> int:
         """Number of columns after which the points lie at the same heights again."""
         return self.rows // gcd(self.rows, self.shift) if self.rows else 1
+
+    def start_of(self, rows: Sequence[Ticks], liked: Iterable[Ticks] = ()) -> Ticks | None:
+        """Where points start that lie on all these rows of the base column; None if none do.
+
+        Args:
+            rows: at least one.
+            liked: starts to be tried first.
+        """
+        around = self.rows or 1
+        for start in (*liked, *(rows[0] - height for height in self.heights)):
+            if all((row - start) % around in self.heights for row in rows):
+                return start
+        return None
+
+
+@dataclass(frozen=True)
+class Level:
+    """Rows of which any two are level with one another: those of one column and of the columns
+    beside it that a face can show as well.
+
+    Attributes:
+        rows: after which the heights come again.
+        heights: of the rows, from one of them on; less than `rows`.
+        whole: whether any rows that are level with one another lie at such heights.
+    """
+
+    rows: Ticks
+    heights: tuple[Ticks, ...]
+    whole: bool
+
+
+def level(cloth: Cloth) -> Level | None:
+    """Level rows of a cloth; None where it has no rows.
+
+    Let n be the columns after which the print stands as high again, V / gcd(V, D), and K the
+    columns beside another. If n is at most 2 K + 1, rows k D apart are all rows of all columns,
+    gcd(V, D) apart, as on a straight match or a half-drop. If n is more than 3 K, rows that are
+    level two by two lie on K + 1 columns in a row. In between, they may also lie all around the
+    circle of n columns.
+    """
+    if cloth.repeat_down is None:
+        return None
+    down, shift = cloth.repeat_down, cloth.column_shift
+    spacing = gcd(down, shift)
+    turns, columns = down // spacing, columns_beside(cloth)
+    if turns <= 2 * columns + 1:
+        return Level(spacing, (0,), True)
+    heights = tuple(k * shift % down for k in range(columns + 1))
+    return Level(down, heights, turns > 3 * columns)
+
+
+def columns_beside(cloth: Cloth) -> int:
+    """How many columns to one side of another a face can show: as many as the usable width holds.
+
+    Where it is not told how far apart columns are, one more is taken to lie on the cloth.
+    """
+    return cloth.usable // cloth.repeat_across if cloth.repeat_across else 1
 
 
 @dataclass(frozen=True)
@@ -85,24 +149,26 @@ class Anchor:
 
 def points(job: Job, cloth: Cloth) -> Points:
     """The points that anchors of one opening must lie on, whatever their common start."""
-    strategy = job.strategy(cloth)
-    if strategy == "plain":
+    strategy, rows = job.strategy(cloth), level(cloth)
+    if strategy == "plain" or rows is None:
         return Points(None, None)
-    if strategy == "level":
-        return Points(None, cloth.row_spacing)
-    if strategy == "centred":
-        return Points(cloth.repeat_across, cloth.row_spacing)
-    return Points(cloth.repeat_across, cloth.repeat_down, cloth.column_shift)
+    if strategy == "continuous":
+        return Points(cloth.repeat_across, cloth.repeat_down, cloth.column_shift)
+    columns = cloth.repeat_across if strategy == "centred" else None
+    return Points(columns, rows.rows, heights=rows.heights)
 
 
-def starts(job: Job, cloth: Cloth) -> range:
+def starts(job: Job, cloth: Cloth) -> tuple[Ticks, ...]:
     """Rows at which the points of an opening may start, against those of another one.
 
-    Rows are level through the job where they differ by heights at which motif centres are; one
-    opening's points may lie on any of these.
+    An unbroken print has points of its own in each opening, and these start at level rows.
     """
-    rows, spacing = points(job, cloth).rows, cloth.row_spacing
-    return range(0, rows, spacing) if rows and spacing else range(1)
+    rows = level(cloth)
+    if job.strategy(cloth) != "continuous" or rows is None or cloth.repeat_down is None:
+        return (0,)
+    if len(rows.heights) > 1:
+        return rows.heights
+    return tuple(range(0, cloth.repeat_down, rows.rows))
 
 
 def anchor(
@@ -124,10 +190,16 @@ def anchor(
     }.get(job.strategy(cloth), Fraction(0))
     # Within one opening all anchors lie equally far below the head, so it matters only between
     # openings.
-    below = {"head": 0, "sill": length, "wall": opening.head}[job.match.anchor]
+    line = opening.head + top_above_head(opening)
+    below = {"head": 0, "sill": length, "wall": line}[job.match.anchor]
     if job.match.across == "opening":
         below = 0
     return Anchor(nearest(middle / keep_width), nearest(below / keep_length))
+
+
+def top_above_head(opening: Opening) -> Ticks:
+    """How far the top of its faces hangs above an opening's head: an outside mount's overlap."""
+    return opening.overlap if opening.mount == "outside" else 0
 
 
 def base_column(job: Job, cloth: Cloth) -> Ticks:
@@ -169,24 +241,21 @@ def slots(
         return (ANYWHERE,)
     column, row = start[0] - offset[0], start[1] - offset[1]
     around = circumference(these, railroaded)
-    if these.columns is None and not railroaded:
-        return (Slot(0, 1, row % around),)
-    if these.columns is None:
-        first = row % these.rows
-        return (Slot(first, these.rows, 0),) if first <= room else ()
     found = []
-    for i in range(these.turns):
+    for i, height in product(range(these.turns), these.heights):
         if railroaded:
-            along = column + i * these.columns
-            first, pace = (row + i * these.shift) % these.rows, these.rows
+            along = column + i * these.columns if these.columns else 0
+            first, pace = (row + height + i * these.shift) % these.rows, these.rows
+        elif these.columns is None:
+            first, pace, along = 0, 1, row + height
         else:
             pace = these.columns * these.turns
             first = (column + i * these.columns) % pace
             # Which column that is, counted from the start.
-            along = row + (first - column) // these.columns * these.shift
+            along = row + height + (first - column) // these.columns * these.shift
         if first <= room:
             found.append(Slot(first, pace, along % around))
-    return tuple(sorted(found))
+    return tuple(sorted(set(found)))
 
 
 def motifs(

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from itertools import pairwise, product
-from math import acos, gcd, pi, sqrt
+from math import acos, pi, sqrt
 
 from pydantic import ValidationError
 
@@ -751,51 +751,113 @@ def positions_lie_on_the_step(job: Job, plan: Plan) -> Faults:
 
 
 def _dictated(job: Job, cloth: Cloth) -> str:
-    """The directions on the roll in which a cloth's motifs dictate positions."""
+    """The directions on the roll in which a cloth's motifs dictate positions.
+
+    A lining is laid plain, but on the cloth of faces it follows on from them.
+    """
     rows, columns = ("x", "y") if cloth.runs == "railroaded" else ("y", "x")
-    return {"plain": "", "level": rows}.get(job.strategy(cloth), rows + columns)
+    return {"plain": "", "level": rows}.get(_strategy(job, cloth), rows + columns)
+
+
+def _strategy(job: Job, cloth: Cloth) -> str:
+    """How the faces of a cloth are matched; plain where it has no print, or is no shade's face."""
+    faces = {opening.cloth for opening in job.openings}
+    if cloth.repeat_down is None or cloth.name not in faces:
+        return "plain"
+    return job.match.strategy or "level"
 
 
 def motifs_are_level(job: Job, plan: Plan) -> Faults:
-    """On matched cloth every face shows the same motif row at its anchor, to the tick, throughout
-    the job or within each copy of an opening; in some column, so rows lie gcd(V, D) apart."""
+    """On matched cloth any two faces show the same motif row at their anchors, to the tick,
+    throughout the job or within each copy of an opening, in some column that both can show."""
     groups = defaultdict(list)
     for cut in _matched(job, plan):
         row = cut.row if job.match.across == "opening" else None
-        # Railroaded, rows lie across the cloth and are the same on every piece.
-        apart = "" if cut.panel.railroaded else cut.apart
+        # Railroaded, rows lie across the cloth and are the same on every piece; but which column
+        # an unbroken print is cut from is only known where a motif is.
+        unbroken = _strategy(job, cut.cloth) == "continuous"
+        apart = "" if cut.panel.railroaded and not unbroken else cut.apart
         groups[cut.cloth.name, row, apart].append(cut)
     for (name, *_), cuts in groups.items():
         cloth = job.cloth(name)
-        spacing = gcd(cloth.repeat_down or 1, cloth.column_shift)
-        phases = [_anchor(job, cut) % spacing for cut in cuts]
-        usual = Counter(phases).most_common(1)[0][0]
-        model = cuts[phases.index(usual)]
-        for cut, phase in zip(cuts, phases, strict=True):
-            if phase != usual:
-                out = min(phase - usual, phase - usual + spacing, phase - usual - spacing, key=abs)
-                yield (
-                    f"{say.panel(cut.panel)}: its motif rows lie {say.exact(job.tape, abs(out))} "
-                    f"too {'high' if out > 0 else 'low'} at the {job.match.anchor}, against "
-                    f"{say.panel(model.panel)}"
-                )
+        down = cloth.repeat_down or 1
+        if _strategy(job, cloth) == "continuous" and cloth.repeat_across:
+            rows = _rows_at_centres(job, cloth, cuts)
+        else:
+            rows = [_anchor(job, cut) % down for cut in cuts]
+        allowed = _level_by(cloth)
+        models: list[tuple[Ticks, _Cut]] = []
+        for usual, _ in Counter(rows).most_common():
+            misses = [(_off(usual - height, allowed, down), cut) for height, cut in models]
+            out, model = next((miss for miss in misses if miss[0]), (0, None))
+            if model is None:
+                models.append((usual, cuts[rows.index(usual)]))
+                continue
+            for cut, height in zip(cuts, rows, strict=True):
+                if height == usual:
+                    yield (
+                        f"{say.panel(cut.panel)}: its motif rows lie "
+                        f"{say.exact(job.tape, abs(out))} too {'high' if out > 0 else 'low'} at "
+                        f"the {job.match.anchor}, against {say.panel(model.panel)}"
+                    )
+
+
+def _level_by(cloth: Cloth) -> set[Ticks]:
+    """What level rows may be apart by, within one repeat.
+
+    The motif stands k D lower k columns on, and both columns must lie on one face. A face is no
+    wider than the usable width, which holds so many whole columns; where nobody says how far apart
+    they are, the next one counts.
+    """
+    down, shift = cloth.repeat_down or 1, cloth.column_shift
+    most = cloth.usable // cloth.repeat_across if cloth.repeat_across else 1
+    return {sign * k * shift % down for k in range(most + 1) for sign in (1, -1)}
+
+
+def _off(apart: Ticks, allowed: set[Ticks], down: Ticks) -> Ticks:
+    """By how much rows this far apart miss the nearest allowed; positive if further down."""
+    misses = ((apart - each + down // 2) % down - down // 2 for each in sorted(allowed))
+    return min(misses, key=abs)
+
+
+def _rows_at_centres(job: Job, cloth: Cloth, cuts: list[_Cut]) -> list[Ticks]:
+    """Where the print of faces is unbroken: the height of each one's anchor as it would be in the
+    column that motifs are counted from, were its opening's centre line there.
+
+    That height is the same for all faces of an opening, whose print runs on.
+    """
+    across, down = cloth.repeat_across or 1, cloth.repeat_down or 1
+    lines = [
+        cut.side + (Fraction(cut.opening.width, 2) - cut.shade.left) / cut.keep_width
+        for cut in cuts
+    ]
+    first = _a_column(job, cloth)
+    if cloth.runs == "railroaded" and any(cut.apart for cut in cuts):
+        first = lines[0]
+    return [
+        (_anchor(job, cut) - round((line - first) / across) * cloth.column_shift) % down
+        for cut, line in zip(cuts, lines, strict=True)
+    ]
 
 
 def _matched(job: Job, plan: Plan) -> Iterator[_Cut]:
     """The faces of cloth that is not cut plain."""
     for cut in _cuts(job, plan):
-        if cut.panel.part == "face" and job.strategy(cut.cloth) != "plain":
+        if cut.panel.part == "face" and _strategy(job, cut.cloth) != "plain":
             yield cut
 
 
 def _anchor(job: Job, cut: _Cut) -> Ticks:
     """Where the height that rows are matched at lies along the motif's vertical on the roll."""
-    below_head = {
+    opening = cut.opening
+    overlap = opening.overlap if opening.mount == "outside" else 0
+    below_top = {
         "head": 0,
         "sill": cut.shade.finished_length,
-        "wall": cut.opening.head,  # down to the line that heads are measured from
+        # Down to the line that heads are measured from; outside, the top hangs above its head.
+        "wall": opening.head + overlap,
     }[job.match.anchor]
-    return cut.top + nearest(below_head / cut.keep_length)
+    return cut.top + nearest(below_top / cut.keep_length)
 
 
 def motifs_are_centred(job: Job, plan: Plan) -> Faults:
@@ -807,7 +869,7 @@ def motifs_are_centred(job: Job, plan: Plan) -> Faults:
     """
     found = defaultdict(list)
     for cut in _matched(job, plan):
-        strategy = job.strategy(cut.cloth)
+        strategy = _strategy(job, cut.cloth)
         if strategy == "level" or not cut.cloth.repeat_across:
             continue
         line = Fraction(cut.shade.finished_width, 2)
@@ -824,7 +886,7 @@ def motifs_are_centred(job: Job, plan: Plan) -> Faults:
             out = (line - column) % repeat
             out = min(out, out - repeat, key=abs)
             if abs(out) > _slack(line, column):
-                of = "its" if job.strategy(cloth) == "centred" else "its opening's"
+                of = "its" if _strategy(job, cloth) == "centred" else "its opening's"
                 to = {"motif": "a motif", "between": "the middle between two motifs"}
                 yield (
                     f"{say.panel(cut.panel)}: {of} centre line lies "
@@ -851,7 +913,7 @@ def print_runs_on(job: Job, plan: Plan) -> Faults:
     whole number of columns, each that much lower, and of repeats."""
     rows = defaultdict(list)
     for cut in _matched(job, plan):
-        if job.strategy(cut.cloth) == "continuous" and cut.cloth.repeat_across:
+        if _strategy(job, cut.cloth) == "continuous" and cut.cloth.repeat_across:
             rows[cut.row].append(cut)
     for cuts in rows.values():
         cuts.sort(key=lambda cut: cut.shade.place)
@@ -951,8 +1013,7 @@ def _start_allowance(job: Job, cloth: Cloth) -> Ticks:
 
     One repeat along the roll, once. Source: "Figuring Pattern Repeats", diyideas.com.
     """
-    faces = any(opening.cloth == cloth.name for opening in job.openings)
-    if cloth.start != "any" or job.strategy(cloth) == "plain" or not faces:
+    if cloth.start != "any" or _strategy(job, cloth) == "plain":
         return 0
     return (cloth.repeat_across if cloth.runs == "railroaded" else cloth.repeat_down) or 0
 

@@ -7,7 +7,6 @@ cutting step asks. Nothing here computes: what follows from these facts is in `s
 from __future__ import annotations
 
 from fractions import Fraction
-from math import gcd
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
@@ -92,15 +91,6 @@ class Cloth(Frozen):
     def usable(self) -> Ticks:
         """The width panels may lie in: x runs from 0 to here."""
         return self.width - 2 * self.selvedge
-
-    @property
-    def row_spacing(self) -> Ticks | None:
-        """Distance between heights at which the same motif row comes again in some column.
-
-        Motif centres form a lattice with basis (0, V) and (H, D); the heights that occur in it
-        are the members of gcd(V, D) Z. None for plain cloth.
-        """
-        return None if self.repeat_down is None else gcd(self.repeat_down, self.column_shift)
 
 
 class Stock(Frozen):
@@ -272,7 +262,8 @@ class Job(Frozen):
         raise KeyError(name)
 
     def strategy(self, cloth: Cloth) -> Strategy:
-        """The match strategy this cloth is cut by: a cloth without a repeat is always plain."""
-        if cloth.repeat_down is None:
+        """The match strategy this cloth is cut by: always plain without a repeat, and where no face
+        is of it, for a lining is laid plain."""
+        if cloth.repeat_down is None or all(o.cloth != cloth.name for o in self.openings):
             return "plain"
         return self.match.strategy or "level"

@@ -5,14 +5,15 @@ Source: common practice, and the figures of `shadewright.trade`.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
 
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Cloth, Job
 from shadewright.measure import TICKS, Ticks
-from shadewright.report.cautions import CHILDREN
+from shadewright.report.cautions import first_of_all
 from shadewright.report.makings import Card, cards, end_above_floor, hangs_when_up
-from shadewright.report.words import brief, clean, count
+from shadewright.report.words import brief, clean
 from shadewright.trade import beams
 from shadewright.trade.making import CLEAT_HEIGHT, depth_short, hook_needed, hook_short, shank
 from shadewright.trade.rolled import ASSUMED_THICKNESS
@@ -20,7 +21,7 @@ from shadewright.trade.rolled import ASSUMED_THICKNESS
 
 def advice(job: Job, plan: Plan) -> list[str]:
     """Everything to be said of the job and its shades, the caution about children first."""
-    said = [CHILDREN] if job.children else []
+    said = first_of_all(job)
     said += _cloth(job)
     said += _cords(job, plan)
     said += _sticks(job, plan)
@@ -78,22 +79,17 @@ def _lining(job: Job, faces: list[Cloth], lining: Cloth) -> Iterator[str]:
 def _cords(job: Job, plan: Plan) -> Iterator[str]:
     tape = job.tape
     found = cards(job, plan)
-    longest = max(found, key=hangs_when_up)
-    hanging = hangs_when_up(longest)
+    hanging = max(map(hangs_when_up, found))
+    longest = [card for card in found if hangs_when_up(card) == hanging]
     said = (
         f"When a shade is up its cords hang down: up to {tape.short(hanging)} below the guide "
-        f"({_named(longest)}), unless they are wound on the cleat."
+        f"({shades_named(plan, longest)}), unless they are wound on the cleat."
     )
-    lowest = [(h, card) for card in found if (h := end_above_floor(card, up=True)) is not None]
     reach = tape.short(CLEAT_HEIGHT)
-    if lowest:
-        height, card = min(lowest, key=lambda each: each[0])
-        where = (
-            f"come down to {tape.short(height)} above the floor" if height else "lie on the floor"
-        )
-        said += f" The ends of {_named(card)} then {where}"
-        said += f", within a child's reach (below {reach})." if height < CLEAT_HEIGHT else "."
-    else:
+    ends = [(h, card) for card in found if (h := end_above_floor(card, up=True)) is not None]
+    if ends:
+        said += _ends_when_up(job, plan, ends)
+    if len(ends) < len(found):
         said += f" Anything that ends less than {reach} above the floor is within a child's reach."
     yield said
     low = [
@@ -102,11 +98,12 @@ def _cords(job: Job, plan: Plan) -> Iterator[str]:
         if (h := end_above_floor(card, up=False)) is not None and h < CLEAT_HEIGHT
     ]
     if low:
-        height, card = min(low, key=lambda each: each[0])
+        height = min(h for h, _ in low)
+        at = "" if all(h == height for h, _ in low) else "as low as "
         yield (
-            f"Even with the shade down the cords of {_named(card)} end {tape.short(height)} above "
-            f"the floor, within a child's reach (below {reach}): wind up the tail, or cut it "
-            "shorter."
+            f"Even with the shade down the cords of {shades_named(plan, [c for _, c in low])} end "
+            f"{at}{tape.short(height)} above the floor, within a child's reach (below {reach}): "
+            "wind up the tail, or cut it shorter."
         )
     too_high = [
         card
@@ -115,9 +112,27 @@ def _cords(job: Job, plan: Plan) -> Iterator[str]:
     ]
     if too_high:
         yield (
-            f"The head of {_named(too_high[0])} is lower than a cleat should be ({reach}): there "
-            "is no place for its cords out of a child's reach."
+            f"The head over {shades_named(plan, too_high)} is lower than a cleat should be "
+            f"({reach}): there is no place for these cords out of a child's reach."
         )
+
+
+def _ends_when_up(job: Job, plan: Plan, ends: Sequence[tuple[Ticks, Card]]) -> str:
+    """Where the cords of shades that are up end: the lowest of all, and all within reach."""
+    reach = job.tape.short(CLEAT_HEIGHT)
+    height = min(h for h, _ in ends)
+    lowest = [card for h, card in ends if h == height]
+    others = [card for h, card in ends if height < h < CLEAT_HEIGHT]
+    where = (
+        f"come down to {job.tape.short(height)} above the floor" if height else "lie on the floor"
+    )
+    said = f" The ends of {shades_named(plan, lowest)} then {where}"
+    if height >= CLEAT_HEIGHT:
+        return said + "."
+    said += f", within a child's reach (below {reach})."
+    if others:
+        said += f" Those of {shades_named(plan, others)} end within it too."
+    return said
 
 
 def _sticks(job: Job, plan: Plan) -> Iterator[str]:
@@ -133,18 +148,21 @@ def _sticks(job: Job, plan: Plan) -> Iterator[str]:
             "order, or join two with a long scarf over a cord's lift line."
         )
     sags = [
-        (beams.rod_sag(job, card.opening, right - left), card)
+        (sag, card)
         for card in cards(job, plan)
         for left, right in [card.making.lift_lines]
+        if (sag := beams.rod_sag(job, card.opening, right - left)) > make.most_sag / TICKS["mm"]
     ]
-    sag, card = max(sags, key=lambda each: each[0])
-    if sag > make.most_sag / TICKS["mm"]:
-        widest = beams.widest_for_rod(job, card.opening)
+    if sags:
+        sag, worst = max(sags, key=lambda each: each[0])
+        widest = beams.widest_for_rod(job, worst.opening)
+        up_to = "" if all(_mm(job, each) == _mm(job, sag) for each, _ in sags) else "up to "
         yield (
-            f"A rod of {tape.short(make.rod)} in {_named(card)} sags {_mm(job, sag)} between its "
-            f"cords when the wet shade is rolled up, more than the {tape.short(make.most_sag)} "
-            f"asked for; it keeps to that up to a shade {tape.short(widest)} wide. A thicker or "
-            "stiffer rod helps most; a crooked roll is what it saves you."
+            f"A rod of {tape.short(make.rod)} in {shades_named(plan, [c for _, c in sags])} sags "
+            f"{up_to}{_mm(job, sag)} between its cords when the wet shade is rolled up, more than "
+            f"the {tape.short(make.most_sag)} asked for; it keeps to that up to a shade "
+            f"{tape.short(widest)} wide. A thicker or stiffer rod helps most; a crooked roll is "
+            "what it saves you."
         )
 
 
@@ -171,10 +189,11 @@ def _hardware(job: Job, plan: Plan) -> Iterator[str]:
             f"A hook opening of {tape.short(make.hook_opening or 0)} does not pass the board and "
             f"the raised roll: hooks that open {_up(job, needed)} or more would."
         )
-    for card in {card.opening.name: card for card in found}.values():
-        opening, up = card.opening, card.made.raised
+    for opening in job.openings:
         if opening.depth is None or opening.mount != "inside":
             continue
+        here = [c for c in found if any(s.opening == opening.name for s in c.shades)]
+        up = max((card.made.raised for card in here), key=lambda raised: raised.depth)
         name, needs = clean(opening.name), _up(job, up.depth)
         lacking = depth_short(opening, up)
         if lacking:
@@ -202,11 +221,21 @@ def _assumed(job: Job, plan: Plan) -> Iterator[str]:
             yield f"The {what} of {' and '.join(names)} is not given; {taken} is assumed."
 
 
-def _named(card: Card) -> str:
-    """A card's first shade, and how many more there are."""
-    more = len(card.shades) - 1
-    name = brief(clean(card.shade.id), 40)
-    return name if not more else f"{name} and {count(more, 'other')}"
+def shades_named(plan: Plan, found: Sequence[Card]) -> str:
+    """How many shades these cards are for, copies counted, and which they are."""
+    shades = [shade for card in found for shade in card.shades]
+    if len(shades) == 1:
+        return brief(clean(shades[0].id), 40)
+    if len(shades) == len(plan.shades):
+        return "both shades" if len(shades) == 2 else f"all {len(shades)} shades"
+    here = Counter(shade.opening for shade in shades)
+    of = Counter(shade.opening for shade in plan.shades)
+    names = [
+        brief(clean(name), 30) if number == of[name] else f"{number} of {of[name]} in {clean(name)}"
+        for name, number in here.items()
+    ]
+    said = " and ".join([", ".join(names[:-1]), names[-1]] if names[1:] else names)
+    return f"{len(shades)} shades ({said})"
 
 
 def _up(job: Job, length: Ticks) -> str:

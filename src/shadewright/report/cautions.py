@@ -6,6 +6,8 @@ child's reach, so nothing here, nor anywhere in the project, calls a plan or a s
 
 from __future__ import annotations
 
+from shadewright.job.model import Job
+
 CAUTIONS: tuple[str, ...] = (
     "Cords and children. A child can be strangled by the cord of a shade, quickly and without a "
     "sound. Keep every cord out of a child's reach, and keep beds, cots and anything that can be "
@@ -36,6 +38,12 @@ CHILDREN = (
     "fixed panel or plain curtain. What follows is for places that no child reaches."
 )
 """What comes before everything else where the job says that children are about."""
+
+
+def first_of_all(job: Job) -> list[str]:
+    """The paragraphs that come before everything else that is said of a job."""
+    return [CHILDREN] if job.children else []
+
 
 SHORT_CAUTION: tuple[str, str] = (
     "Cords can strangle a child: cleat at least 1.6 m (63 in) up, out of reach.",

@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from textwrap import fill
 
+from shadewright.cloth import lattice
 from shadewright.job.model import Cloth, Job, Opening
-from shadewright.report.cautions import CHILDREN
+from shadewright.report.cautions import first_of_all
 from shadewright.report.words import clean, count
 from shadewright.solve.menu import problem
 from shadewright.trade import divisions, sizes
 from shadewright.trade.divisions import Limits, Way
 
 _WIDTH = 78
+# Heights of rows that are named one by one.
+_MOST_HEIGHTS = 6
 
 
 def said_back(job: Job) -> str:
@@ -22,7 +25,7 @@ def said_back(job: Job) -> str:
         CannotMeetError: an opening cannot be divided or matched as asked, or a pocket holds no
             stick.
     """
-    first = [fill(CHILDREN, _WIDTH), ""] if job.children else []
+    first = [line for said in first_of_all(job) for line in (fill(said, _WIDTH), "")]
     lines = [*first, clean(job.title), "", "Cloth"]
     for cloth in job.cloths:
         lines += [_wrapped(line) for line in _cloth(job, cloth)]
@@ -51,9 +54,9 @@ def _cloth(job: Job, cloth: Cloth) -> Iterator[str]:
         )
         yield (
             f"  repeat {tape.short(cloth.repeat_down)} down{across}, {_columns(job, cloth)}; "
-            f"matched {job.strategy(cloth)}{_centre(job, cloth)}{_rows(job, cloth)}"
+            f"{_matched(job, cloth)}"
         )
-        if cloth.can_buy:
+        if cloth.can_buy and _is_face(job, cloth):
             yield f"  {_start(job, cloth)}"
     for piece in cloth.pieces:
         lot = f", lot {clean(piece.lot)}" if piece.lot is not None else ""
@@ -85,10 +88,38 @@ def _centre(job: Job, cloth: Cloth) -> str:
     return f", {on} on the middle of {of}" if of else ""
 
 
+def _is_face(job: Job, cloth: Cloth) -> bool:
+    return any(opening.cloth == cloth.name for opening in job.openings)
+
+
+def _matched(job: Job, cloth: Cloth) -> str:
+    """How the print must fall, and what follows for the cuts."""
+    if not _is_face(job, cloth):
+        return "a lining, laid plain: nothing of its print is matched or bought"
+    strategy = job.strategy(cloth)
+    if strategy == "plain":
+        return "matched plain"
+    at = {"head": "the head", "sill": "the bottom edge", "wall": "one height on the wall"}
+    said = f"matched {strategy} at {at[job.match.anchor]}{_centre(job, cloth)}{_rows(job, cloth)}"
+    if cloth.name == job.make.lining:
+        said += "; linings of it are laid plain"
+    return said
+
+
 def _rows(job: Job, cloth: Cloth) -> str:
-    if job.strategy(cloth) == "plain" or cloth.row_spacing is None:
+    level = lattice.level(cloth)
+    if level is None:
         return ""
-    return f", so cuts fall every {job.tape.short(cloth.row_spacing)}"
+    short = job.tape.short
+    if len(level.heights) == 1:
+        return f", so cuts fall every {short(level.rows)}"
+    if job.strategy(cloth) == "continuous":
+        return ""
+    if len(level.heights) > _MOST_HEIGHTS:
+        return f", so cuts fall at any of {len(level.heights)} heights in every {short(level.rows)}"
+    below = [short(height) for height in sorted(level.heights[1:])]
+    at = " or ".join([", ".join(below[:-1]), below[-1]] if len(below) > 1 else below)
+    return f", so cuts fall every {short(level.rows)}, or {at} below that"
 
 
 def _start(job: Job, cloth: Cloth) -> str:
@@ -167,6 +198,9 @@ def _opening(job: Job, opening: Opening, placed: set[int]) -> list[str]:
         if opening.mount == "inside"
         else f"overlap {tape.short(opening.overlap)} at each side and the top"
     )
+    if job.match.anchor == "wall" and job.strategy(job.cloth(opening.cloth)) != "plain":
+        top = opening.head + lattice.top_above_head(opening)
+        margin += f", its shades' tops {tape.short(top)} above the common line"
     copies = f", {opening.copies} of them" if opening.copies > 1 else ""
     lines = [
         _wrapped(

@@ -10,7 +10,7 @@ from typing import Any, Literal, get_args
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.measure import TICKS
-from shadewright.report.cautions import SHORT_CAUTION
+from shadewright.report.cautions import CHILDREN, SHORT_CAUTION, first_of_all
 from shadewright.report.words import clean, has_prices, met, money
 from shadewright.trade.naive import naive
 
@@ -118,7 +118,8 @@ def _cost(plan: Plan) -> float:
 def table(job: Job, found: Sequence[Compared], *, stopped: bool = False) -> str:
     """The comparison as text, choice by choice, and what it comes to."""
     found = worth_having(found)
-    parts = [clean(job.title)]
+    first = [fill(said, _WIDTH, break_on_hyphens=False) for said in first_of_all(job)]
+    parts = [*first, clean(job.title)]
     for choice, heading in HEADINGS.items():
         these = [compared for compared in found if compared.choice == choice]
         if these:
@@ -251,6 +252,7 @@ def as_data(job: Job, found: Sequence[Compared]) -> dict[str, Any]:
     notepad = naive(job)
     return {
         "format": COMPARE_FORMAT,
+        **({"caution": CHILDREN} if job.children else {}),
         "job": job.title,
         "tick_per_inch": 8128,
         "notepad": sum(notepad.bought.values()) if notepad else None,

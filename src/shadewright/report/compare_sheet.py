@@ -14,7 +14,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from shadewright.job.model import Job
 from shadewright.measure import TICKS
-from shadewright.report.cautions import CAUTIONS
+from shadewright.report.cautions import CAUTIONS, first_of_all
 from shadewright.report.compare import (
     HEADINGS,
     Choice,
@@ -77,7 +77,7 @@ def write_comparison(path: Path, job: Job, found: Sequence[Compared]) -> None:
     )
     set_widths(sheet, columns)
     row = put_title(sheet, clean(job.title), ("The same job made in several ways.",), len(columns))
-    for line in conclusions(job, found):
+    for line in (*first_of_all(job), *conclusions(job, found)):
         put_across(sheet, row, line, len(columns))
         row += 1
     base = base_of(found)

@@ -198,7 +198,7 @@ def first_motif(job: Job, plan: Plan, use: PieceUse) -> Ticks | None:
     if cloth.start != "any":
         return 0 if cloth.start == "motif" else cloth.start
     if cloth.runs != "railroaded" or strategy == "level" or not cloth.repeat_across:
-        return _first_row(job, plan, cloth, faces[0])
+        return _first_row(job, plan, cloth, faces)
     face = faces[0]
     shade = next(shade for shade in plan.shades if shade.id == face.shade)
     opening = next(opening for opening in job.openings if opening.name == shade.opening)
@@ -211,10 +211,11 @@ def first_motif(job: Job, plan: Plan, use: PieceUse) -> Ticks | None:
     )
 
 
-def _first_row(job: Job, plan: Plan, cloth: Cloth, face: Panel) -> Ticks:
+def _first_row(job: Job, plan: Plan, cloth: Cloth, faces: Sequence[Panel]) -> Ticks:
     """The first motif row of a bolt whose start is unknown: at zero, unless rows must agree with
     those of pieces on hand, whose motifs are where they are."""
-    if job.match.across == "opening" or not cloth.row_spacing or cloth.runs == "railroaded":
+    level = lattice.level(cloth)
+    if job.match.across == "opening" or level is None or cloth.runs == "railroaded":
         return 0
     starts = {piece.name: piece.start or 0 for piece in cloth.pieces}
     known = [
@@ -222,16 +223,23 @@ def _first_row(job: Job, plan: Plan, cloth: Cloth, face: Panel) -> Ticks:
     ]
     if not known:
         return 0
-    here, there = (_anchor_row(job, plan, cloth, panel) for panel in (face, known[0]))
-    return (here - there + starts[known[0].piece]) % cloth.row_spacing
+    points = lattice.points(job, cloth)
+    there = [anchor_row(job, plan, p) - starts[p.piece] for p in known]
+    here = [anchor_row(job, plan, p) for p in faces]
+    base = points.start_of(there)
+    first = points.start_of(here)
+    if base is None or first is None:
+        base, first = there[0], here[0]
+    return (first - base) % level.rows
 
 
-def _anchor_row(job: Job, plan: Plan, cloth: Cloth, panel: Panel) -> Ticks:
-    """Where the height that rows are matched at lies along the piece."""
+def anchor_row(job: Job, plan: Plan, panel: Panel) -> Ticks:
+    """Where the height that rows are matched at lies along the motif's vertical on the roll."""
     shade = next(shade for shade in plan.shades if shade.id == panel.shade)
     opening = next(opening for opening in job.openings if opening.name == shade.opening)
     size = shade.finished_width, shade.finished_length
-    return panel.y + panel.hem_top + lattice.anchor(job, cloth, opening, shade.left, size).row
+    row = lattice.anchor(job, job.cloth(panel.cloth), opening, shade.left, size).row
+    return (panel.x if panel.railroaded else panel.y) + panel.hem_top + row
 
 
 def flaws_said(job: Job, lay: PieceLay) -> str:
@@ -290,16 +298,23 @@ def _zero(job: Job, lay: PieceLay) -> str:
 def by_the_print(job: Job, lay: PieceLay, at: Ticks) -> str:
     """Where a cut across the piece lies by the print, as a sentence; empty on cloth cut plain.
 
-    Rows count in whichever column their motif is.
+    Rows count in whichever column their motif is; where columns stand at many heights, in one.
     """
     cloth = lay.cloth
     railroaded = cloth.runs == "railroaded"
     if railroaded and job.strategy(cloth) == "level":
         return ""
-    every = cloth.repeat_across if railroaded else cloth.row_spacing
-    if lay.motif is None or not every:
+    level = lattice.level(cloth)
+    if lay.motif is None or level is None:
         return ""
-    name = "motif" if railroaded else "motif row"
+    name, every = "motif row", level.rows
+    if railroaded:
+        name, every = "motif", cloth.repeat_across or 0
+    elif len(level.heights) > 1:
+        column = job.tape.short(cloth.motif_at + cloth.selvedge)
+        name = f"motif in the column {column} from the near edge"
+    if not every:
+        return ""
     past = (at - lay.motif) % every
     beyond, before = nearest_to(past, job.step), nearest_to(every - past, job.step)
     if not beyond or not before:

@@ -9,7 +9,7 @@ from typing import Any
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.measure import Ticks
-from shadewright.report.cautions import CHILDREN, SHORT_CAUTION
+from shadewright.report.cautions import CHILDREN, SHORT_CAUTION, first_of_all
 from shadewright.report.cuts import lay_out, offcuts
 from shadewright.report.words import clean, count, wrapped
 
@@ -69,7 +69,8 @@ class Fitted:
 
 def fitted(job: Job, found: Fitted) -> str:
     """The answer in a screenful of text."""
-    lines = [*([wrapped(CHILDREN, ""), ""] if job.children else []), clean(job.title), ""]
+    first = [line for said in first_of_all(job) for line in (wrapped(said, ""), "")]
+    lines = [*first, clean(job.title), ""]
     if found.plan is not None:
         lines += _enough(job, found)
     else:
@@ -146,6 +147,7 @@ def as_data(job: Job, found: Fitted) -> dict[str, Any]:
     """The answer as JSON, lengths in ticks."""
     return {
         "format": "shadewright-fit/1",
+        **({"caution": CHILDREN} if job.children else {}),
         "job": job.title,
         "tick_per_inch": 8128,
         "enough": found.plan is not None,

@@ -308,10 +308,16 @@ def _sag(job: Job, millimetres: float) -> str:
 
 @dataclass(frozen=True)
 class _Buying:
-    """The Buy sheet while it is written: its next row, and whether it compares the notepad way."""
+    """The Buy sheet while it is written.
+
+    Attributes:
+        compares: whether it compares the notepad way.
+        shades: the row of shades, apart from cloth.
+    """
 
     sheet: Worksheet
     compares: bool
+    shades: int
 
 
 def put_buy(
@@ -340,6 +346,10 @@ def put_buy(
         "Lengths are rounded up to the step the cloth is sold in. Type prices into the yellow "
         "cells; the sums follow."
     ]
+    notes.append(
+        "What a shade costs apart from cloth stands for its sticks, cords and screws, thread and "
+        "the rest: where it has a price, theirs are not counted again."
+    )
     if naive is not None:
         notes.append(
             "The notepad way is how the same openings are commonly worked out by hand, for "
@@ -347,16 +357,20 @@ def put_buy(
         )
     head = put_table(sheet, "Buy", notes, columns)
     row = head
-    buying = _Buying(sheet, naive is not None)
+    cloths = dict.fromkeys([*plan.totals.bought, *(naive.bought if naive is not None else ())])
+    buying = _Buying(sheet, naive is not None, head + len(cloths) + 1)
     lengths = {}
-    for cloth, length in plan.totals.bought.items():
+    for cloth in cloths:
         row += 1
-        lengths[cloth] = f"Buy!$C${row}"
+        length = plan.totals.bought.get(cloth, 0)
+        if length:
+            lengths[cloth] = f"Buy!$C${row}"
         price = job.cloth(cloth).price
         other = None if naive is None else naive.bought.get(cloth, 0) / job.price_unit
         amount = Value(length / job.price_unit, QUANTITY)
-        _put(buying, row, cloth, job.tape.cloth(length), amount, price=price, other=other)
-    row += 1
+        words = job.tape.cloth(length) if length else "none: what is on hand is enough"
+        _put(buying, row, cloth, words, amount, price=price, other=other)
+    row = buying.shades
     words = count(plan.totals.shades, "shade")
     other = None if naive is None else naive.shades
     each = job.make.shade_cost
@@ -364,7 +378,7 @@ def put_buy(
     _put(buying, row, "Shades, apart from cloth", words, shades, price=each, other=other)
     for what, words, amount in _supplies(job, plan, sums):
         row += 1
-        _put(buying, row, what, words, amount, price=None, other=None)
+        _put_supply(buying, row, what, words, amount)
     first, last = head + 1, row
     row += 1
     label = "In all" if has_prices(job, plan) else "In all, without what has no price"
@@ -440,25 +454,44 @@ def _put(
     price: Fraction | None,
     other: float | None,
 ) -> None:
-    """One thing to pay for; `other` is how much of it the notepad way takes, None if unknown."""
-    sheet = buying.sheet
+    """A cloth, or the shades, to pay for; `other` is how much of it the notepad way takes."""
+    taken = None if other is None else Value(other, QUANTITY)
+    paid = tuple(Formula(f"{column}{row}*D{row}") for column in "CF")
+    _put_row(buying, row, (what, words, amount), price=price, other=taken, paid=paid)
+
+
+def _put_supply(buying: _Buying, row: int, what: str, words: str, amount: Value) -> None:
+    """What shades take besides cloth. The notepad way takes as much for each shade; and it is not
+    paid for where what a shade costs apart from cloth is."""
+    shades = buying.shades
+    taken = Value(Formula(f"C{row}*F${shades}/C${shades}"), QUANTITY)
+    paid = tuple(Formula(f"IF(N(D${shades})=0,{column}{row}*D{row},0)") for column in "CF")
+    _put_row(buying, row, (what, words, amount), price=None, other=taken, paid=paid)
+
+
+def _put_row(
+    buying: _Buying,
+    row: int,
+    what: tuple[str, str, Value],
+    *,
+    price: Fraction | None,
+    other: Value | None,
+    paid: tuple[Formula, ...],
+) -> None:
+    """One row of the sheet, and what this plan and the notepad way pay for it."""
     contents: list[Content] = [
-        what,
-        words,
-        amount,
+        *what,
         Value(float(price), MONEY) if price is not None else None,
-        Value(Formula(f"C{row}*D{row}"), MONEY),
+        Value(paid[0], MONEY),
     ]
     if buying.compares and other is not None:
         contents += [
-            Value(other, QUANTITY),
-            Value(Formula(f"F{row}*D{row}"), MONEY),
+            other,
+            Value(paid[1], MONEY),
             Value(Formula(f"F{row}-C{row}"), QUANTITY),
             Value(Formula(f"G{row}-E{row}"), MONEY),
         ]
-    elif buying.compares:
-        contents += [""] * 4
-    put_row(sheet, row, contents)
-    cell = sheet.cell(row, 4)
+    put_row(buying.sheet, row, contents)
+    cell = buying.sheet.cell(row, 4)
     cell.fill = _TO_FILL_IN
     cell.number_format = MONEY

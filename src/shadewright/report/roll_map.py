@@ -11,10 +11,12 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
+from shadewright.cloth import lattice
+from shadewright.cloth.lattice import Points
 from shadewright.cloth.plan import Plan, Shade
 from shadewright.job.model import Job
 from shadewright.measure import TICKS, Ticks
-from shadewright.report.cuts import Numbered, PieceLay, lay_out
+from shadewright.report.cuts import Numbered, PieceLay, anchor_row, lay_out
 from shadewright.report.drawing import (
     FACE,
     FAINT,
@@ -219,7 +221,7 @@ def _caption(drawing: Drawing, job: Job, plan: Plan, lay: PieceLay, top: float) 
     )
     if not use.bought and any(p.flaws for p in lay.cloth.pieces if p.name == use.piece):
         note += "  Crossed: flaws."
-    if _row_phase(job, plan, lay) is not None:
+    if _rows_of_motifs(job, plan, lay) is not None:
         note += "  Faint lines: the same place of the motif again."
     drawing.text(LEFT, top - 0.27, note, 6.5, color=FAINT)
 
@@ -389,49 +391,62 @@ def _key(job: Job, rows: list[Row]) -> list[list[tuple[float, str]]]:
     ]
 
 
-def _row_phase(job: Job, plan: Plan, lay: PieceLay) -> tuple[bool, Ticks] | None:
-    """Where the cloth's motif rows lie: whether along x, and one of them.
+@dataclass(frozen=True)
+class _MotifRows:
+    """Where the cloth's motif rows lie.
 
-    A piece whose start is known shows the rows themselves; otherwise the heights that carry the
-    same place of the motif as the panels' anchors. None for plain cloth, and where the anchors do
-    not share one phase.
+    Attributes:
+        turned: whether they run along the piece.
+        first: one place that carries the same place of the motif as the panels' anchors.
+        heights: of the rows from there on; they come again after `every`.
     """
-    spacing = lay.cloth.row_spacing
-    faces = [p for p in lay.panels if p.panel.part == "face"]
-    if spacing is None or job.strategy(lay.cloth) == "plain" or not faces:
+
+    turned: bool
+    first: Ticks
+    heights: tuple[Ticks, ...]
+    every: Ticks
+
+    def within(self, low: Ticks, high: Ticks) -> list[Ticks]:
+        """All rows from one place to another."""
+        return [
+            at
+            for height in self.heights
+            for at in range(low + (self.first + height - low) % self.every, high + 1, self.every)
+        ]
+
+
+def _rows_of_motifs(job: Job, plan: Plan, lay: PieceLay) -> _MotifRows | None:
+    """The rows of a piece.
+
+    A bolt whose start is known shows the rows themselves; otherwise the heights that carry the
+    same place of the motif as the panels' anchors. None for cloth cut plain, and where the anchors
+    do not share one set of rows.
+    """
+    level = lattice.level(lay.cloth)
+    faces = [p.panel for p in lay.panels if p.panel.part == "face"]
+    if level is None or job.strategy(lay.cloth) == "plain" or not faces:
         return None
-    turned = faces[0].panel.railroaded
+    turned = faces[0].railroaded
     if not turned and lay.use.bought and lay.cloth.start != "any":
-        return False, (0 if lay.cloth.start == "motif" else lay.cloth.start)
-    anchors = [_anchor(job, plan, lay, face) for face in faces]
-    off = [(a - anchors[0] + spacing // 2) % spacing - spacing // 2 for a in anchors]
-    return (turned, anchors[0]) if max(map(abs, off)) <= job.step // 2 else None
-
-
-def _anchor(job: Job, plan: Plan, lay: PieceLay, face: Numbered) -> Ticks:
-    panel, shade = face.panel, _shade(plan, face)
-    top = (panel.x if panel.railroaded else panel.y) + panel.hem_top
-    if job.match.anchor == "sill":
-        shrink = lay.cloth.shrink_across if panel.railroaded else lay.cloth.shrink_down
-        return top + round(shade.finished_length / (1 - shrink))
-    if job.match.anchor == "wall":
-        return top + next(o.head for o in job.openings if o.name == shade.opening)
-    return top
+        first = 0 if lay.cloth.start == "motif" else lay.cloth.start
+        return _MotifRows(turned, first, level.heights, level.rows)
+    anchors = [anchor_row(job, plan, face) for face in faces]
+    start = Points(None, level.rows, heights=level.heights).start_of(anchors)
+    return None if start is None else _MotifRows(turned, start, level.heights, level.rows)
 
 
 def _motif_rows(canvas: _Canvas) -> None:
     row = canvas.row
     cloth = row.lay.cloth
-    found, spacing = _row_phase(canvas.job, canvas.plan, row.lay), cloth.row_spacing
-    if found is None or spacing is None or spacing * row.scale < 0.06:
+    found = _rows_of_motifs(canvas.job, canvas.plan, row.lay)
+    if found is None or found.every * row.scale < 0.06 * len(found.heights):
         return
-    turned, phase = found
     look = {"color": MOTIF, "lw": 0.5, "alpha": 0.55}
-    low, high = (0, cloth.usable) if turned else (row.start, row.end)
-    for at in range(low + (phase - low) % spacing, high + 1, spacing):
-        if turned:
+    if found.turned:
+        for at in found.within(0, cloth.usable):
             canvas.line((at, row.start), (at, row.end), **look)
-        else:
+    else:
+        for at in found.within(row.start, row.end):
             canvas.line((0, at), (cloth.usable, at), **look)
 
 

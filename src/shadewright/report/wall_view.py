@@ -177,9 +177,16 @@ def _rows_only(
     keep: Fraction,
 ) -> tuple[Fraction, ...]:
     """Heights of motif rows on a face, where how far apart columns are is not known."""
-    spacing = cloth.row_spacing or 1
+    level = lattice.level(cloth)
+    if level is None:
+        return ()
     base = cloth.motif_at if cloth.runs == "railroaded" else first
-    return tuple(r * keep for r in range((base - corner[1]) % spacing, size[1] + 1, spacing))
+    found = [
+        row * keep
+        for height in level.heights
+        for row in range((base + height - corner[1]) % level.rows, size[1] + 1, level.rows)
+    ]
+    return tuple(sorted(found))
 
 
 def _hung(job: Job, plan: Plan) -> Iterator[Hung]:
@@ -211,6 +218,7 @@ def _hung(job: Job, plan: Plan) -> Iterator[Hung]:
 
 
 def _over(opening: Opening) -> Ticks:
+    """How far an outside mount hangs beyond its opening, at each side and the top."""
     return opening.overlap if opening.mount == "outside" else 0
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import product
 
 from shadewright.cloth import lattice
 from shadewright.cloth.lattice import ANYWHERE, Points, Slot
@@ -21,9 +22,9 @@ from shadewright.trade.buying import start_allowance
 from shadewright.trade.divisions import finished_length, panels, ways
 from shadewright.trade.sizes import Panel
 
-# Starts of an opening's rows that are tried against those of others, and columns after which a
-# print may come level again along a railroaded roll.
-_MOST_STARTS = 6
+# Heights of level rows, and starts of an opening's rows, that are tried against those of others;
+# and columns after which a print may come level again along a railroaded roll.
+_MOST_HEIGHTS = 6
 MOST_TURNS = 500
 
 
@@ -36,7 +37,9 @@ class Match:
 
     @cached_property
     def points(self) -> Points:
-        return lattice.points(self.job, self.cloth)
+        """Points that anchors of one opening must lie on: all there are, or enough of them."""
+        every = lattice.points(self.job, self.cloth)
+        return replace(every, heights=_some(every.heights))
 
     @property
     def railroaded(self) -> bool:
@@ -52,15 +55,18 @@ class Match:
 
         Rows have no start of their own. Along the roll none is needed, for the first drop may begin
         at any row. Across a railroaded one everything can be pushed to the usable edge until the
-        faces of some opening start there, which leaves one base for each height of anchors.
+        faces of some opening start there, which leaves one base for each height of anchors, and of
+        level rows.
         """
         column = lattice.base_column(self.job, self.cloth)
-        if not self.railroaded or self.points.rows is None:
+        rows = self.points.rows
+        if not self.railroaded or rows is None:
             return [(column, 0)]
-        return [(column, row) for row in sorted(set(map(self._edge_row, self.faces)))]
+        edges = product(map(self._edge_row, self.faces), self.points.heights)
+        return [(column, row) for row in sorted({(edge - height) % rows for edge, height in edges})]
 
     def base_of(self, row: Ticks) -> Ticks:
-        """The one of several bases that has points at a row; the row itself if none has."""
+        """The one of several bases that starts at a row; the row itself if none does."""
         rows = self.points.rows or 1
         return next((base for _, base in self.bases if (row - base) % rows == 0), row)
 
@@ -74,9 +80,9 @@ class Match:
 
     @cached_property
     def starts(self) -> list[Ticks]:
-        """Rows at which the points of one opening may start, against those of another."""
-        starts = lattice.starts(self.job, self.cloth)
-        return list(starts) if len(starts) <= _MOST_STARTS else [0]
+        """Rows at which the points of one opening may start, against those of another: all there
+        are, or enough of them."""
+        return list(_some(lattice.starts(self.job, self.cloth)))
 
     def slots(
         self, opening: Opening, shade: tuple[Ticks, Ticks], panel: Panel, point: tuple[Ticks, Ticks]
@@ -107,11 +113,14 @@ class Match:
         One start for the whole job also keeps rows level within each opening, and a lining cut by
         the faces' rows is as good as any; but a plan that does without might use less.
         """
-        if self.points.rows is None:
+        rows = lattice.level(self.cloth)
+        if self.points.rows is None or rows is None:
             return True
         return (
-            (self.job.match.across == "job" or len(self.faces) == self.copies == 1)
+            rows.whole
+            and (self.job.match.across == "job" or len(self.faces) == self.copies == 1)
             and self.job.make.lining != self.cloth.name
+            and self.points == lattice.points(self.job, self.cloth)
             and len(lattice.starts(self.job, self.cloth)) == len(self.starts)
         )
 
@@ -143,6 +152,12 @@ class Match:
             sold_in=cloth.sold_in,
             price=None if cloth.price is None else cloth.price / job.price_unit,
         )
+
+
+def _some(heights: tuple[Ticks, ...]) -> tuple[Ticks, ...]:
+    """No more heights than are tried, evenly spread over the columns that they are of."""
+    most = min(len(heights), _MOST_HEIGHTS)
+    return tuple(heights[i * len(heights) // most] for i in range(most))
 
 
 def settled(roll: Roll, kinds: Iterable[Kind]) -> tuple[Roll, tuple[Kind, ...]]:
