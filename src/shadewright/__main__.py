@@ -19,7 +19,10 @@ def main() -> None:
     try:
         from shadewright.cli import run  # noqa: PLC0415
 
-        code = run()
+        run()
+        code: str | int | None = 0
+    except SystemExit as end:
+        code = end.code
     except stopping.Terminated:
         code = _nothing("Asked to terminate.")
     except BaseException:

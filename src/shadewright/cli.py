@@ -52,20 +52,21 @@ JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file, .tom
 Force = Annotated[bool, typer.Option("--force", help="Write over files that exist.")]
 
 
-def run() -> int:
-    """Run the commands and give the exit code; 1 is left for a crash."""
+def run() -> None:
+    """Run the commands.
+
+    Raises:
+        SystemExit: with the exit code; 1 is left for a crash.
+    """
     with safe_streams(BAD_INPUT):
         try:
             app()
-        except stopping.Terminated:
-            raise
         except SystemExit as end:
             # The library's own 1 stands for Ctrl-C outside of all commands.
             if end.code == 1:
                 _say("Nothing was written.")
-                return NO_PLAN
-            return end.code if isinstance(end.code, int) else 0
-    return 0
+                sys.exit(NO_PLAN)
+            raise
 
 
 def _version(wanted: bool) -> None:
@@ -179,22 +180,30 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
 
                 begun = _Mishap(after, done_from, Told(done or [], flaw or [], lost or []))
                 planned = _gone_on(read, begun, seconds, seed)
+            stopping.keep()
+            if json_file:
+                _write_text(writing, json_file, _json(planned.plan))
             if out:
                 from shadewright.report.workbook import write_workbook  # noqa: PLC0415
 
                 writing.write(
                     out,
                     lambda part: write_workbook(
-                        part, read, planned.plan, planned.naive, planned.wood
+                        part,
+                        read,
+                        planned.plan,
+                        planned.naive,
+                        planned.wood,
+                        hurry=stopping.asked,
                     ),
                 )
-            if json_file:
-                _write_text(writing, json_file, _json(planned.plan))
             if picture:
                 from shadewright.report.picture import save_pictures  # noqa: PLC0415
 
                 writing.write(picture, lambda part: save_pictures(part, read, planned.plan))
         _print(summary(read, planned.plan, planned.naive))
+        if stopping.asked() and not planned.stopped:
+            _say("Stopped while writing; the plan is whole, pictures may be left out.")
         for file in (out, json_file, picture):
             if file:
                 _say(printable(f"Wrote {file}"))
@@ -350,11 +359,13 @@ def fit(
                 text = json.dumps(as_data(read, found), indent=1, ensure_ascii=False) + "\n"
                 _write_text(writing, json_file, text)
         _print(fitted(read, found))
+        if found.stopped:
+            _say("Stopped early; this is what was known until then.")
         if json_file:
             _say(printable(f"Wrote {json_file}"))
     if not found.enough:
         if found.stopped:
-            _fail(NO_PLAN, "Stopped early; nothing that is enough was found until then.")
+            _fail(NO_PLAN, "Nothing that is enough was found.")
         _fail(CANNOT_MEET, "This job cannot be met from the cloth on hand.")
 
 

@@ -28,7 +28,7 @@ PATIENCE = 0.7
 """Seconds that a search has to come back by itself."""
 
 
-class Terminated(SystemExit):
+class Terminated(BaseException):
     """The process was asked to terminate."""
 
 

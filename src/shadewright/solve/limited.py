@@ -50,8 +50,6 @@ from shadewright.trade.divisions import Way
 Span = tuple[Ticks, Ticks]
 """Usable width between two places across."""
 
-# Ticks beyond any length of cloth that a job can ask for.
-_ENDLESS = 10**9
 _MOST_STACKS = 3_000
 _MOST_TEMPLATES = 400
 
@@ -269,6 +267,8 @@ _NOTHING = Option((), Way(False, None), (), 0, frozenset())
 # Remnants are compared by area in units of so many square ticks, to keep numbers small.
 _AREA_UNIT = 1 << 10
 _LARGEST_AREA = 1 << 45
+# What no goal comes to.
+_LARGEST = 1 << 53
 
 
 class _Builder:
@@ -318,13 +318,15 @@ class _Builder:
         for roll in problem.rolls:
             here = self._add_roll(roll)
             parts += here
-            step = cp.new_int_var(0, _ENDLESS // roll.sold_in, f"{roll.name} steps")
+            endless = endless_length(problem, supply, roll)
+            most_steps = -(-(endless + roll.allowance) // roll.sold_in)
+            step = cp.new_int_var(0, most_steps, f"{roll.name} steps")
             steps.append(step)
             by_piece: dict[str, list[_Part]] = {}
             for part in here:
                 by_piece.setdefault(part.stretch.piece, []).append(part)
             for these in by_piece.values():
-                end = cp.new_int_var(0, _ENDLESS, "")
+                end = cp.new_int_var(0, endless, "")
                 for part in these:
                     cp.add(end >= part.end).only_enforce_if(~part.empty)
                 used.append(end)
@@ -356,7 +358,7 @@ class _Builder:
         return LimitedModel(problem, cp, self.taken, choice, parts, as_variables, supply.unbought)
 
     def _variable(self, expr: cp_model.LinearExpr) -> cp_model.IntVar:
-        variable = self.cp.new_int_var(0, _LARGEST_AREA, "")
+        variable = self.cp.new_int_var(0, _LARGEST, "")
         self.cp.add(variable == expr)
         return variable
 
@@ -443,7 +445,9 @@ class _Builder:
     def _add_stretch(self, roll: Roll, stretch: Stretch, most: Mapping[Rect, int]) -> list[_Part]:
         """The parts of one stretch, cut one after the other."""
         cp = self.cp
-        end = _ENDLESS if stretch.end is None else stretch.end
+        end = (
+            endless_length(self.problem, self.supply, roll) if stretch.end is None else stretch.end
+        )
         fits = {r: n for r, n in most.items() if roll.lead + r.along <= end}
         spots = stretch.spots
         if len(roll.nodes) > 1 or not all(rect.anywhere for rect in most):
@@ -598,6 +602,15 @@ def _beside(roll: Roll, rects: Iterable[Rect], spans: tuple[Span, ...]) -> list[
     ]
 
 
+def endless_length(problem: Problem, supply: Supply, roll: Roll) -> Ticks:
+    """A length that no plan reaches: all that may be asked of a roll, one after the other behind
+    the end of its last stretch, each waiting for its phase."""
+    behind = max(max(s.start, s.end or 0) for s in supply.stretches[roll.name])
+    most = problem.rects(roll)
+    waits = 2 * roll.period
+    return behind + roll.lead + sum((rect.along + waits) * n for rect, n in most.items()) + waits
+
+
 def starts_of_rows(problem: Problem, supply: Supply, roll: Roll) -> list[Ticks]:
     """Bases worth trying: those at which some rectangle begins right at the start of a stretch.
 
@@ -606,7 +619,7 @@ def starts_of_rows(problem: Problem, supply: Supply, roll: Roll) -> list[Ticks]:
     phases = sorted({slot.phase for rect in problem.rects(roll) for slot in rect.slots})
     found: dict[Ticks, None] = {}
     known = [s for s in supply.stretches[roll.name] if s.zero is not None]
-    known.sort(key=lambda s: -((s.end or _ENDLESS) - s.start))
+    known.sort(key=lambda s: (s.end is not None, s.start - (s.end or 0)))
     for stretch in known:
         begins = [stretch.start, *(spot.end for spot in stretch.spots)]
         for start, phase in product(begins, phases):
