@@ -1,4 +1,4 @@
-"""Ctrl-C and requests to terminate, wherever a command is: the best is kept, nothing left behind."""
+"""Ctrl-C and requests to terminate, wherever a command is: the best is kept, nothing is left."""
 
 from __future__ import annotations
 
