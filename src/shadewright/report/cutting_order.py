@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from openpyxl.styles import Alignment, Border, Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
@@ -19,11 +18,13 @@ from shadewright.job.model import Job
 from shadewright.report.cuts import Cut, PieceLay, beginning, cuts_by_drop
 from shadewright.report.pages import (
     BAND,
-    BOX,
-    HAIR,
+    BOLD,
+    BOXED,
+    IN_LINE,
+    INDENTED,
+    LARGE,
     LENGTH,
-    RULE,
-    TYPE,
+    RULED_OFF,
     Column,
     Content,
     Formula,
@@ -160,15 +161,14 @@ def put_cutting_order(sheet: Worksheet, job: Job, plan: Plan, lays: Sequence[Pie
 
 def _put_hidden(sheet: Worksheet, row: int, column: int, text: str) -> None:
     """A text that nobody sees, and that makes no row higher."""
-    put(sheet, row, column, text).alignment = Alignment(wrap_text=False)
+    put(sheet, row, column, text).alignment = IN_LINE
 
 
 def _piece_heading(sheet: Worksheet, row: int, job: Job, lay: PieceLay) -> int:
     """Two rows that name a piece; the first holds its length. Gives the second's number."""
     name, laid = heading_of(job, lay)
     put_across(sheet, row, name, 9, bold=True)
-    total = put(sheet, row, 10, Value(number_of(job, lay.use.length), LENGTH))
-    total.font = Font(name=TYPE, size=10, bold=True)
+    put(sheet, row, 10, Value(number_of(job, lay.use.length), LENGTH), font=BOLD)
     for column in range(1, 11):
         sheet.cell(row, column).fill = BAND
     put_across(sheet, row + 1, laid, 10)
@@ -191,12 +191,12 @@ def _cut_row(sheet: Worksheet, row: int, job: Job, step: Step, *, so_far: str, l
         Value(Formula(f"{length}-I{row}"), LENGTH),
     ]
     put_row(sheet, row, contents, bold=False)
-    sheet.cell(row, 1).border = Border(top=BOX, bottom=BOX, left=BOX, right=BOX)
-    sheet.cell(row, 6).font = Font(name=TYPE, size=11, bold=True)
-    sheet.cell(row, 8).alignment = Alignment(wrap_text=True, vertical="center", indent=1)
+    sheet.cell(row, 1).border = BOXED
+    sheet.cell(row, 6).font = LARGE
+    sheet.cell(row, 8).alignment = INDENTED
     if _along(step.cut):
         for column in range(2, 11):
-            sheet.cell(row, column).border = Border(top=RULE, bottom=HAIR)
+            sheet.cell(row, column).border = RULED_OFF
 
 
 def _along(cut: Cut) -> bool:
