@@ -5,6 +5,8 @@ Source: common practice, in the round numbers of either tape.
 
 from __future__ import annotations
 
+from functools import cache
+
 from shadewright.measure import Ticks, parse_length
 
 # Key, then an inch job's length and a metric job's; a range or a list has more than one.
@@ -43,6 +45,7 @@ def default_texts(key: str, metric: bool) -> tuple[str, ...]:
     return _LENGTHS[key][metric]
 
 
+@cache
 def default_lengths(key: str, metric: bool) -> tuple[Ticks, ...]:
     """The default of a key that holds a range or a list of lengths."""
     return tuple(parse_length(text, "in") for text in default_texts(key, metric))

@@ -139,15 +139,17 @@ def lay_out(job: Job, plan: Plan) -> list[PieceLay]:
     """The pieces of a plan, their drops, strips and panels, all in the order of work."""
     number = 0
     pieces = []
+    by_drop: dict[tuple[str, str, int], list[Panel]] = {}
+    for panel in plan.panels:
+        by_drop.setdefault((panel.cloth, panel.piece, panel.drop), []).append(panel)
     for use in plan.pieces:
         where = (use.cloth, use.piece)
         drops = []
         for drop in sorted(
             (d for d in plan.drops if (d.cloth, d.piece) == where), key=lambda d: d.start
         ):
-            panels = [p for p in plan.panels if (p.cloth, p.piece, p.drop) == (*where, drop.number)]
             strips = []
-            for group in _strips(panels):
+            for group in _strips(by_drop.get((*where, drop.number), [])):
                 numbered = tuple(Numbered(number + i, p) for i, p in enumerate(group, 1))
                 number += len(group)
                 strips.append(

@@ -38,27 +38,31 @@ class Card:
 def cards(job: Job, plan: Plan) -> list[Card]:
     """A card for each kind of shade, in the order of the plan."""
     found: dict[tuple[object, ...], list[Shade]] = {}
+    openings = {opening.name: opening for opening in job.openings}
+    told_by = {name: _told_by(opening) for name, opening in openings.items()}
+    panels: dict[str, list[Panel]] = {}
+    for panel in plan.panels:
+        panels.setdefault(panel.shade, []).append(panel)
     for shade in plan.shades:
-        opening = _opening(job, shade)
-        told_by = opening.model_copy(update={"name": "", "copies": 1, "width": 0, "head": 0})
-        key = told_by, shade.finished_width, shade.finished_length, shade.draw
+        key = told_by[shade.opening], shade.finished_width, shade.finished_length, shade.draw
         found.setdefault(key, []).append(shade)
     makings = {making.shade: making for making in plan.making}
     return [
         Card(
             tuple(shades),
-            _opening(job, first),
+            openings[first.opening],
             makings[first.id],
-            made(job, _opening(job, first), first.finished_width, first.draw),
-            tuple(p for p in plan.panels if p.shade == first.id),
+            made(job, openings[first.opening], first.finished_width, first.draw),
+            tuple(panels.get(first.id, ())),
         )
         for shades in found.values()
         for first in shades[:1]
     ]
 
 
-def _opening(job: Job, shade: Shade) -> Opening:
-    return next(opening for opening in job.openings if opening.name == shade.opening)
+def _told_by(opening: Opening) -> Opening:
+    """What tells the making of an opening's shades apart, and nothing else."""
+    return opening.model_copy(update={"name": "", "copies": 1, "width": 0, "head": 0})
 
 
 def cord_step(job: Job) -> Ticks:

@@ -31,7 +31,7 @@ from shadewright.report.drawing import (
     blank,
     text_width,
 )
-from shadewright.report.words import brief, clean, count, division
+from shadewright.report.words import brief, clean, count, division, shades_by_copy
 
 _TITLE, _NOTE, _UNDER, _BETWEEN = 0.3, 0.22, 0.48, 0.35
 _TALLEST = 2.3
@@ -192,13 +192,11 @@ def _rows_only(
 def _hung(job: Job, plan: Plan) -> Iterator[Hung]:
     """Openings in the order of the job; copies that look alike together."""
     faces = {p.shade: p for p in plan.panels if p.part == "face"}
+    by_copy = shades_by_copy(plan)
     for opening in job.openings:
         looks = []
         for copy in range(1, opening.copies + 1):
-            shades = sorted(
-                (s for s in plan.shades if (s.opening, s.copy_) == (opening.name, copy)),
-                key=lambda s: s.place,
-            )
+            shades = by_copy.get((opening.name, copy), [])
             if shades:
                 shown = tuple(marks(job, plan, faces[shade.id]) for shade in shades)
                 look = [(f.shade.left, f.shade.finished_width, f.marks, f.rows) for f in shown]

@@ -130,13 +130,11 @@ def division(job: Job, shades: list[Shade]) -> str:
 def divisions(job: Job, plan: Plan) -> list[tuple[str, str]]:
     """Every opening with the way it is divided; what is divided alike shares a line."""
     alike: dict[str, list[str]] = {}
+    hung = shades_by_copy(plan)
     for opening in job.openings:
         copies: dict[str, list[int]] = {}
         for copy in range(1, opening.copies + 1):
-            shades = sorted(
-                (s for s in plan.shades if (s.opening, s.copy_) == (opening.name, copy)),
-                key=lambda s: s.place,
-            )
+            shades = hung.get((opening.name, copy), [])
             if shades:
                 copies.setdefault(division(job, shades), []).append(copy)
         name = clean(opening.name)
@@ -150,6 +148,14 @@ def divisions(job: Job, plan: Plan) -> list[tuple[str, str]]:
         (names[0] if len(names) == 1 else f"{', '.join(names)}, each", told)
         for told, names in alike.items()
     ]
+
+
+def shades_by_copy(plan: Plan) -> dict[tuple[str, int], list[Shade]]:
+    """The shades of every copy of every opening, left to right."""
+    found: dict[tuple[str, int], list[Shade]] = {}
+    for shade in sorted(plan.shades, key=lambda shade: shade.place):
+        found.setdefault((shade.opening, shade.copy_), []).append(shade)
+    return found
 
 
 def _all(copies: int) -> str:

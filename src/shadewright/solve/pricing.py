@@ -223,6 +223,7 @@ class _Master:
         clock: Clock,
     ) -> None:
         self._clock = clock
+        self._solved = False
         self._solver = linear_programme()
         self._infinity = self._solver.infinity()
         self._rows = {
@@ -255,10 +256,13 @@ class _Master:
 
     def solve(self) -> None:
         """Find the optimum over the cross-sections added so far."""
-        optimise(self._solver, self._clock)
+        self._solved = optimise(self._solver, self._clock)
 
     def prices(self, name: str) -> dict[Ticks, float]:
-        """Dual prices of a roll's widths at the optimum."""
+        """Dual prices of a roll's widths at the optimum; where none was found, a width's own
+        measure, which bounds by area."""
+        if not self._solved:
+            return {w: float(w) for roll, w in self._rows if roll == name}
         return {w: row.dual_value() for (roll, w), row in self._rows.items() if roll == name}
 
     def used(self, name: str) -> list[tuple[Ticks, ...]]:
@@ -266,7 +270,9 @@ class _Master:
         return [
             pattern
             for roll, pattern, x in self._columns
-            if roll == name and (x.solution_value() > 1e-9 or x.reduced_cost() < 1e-6)
+            if self._solved
+            and roll == name
+            and (x.solution_value() > 1e-9 or x.reduced_cost() < 1e-6)
         ]
 
 

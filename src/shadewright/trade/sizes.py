@@ -58,6 +58,7 @@ def panel(job: Job, cloth: Cloth, width: Ticks, length: Ticks, railroaded: bool)
     make = job.make
     side = side_allowance(make)
     top, bottom = take_up(make, job.tape)
+    hem_top = make.turn_under + make.board_pocket + top
     ends = make.board_pocket + make.rod_pocket + 2 * make.turn_under
     shrink_width, shrink_length = (
         (cloth.shrink_down, cloth.shrink_across)
@@ -69,7 +70,7 @@ def panel(job: Job, cloth: Cloth, width: Ticks, length: Ticks, railroaded: bool)
         cut_length=_cut(length + ends + top + bottom, shrink_length, job.step),
         railroaded=railroaded,
         hem_left=round(side / (1 - shrink_width)) if shrink_width else side,
-        hem_top=round((make.turn_under + make.board_pocket + top) / float(1 - shrink_length)),
+        hem_top=round(hem_top / float(1 - shrink_length) if shrink_length else hem_top),
     )
 
 
@@ -84,11 +85,11 @@ def side_allowance(make: Make) -> Ticks:
 
 
 def _cut(needed: float, shrink: Fraction, step: Ticks) -> Ticks:
-    if not shrink and isinstance(needed, int):
-        return ceil_to(needed, step)
     if isinstance(needed, int):
-        return ceil_to(needed / (1 - shrink), step)
-    return ceil(needed / float(1 - shrink) / step - _ROUNDING / step) * step
+        return ceil_to(needed / (1 - shrink) if shrink else needed, step)
+    # Most cloth does not shrink, and fractions are slow.
+    larger = needed / float(1 - shrink) if shrink else needed
+    return ceil(larger / step - _ROUNDING / step) * step
 
 
 def take_up(make: Make, tape: Tape) -> tuple[float, float]:
@@ -100,7 +101,13 @@ def take_up(make: Make, tape: Tape) -> tuple[float, float]:
     Raises:
         CannotMeetError: a pocket too small for its stick; names the smallest that works.
     """
-    refusals = [
+    if make.board_pocket >= 2 * make.board and make.rod_pocket >= pi * make.rod / 2:
+        return _take_up(make)
+    raise CannotMeetError(*_pockets_too_small(make, tape))
+
+
+def _pockets_too_small(make: Make, tape: Tape) -> list[Refusal]:
+    return [
         Refusal(
             f"[make] {key}",
             f"a pocket {tape.short(pocket)} deep, laid flat, holds no {shape} {tape.short(stick)}",
@@ -112,8 +119,9 @@ def take_up(make: Make, tape: Tape) -> tuple[float, float]:
         )
         if pocket < smallest
     ]
-    if refusals:
-        raise CannotMeetError(*refusals)
+
+
+def _take_up(make: Make) -> tuple[float, float]:
     if make.take_up != "computed":
         return make.take_up / 2, make.take_up / 2
     return (
