@@ -8,7 +8,14 @@ from dataclasses import replace
 
 from shadewright.measure import Ticks, ceil_to
 from shadewright.solve.grid import Grid
-from shadewright.solve.lanes import CutLane, Template, list_templates, matching, template_of
+from shadewright.solve.lanes import (
+    CutLane,
+    Template,
+    count_held,
+    list_templates,
+    matching,
+    template_of,
+)
 from shadewright.solve.model import Candidate, Formulation, used_length
 from shadewright.solve.pricing import price
 from shadewright.solve.problem import Option, Problem, Rect, Roll
@@ -63,11 +70,11 @@ def formulate(problem: Problem, clock: Clock) -> tuple[Formulation, bool]:
 
 
 def _size(templates: list[Template], rects: Mapping[Rect, int]) -> int:
-    """How many times a lane of a template holds a rectangle."""
+    """How many times a lane of a template holds a rectangle, where it has slots in each of them."""
     if all(rect.anywhere for rect in rects):
         widths = sorted(rect.across for rect in rects)
         return sum(bisect_right(widths, lane.width) for lanes in templates for lane in lanes)
-    return sum(lane.holds(rect) for lanes in templates for lane in lanes for rect in rects)
+    return count_held(templates, rects)
 
 
 def size_of(problem: Problem, formulation: Formulation) -> int:

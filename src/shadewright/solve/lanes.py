@@ -19,6 +19,7 @@ fit side by side.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise, permutations
@@ -33,6 +34,8 @@ from shadewright.solve.grid import Grid
 from shadewright.solve.problem import Rect
 
 _MOST_VISITS = 20_000
+# The same where rectangles have slots, times slots: each visit looks at all of them.
+_MOST_LOOKS = 30_000_000
 # Lanes side by side whose every order is tried; more than these only lie on cloth without slots.
 _MOST_ORDERED = 6
 
@@ -126,11 +129,12 @@ def _list_by_slot(grid: Grid, rects: list[Rect], most: int) -> tuple[list[Templa
     ends = _Ends(rects)
     found: dict[tuple[_Held, ...], Template] = {}
     visits = 0
+    most_visits = min(_MOST_VISITS, _MOST_LOOKS // max(ends.slots, 1))
 
     def extend(lanes: Template, held: tuple[_Held, ...], left: Ticks) -> bool:
         nonlocal visits
         visits += 1
-        if visits > _MOST_VISITS:
+        if visits > most_visits:
             return False
         last = Lane(left, usable)
         holds = ends.held(last)
@@ -169,6 +173,15 @@ class _Ends:
         self._from: dict[Ticks, npt.NDArray[np.int64]] = {}
         self._held: dict[Lane, _Held] = {}
 
+    @property
+    def slots(self) -> int:
+        """Slots of all rectangles."""
+        return len(self._names)
+
+    def count(self, lane: Lane) -> int:
+        """How many slots a lane holds."""
+        return int(np.count_nonzero(self._of(lane.left) <= lane.right))
+
     def _of(self, left: Ticks) -> npt.NDArray[np.int64]:
         """Where each slot's rectangle ends, in lanes from `left`: `Slot.from_` for all at once."""
         if left not in self._from:
@@ -186,6 +199,13 @@ class _Ends:
             within = np.flatnonzero(self._of(lane.left) <= lane.right)
             self._held[lane] = frozenset(self._names[i] for i in within)
         return self._held[lane]
+
+
+def count_held(templates: Iterable[Template], rects: Iterable[Rect]) -> int:
+    """How many times a lane of a template holds a rectangle, in each of its slots."""
+    ends = _Ends(list(rects))
+    number = Counter(lane for template in templates for lane in template)
+    return sum(ends.count(lane) * times for lane, times in number.items())
 
 
 def _all_held(these: Sequence[_Held], other: Sequence[_Held]) -> bool:

@@ -99,9 +99,11 @@ class _Search:
         seed: int,
         forgone: Forgone,
     ) -> None:
+        self.formulations: dict[int, tuple[Formulation, bool]] = {}
         if forgone.given_up is None:
             narrow = replace(problem, kinds=narrowest_options(problem.kinds))
-            self.narrow, whole = _thinned(narrow, supply, clock)
+            self.narrow, whole, formulation = _thinned(narrow, supply, clock)
+            self.formulations[id(self.narrow)] = formulation
             self.full = problem if whole else self.narrow
         else:
             # Options stand beside what they give up, and must all stay.
@@ -110,7 +112,6 @@ class _Search:
         self.clock = clock
         self.seed = seed
         self.forgone = forgone
-        self.formulations: dict[int, tuple[Formulation, bool]] = {}
         supplies, complete = _with_bases(self.narrow, supply)
         self.lines = supplies
         self.complete = complete and whole
@@ -414,10 +415,13 @@ def _evaluated(model: LimitedModel, goal: LimitedGoal, value: list[int]) -> int:
     return bought_value(model.problem, first, used, by_option["shades"])
 
 
-def _thinned(problem: Problem, supply: Supply, clock: Clock) -> tuple[Problem, bool]:
+def _thinned(
+    problem: Problem, supply: Supply, clock: Clock
+) -> tuple[Problem, bool, tuple[Formulation, bool]]:
     """The problem with no more options, and if need be slots, than its rolls of several phases can
-    take, and whether those are all."""
-    cutting = formulate(problem, clock)[0]
+    take, whether those are all, and how to cut it."""
+    formulation = formulate(problem, clock)
+    cutting = formulation[0]
     every, slots = 1, 1
     while True:
         kinds = tuple(replace(k, options=k.options[::every]) for k in problem.kinds)
@@ -430,7 +434,9 @@ def _thinned(problem: Problem, supply: Supply, clock: Clock) -> tuple[Problem, b
         counts = (len(r.slots) for k in kinds for o in k.options for r in o.rects)
         most = max(counts, default=0)
         if size <= _MOST_ROWS or slots > most:
-            return some, every == slots == 1
+            if every == slots == 1:
+                return problem, True, formulation
+            return some, False, formulate(some, clock)
         if every < max(len(kind.options) for kind in problem.kinds):
             every *= 2
         else:
