@@ -29,9 +29,10 @@ from shadewright.job.model import BOLT, Cloth, Draw, Job, Opening
 from shadewright.measure import Ticks
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, CutLane, arranged
-from shadewright.solve.lay import Laid, lay_out, length_of
+from shadewright.solve.lay import Laid, length_of
 from shadewright.solve.limited import Span
 from shadewright.solve.limited_search import Shared
+from shadewright.solve.linings import laid_plain
 from shadewright.solve.matched import Match
 from shadewright.solve.problem import CUT_ALREADY, Option, Problem, Rect
 from shadewright.solve.search import Found
@@ -88,7 +89,7 @@ def to_plan(
     for roll in problem.rolls:
         grid = Grid.of(roll, problem.rects(roll))
         cuts = found.candidate.drops[roll.name]
-        drops = lay_out(roll, _apart(grid, cuts) if len(roll.nodes) == 1 else cuts)
+        drops = laid_plain(roll, _apart(grid, cuts) if len(roll.nodes) == 1 else cuts)
         laid += [_Laid(roll.name, BOLT, None, drop) for drop in drops]
     asked = _Asked(job, problem, groups)
     return _plan(asked, chosen, laid, _proof(found))
@@ -123,7 +124,7 @@ def to_shared_plan(
         lot = stretch.lot if job.match.lots != "none" else None
         laid += [
             _Laid(stretch.cloth, stretch.piece, lot, drop, part.spans)
-            for drop in lay_out(roll, cuts)
+            for drop in laid_plain(roll, cuts)
         ]
     asked = _Asked(job, problem, groups, kept or Kept((), ()))
     return _plan(asked, chosen, laid, _proof(found))
@@ -195,18 +196,38 @@ def _plan(
                 pieces.append(_piece_use(job, cloth, name, max(ends)))
     makings = making(job, shades)
     sticks = wood(job, makings)
+    totals = _totals(job, shades, panels, pieces)
     plan = Plan(
         job=job.title,
-        proof=proof,
+        proof=_as_laid(proof, totals, pieces),
         shades=shades,
         panels=panels,
         drops=drops,
         pieces=pieces,
         making=makings,
         wood=sticks.sticks,
-        totals=_totals(job, shades, panels, pieces),
+        totals=totals,
     )
     return plan, sticks
+
+
+def _as_laid(proof: Proof, totals: Totals, pieces: Sequence[PieceUse]) -> Proof:
+    """The proof with what the plan comes to once linings are laid plain; bounds stay true."""
+    used = sum(piece.used for piece in pieces)
+    if used >= proof.used:
+        return proof
+    reached = {"money": totals.cost, "bought": sum(totals.bought.values()), "used": used}
+    goals = []
+    for goal in proof.goals:
+        value = reached.get(goal.goal, goal.value)
+        goals.append(Goal(goal=goal.goal, value=value, bound=min(goal.bound, value)))
+    return Proof(
+        status="proved" if all(goal.value == goal.bound for goal in goals) else "gap",
+        seconds=proof.seconds,
+        goals=goals,
+        used=used,
+        used_bound=min(proof.used_bound, used),
+    )
 
 
 def _in_order(old: Sequence[Drop], new: Sequence[_Laid]) -> list[tuple[Ticks, int, Drop | _Laid]]:
