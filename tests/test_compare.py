@@ -186,6 +186,36 @@ def test_what_cannot_be_made_is_said_and_stops_nothing(tmp_path: Path) -> None:
     assert "centre line" in only.stderr
 
 
+CHILDREN = "Children live or visit here"
+
+
+def test_the_caution_about_children_comes_first(tmp_path: Path) -> None:
+    file, book, data = (tmp_path / name for name in ("job.toml", "ways.xlsx", "ways.json"))
+    file.write_text("children = true\n" + PLAIN, encoding="utf-8")
+    choice = ("--choice", "strategies", "--workers", 1)
+    result = run("compare", file, *choice, "--out", book, "--json", data)
+    assert result.exit_code == 0
+    assert result.stdout.startswith(CHILDREN)
+    told = [row[0] for row in load_workbook(book)["Compare"].iter_rows(values_only=True) if row[0]]
+    assert str(told[2]).startswith(CHILDREN)
+    assert json.loads(data.read_text(encoding="utf-8"))["caution"].startswith(CHILDREN)
+    file.write_text(PLAIN, encoding="utf-8")
+    assert CHILDREN not in run("compare", file, *choice).stdout
+
+
+@pytest.mark.parametrize("command", ["check", "plan", "compare", "fit"])
+def test_it_comes_first_where_a_job_cannot_be_met_too(tmp_path: Path, command: str) -> None:
+    file = tmp_path / "job.toml"
+    text = "children = true\n" + PLAIN + "shades = 1\n"
+    file.write_text(text, encoding="utf-8")
+    result = run(command, file)
+    assert result.exit_code == 3
+    # Nothing but how far the work has come is said before it.
+    said = [line for line in result.stderr.splitlines() if " planned: " not in line]
+    assert said[0].startswith(CHILDREN)
+    assert any("annot be met" in line for line in said[1:])
+
+
 def test_files_are_written_whole_and_never_over_others(leaf: Path, tmp_path: Path) -> None:
     book, data = tmp_path / "c.xlsx", tmp_path / "c.json"
     words = ["compare", leaf, "--out", book, "--json", data, "--seconds", 5]

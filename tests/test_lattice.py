@@ -15,6 +15,7 @@ from shadewright.cloth.lattice import (
     Slot,
     anchor,
     circumference,
+    level,
     motifs,
     points,
     slots,
@@ -118,6 +119,73 @@ def test_a_slot_from_a_place_on(pace: int, left: int) -> None:
     assert x >= max(left, 7)
     assert (x - 7) % pace == 0
     assert x - pace < left or x == 7
+
+
+@given(
+    st.booleans(),
+    st.none() | LENGTH,
+    LENGTH,
+    st.sets(st.integers(0, 59), min_size=1, max_size=5),
+    st.tuples(LENGTH, LENGTH),
+    st.integers(0, 150),
+)
+def test_slots_of_level_rows_are_all_the_places_there_are(  # noqa: PLR0917
+    railroaded: bool,
+    across: int | None,
+    down: int,
+    heights: set[int],
+    offset: tuple[int, int],
+    room: int,
+) -> None:
+    """Rows at several heights of one repeat, with columns or without."""
+    these = Points(across, down, heights=tuple(sorted({h % down for h in heights})))
+    around = circumference(these, railroaded)
+    found = slots(these, railroaded, (0, 0), offset, room)
+    listed = {(x, slot.phase) for slot in found for x in range(slot.first, room + 1, slot.pace)}
+    tried = set()
+    for x in range(room + 1):
+        for y in range(around):
+            column, row = (y, x) if railroaded else (x, y)
+            level = (row + offset[1]) % down in these.heights
+            if level and (across is None or (column + offset[0]) % across == 0):
+                tried.add((x, y))
+    assert listed == tried
+
+
+@given(st.integers(1, 60), st.integers(0, 59), st.integers(0, 12))
+def test_level_rows_are_level_two_by_two_and_no_others_are(
+    down: int, shift: int, most: int
+) -> None:
+    """Against every set of rows that are level with one another, on cloth of `most` columns."""
+    shift %= down
+    cloth = (
+        leaf()
+        .cloth("c")
+        .model_copy(
+            update={
+                "repeat_down": down,
+                "column_shift": shift,
+                "repeat_across": 100,
+                "width": 100 * most + 50,
+                "selvedge": 0,
+            }
+        )
+    )
+    found = level(cloth)
+    assert found is not None
+    apart = {k * shift % down for k in range(-most, most + 1)}
+    rows = {r + h for r in range(0, down, found.rows) for h in found.heights}
+    assert {(a - b) % down for a in rows for b in rows} <= apart
+    # No other row is level with all of these.
+    others = set(range(down)) - {r % down for r in rows}
+    assert not [r for r in others if all((r - s) % down in apart for s in rows)]
+    if found.whole:
+        assert all(
+            any({(row - start) % down for row in (0, a, b)} <= rows for start in range(down))
+            for a in apart
+            for b in apart
+            if (a - b) % down in apart
+        )
 
 
 def test_plain_cloth_lies_anywhere() -> None:

@@ -688,6 +688,71 @@ def test_cord_ends_within_reach_are_told() -> None:
     assert "Even with the shade down" not in said
 
 
+YARD_SIDE = """
+title = "many"
+[cloth.canvas]
+width = 60
+[make]
+rod = 0.375
+{make}
+[[opening]]
+name = "Yard side"
+width = 40.5
+height = 60
+copies = 3
+shades = 1
+head_above_floor = {floor}
+[[opening]]
+name = "Lake side"
+width = 40.5
+height = 60
+copies = 9
+shades = [1, 2]
+head_above_floor = {floor}
+[[opening]]
+name = "Loft"
+width = 40.5
+height = 60
+shades = 1
+{loft}
+"""
+
+
+def test_every_shade_is_counted_in_what_is_said_of_cords_and_sag() -> None:
+    job = job_of(YARD_SIDE.format(make="", floor=80, loft="head_above_floor = 80"))
+    plan = make_plan(job).plan
+    assert len(plan.shades) == 13
+    said = " ".join(advice(job, plan))
+    assert "below the guide (all 13 shades), unless" in said
+    assert "The ends of all 13 shades then lie on the floor, within a child's reach" in said
+    assert 'Even with the shade down the cords of all 13 shades end 62" above the floor' in said
+    assert "in all 13 shades sags" in said
+    assert "other" not in said
+
+
+def test_shades_within_reach_are_named_where_not_all_are() -> None:
+    job = job_of(YARD_SIDE.format(make="", floor=80, loft="head_above_floor = 240"))
+    said = " ".join(advice(job, make_plan(job).plan))
+    assert "The ends of 12 shades (Yard side and Lake side) then lie on the floor" in said
+    assert "the cords of 12 shades (Yard side and Lake side) end 62" in said
+    assert "Those of Loft" not in said
+    unknown = job_of(YARD_SIDE.format(make="", floor=80, loft=""))
+    said = " ".join(advice(unknown, make_plan(unknown).plan))
+    assert "The ends of 12 shades (Yard side and Lake side) then lie on the floor" in said
+    # Of the loft nobody knows how high it is.
+    assert "Anything that ends less than 63" in said
+    low = job_of(YARD_SIDE.format(make="", floor=60, loft="head_above_floor = 100"))
+    said = " ".join(advice(low, make_plan(low).plan))
+    assert "The head over 12 shades (Yard side and Lake side) is lower than a cleat" in said
+
+
+def test_each_recess_is_told_of_though_shades_are_alike() -> None:
+    text = YARD_SIDE.format(make="", floor=80, loft="head_above_floor = 80")
+    job = job_of(text.replace("shades = 1\n", "shades = 1\ndepth = 3\n"))
+    said = advice(job, make_plan(job).plan)
+    assert [line.split(":")[0] for line in said if "recess" in line] == ["Yard side", "Loft"]
+
+
 def test_a_hook_that_does_not_pass_the_roll_is_told() -> None:
     job = shade("hook_opening = 1")
     said = " ".join(advice(job, make_plan(job).plan))

@@ -102,7 +102,7 @@ def _matched(job: Job, cloth: Cloth) -> str:
     at = {"head": "the head", "sill": "the bottom edge", "wall": "one height on the wall"}
     said = f"matched {strategy} at {at[job.match.anchor]}{_centre(job, cloth)}{_rows(job, cloth)}"
     if cloth.name == job.make.lining:
-        said += "; linings of it are laid plain"
+        said += "; a lining of it is laid plain"
     return said
 
 

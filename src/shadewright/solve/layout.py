@@ -29,9 +29,10 @@ from shadewright.job.model import BOLT, Cloth, Draw, Job, Opening
 from shadewright.measure import Ticks
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, CutLane, arranged
-from shadewright.solve.lay import Laid, lay_out, length_of
+from shadewright.solve.lay import Laid, length_of
 from shadewright.solve.limited import Span
 from shadewright.solve.limited_search import Shared
+from shadewright.solve.linings import laid_plain
 from shadewright.solve.matched import Match
 from shadewright.solve.model import GoalName
 from shadewright.solve.problem import CUT_ALREADY, Option, Problem, Rect
@@ -88,7 +89,7 @@ def to_plan(job: Job, problem: Problem, groups: Sequence[Sequence[Opening]], fou
     for roll in problem.rolls:
         grid = Grid.of(roll, problem.rects(roll))
         cuts = found.candidate.drops[roll.name]
-        drops = lay_out(roll, _apart(grid, cuts) if len(roll.nodes) == 1 else cuts)
+        drops = laid_plain(roll, _apart(grid, cuts) if len(roll.nodes) == 1 else cuts)
         laid += [_Laid(roll.name, BOLT, None, drop) for drop in drops]
     asked = _Asked(job, problem, groups)
     return _plan(asked, chosen, laid, found)
@@ -123,7 +124,7 @@ def to_shared_plan(
         lot = stretch.lot if job.match.lots != "none" else None
         laid += [
             _Laid(stretch.cloth, stretch.piece, lot, drop, part.spans)
-            for drop in lay_out(roll, cuts)
+            for drop in laid_plain(roll, cuts)
         ]
     asked = _Asked(job, problem, groups, kept or Kept((), ()))
     return _plan(asked, chosen, laid, found)
@@ -440,21 +441,26 @@ def _side_by_side(lanes: Iterable[CutLane], left: Ticks) -> list[tuple[CutLane, 
 
 
 def _proof(found: Found | Shared, values: Mapping[GoalName, int | float]) -> Proof:
-    """What a plan reaches, and the bounds that its search found."""
+    """What a plan reaches, and the bounds that its search found.
+
+    A plan may come to less than the search counted, where linings are laid plain behind the faces;
+    bounds stay true.
+    """
     goals = [
         Goal(
             goal=goal.goal,
             value=values[goal.goal],
-            bound=_goal_number(found, goal.goal, goal.bound),
+            bound=min(_goal_number(found, goal.goal, goal.bound), values[goal.goal]),
         )
         for goal in found.goals
     ]
+    used = int(values["used"])
     return Proof(
-        status="proved" if found.proved else "gap",
+        status="proved" if all(goal.value == goal.bound for goal in goals) else "gap",
         seconds=round(found.seconds, 3),
         goals=goals,
-        used=int(values["used"]),
-        used_bound=found.used_bound,
+        used=used,
+        used_bound=min(found.used_bound, used),
     )
 
 

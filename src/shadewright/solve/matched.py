@@ -3,7 +3,8 @@
 Phases are settled in two steps. First every face gets the slots its strategy allows, counted from
 one point of the cloth (`Match.slots`). When all options are known, the phases that occur become the
 nodes of the roll (`settled`): one node makes a roll with a period and nothing more, and a lining
-cut from the same cloth, which no rule binds, may begin at any of them.
+cut from the same cloth, which no rule binds, may begin at any of them; or right behind another,
+once they are laid out (`shadewright.solve.linings`).
 """
 
 from __future__ import annotations
@@ -173,8 +174,9 @@ def settled(roll: Roll, kinds: Iterable[Kind]) -> tuple[Roll, tuple[Kind, ...]]:
     free = tuple(Slot(0, 1, (node - zero) % roll.period) for node in nodes)
     settle: dict[Rect, Rect] = {}
     for rect in rects:
-        slots = tuple(replace(s, phase=(s.phase - zero) % roll.period) for s in rect.slots) or free
-        settle[rect] = replace(rect, slots=slots)
+        slots = tuple(replace(s, phase=(s.phase - zero) % roll.period) for s in rect.slots)
+        plain = not slots and roll.period > 1
+        settle[rect] = replace(rect, slots=slots or free, plain=plain)
     nodes = [(node - zero) % roll.period for node in nodes]
     roll = replace(roll, nodes=tuple(nodes), zero=zero)
     if roll.origin is not None:

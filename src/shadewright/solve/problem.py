@@ -30,12 +30,17 @@ CUT_ALREADY = ""
 
 @dataclass(frozen=True, order=True)
 class Rect:
-    """A rectangle to be cut from a roll; equal rectangles are interchangeable."""
+    """A rectangle to be cut from a roll; equal rectangles are interchangeable.
+
+    Attributes:
+        plain: whether its slots are only those of others on its roll, and no rule binds it along.
+    """
 
     roll: str
     across: Ticks
     along: Ticks
     slots: tuple[Slot, ...] = (ANYWHERE,)
+    plain: bool = False
 
     @property
     def anywhere(self) -> bool:

@@ -1,0 +1,306 @@
+"""Rules of the print by hand, from job to plan, judge and pages: linings, walls, odd columns."""
+
+from __future__ import annotations
+
+import pytest
+
+from jobs import inches, job_of
+from shadewright.cloth import lattice
+from shadewright.cloth.plan import Plan
+from shadewright.cloth.replay import judge
+from shadewright.going_on import go_on
+from shadewright.job.model import Job
+from shadewright.planning import Planned, make_plan
+from shadewright.report.check import said_back
+from shadewright.report.cuts import cuts, lay_out
+from shadewright.report.roll_map import draw_roll
+from shadewright.report.since import Since
+
+# Take-up is stated, so a panel is 1 3/4 + 1 1/2 + 1 + 1/2 = 4 3/4 longer than its shade, and its
+# finished top 2 1/2 below its own.
+PRINTED = """
+title = "printed"
+[cloth.leaf]
+width = 54
+selvedge = 0.5
+repeat_down = {down}
+repeat_across = {across}
+column_shift = {shift}
+{cloth}
+[make]
+take_up = 0.5
+{make}
+[match]
+{match}
+"""
+OPENING = """
+[[opening]]
+name = "{name}"
+width = {width}
+height = {height}
+shades = 1
+{rest}
+"""
+
+
+def printed(
+    *openings: str, down: object = 20, shift: object = 0, across: float = 13.5, **facts: str
+) -> Job:
+    facts = {"cloth": "", "make": "", "match": ""} | facts
+    head = PRINTED.format(down=down, shift=shift, across=across, **facts)
+    return job_of(head + "".join(openings))
+
+
+def opening(name: str, width: float = 45, height: float = 50, rest: str = "") -> str:
+    return OPENING.format(name=name, width=width, height=height, rest=rest)
+
+
+def planned(job: Job, seconds: float = 5) -> Planned:
+    found = make_plan(job, seconds=seconds)
+    assert found.faults == ()
+    return found
+
+
+def moved(plan: Plan, shade: str, by: int) -> dict[str, object]:
+    """The plan file with a shade's panel further along, and the drop it ends with it."""
+    data = plan.model_dump(mode="json", by_alias=True)
+    for panel in data["panels"]:
+        if panel["shade"] == shade:
+            panel["y"] += by
+            drop = next(d for d in data["drops"] if d["number"] == panel["drop"])
+            drop["start"] += by
+            drop["end"] += by
+    return data
+
+
+# --- Linings --------------------------------------------------------------------------------------
+
+LINED = """
+title = "lined"
+[cloth.canvas]
+width = 54
+[cloth.dots]
+width = 54
+repeat_down = 27
+repeat_across = 9
+[make]
+take_up = 0.5
+lining = "dots"
+[[opening]]
+name = "bay"
+cloth = "canvas"
+width = 45
+height = 50
+copies = 3
+shades = 1
+"""
+
+
+def test_a_lining_with_a_print_is_laid_plain() -> None:
+    job = job_of(LINED)
+    found = planned(job)
+    plan = found.plan
+    # Three of 54 3/4 behind 1 in to square up; nothing is skipped, no repeat is bought.
+    assert {p.cloth: p.used for p in plan.pieces} == dict.fromkeys(
+        ("canvas", "dots"), inches(1 + 3 * 54.75)
+    )
+    assert plan.totals.bought["dots"] == plan.totals.bought["canvas"]
+    assert plan.proof.status == "proved"
+    assert found.naive is not None
+    assert found.naive.bought["dots"] == found.naive.bought["canvas"]
+
+
+def test_nothing_is_said_of_a_linings_print() -> None:
+    job = job_of(LINED)
+    lays = lay_out(job, planned(job).plan)
+    said = [cut.what for lay in lays for cut in cuts(job, lay)]
+    assert not [what for what in said if "motif" in what or "print" in what]
+    told = " ".join(said_back(job).split())
+    assert "dots: " in told
+    assert "a lining, laid plain: nothing of its print is matched or bought" in told
+    assert "one repeat is added" not in told
+    for figure in draw_roll(job, planned(job).plan):
+        assert not [line for line in figure.axes[0].lines if line.get_color() == "#b7653f"]
+
+
+def test_the_judge_lets_a_lining_lie_anywhere_and_wants_no_repeat_bought() -> None:
+    job = job_of(LINED)
+    data = planned(job).plan.model_dump(mode="json", by_alias=True)
+    dots = next(piece for piece in data["pieces"] if piece["cloth"] == "dots")
+    dots["length"] += inches(27)
+    dots["length"] -= dots["length"] % job.cloth("dots").sold_in
+    assert any("more than needed" in fault for fault in judge(job, data))
+
+
+def test_a_lining_on_hand_takes_its_place_anywhere() -> None:
+    # Two fit between the flaw and the end only if nothing of the print is skipped.
+    piece = """
+    [[cloth.dots.piece]]
+    name = "rest"
+    length = 112
+    start = 5
+    flaws = [ { from = 0, to = 2 } ]
+    """
+    job = job_of(LINED.replace("[make]", piece + "[make]"))
+    plan = planned(job).plan
+    on_hand = [p for p in plan.panels if p.piece == "rest"]
+    assert len(on_hand) == 2
+
+
+def test_on_the_cloth_of_faces_these_are_matched_and_linings_laid_plain() -> None:
+    job = printed(opening("a"), opening("b"), make='lining = "leaf"')
+    plan = planned(job).plan
+    laid = sorted(plan.panels, key=lambda p: p.y)
+    assert [p.part for p in laid] == ["face", "face", "lining", "lining"]
+    # Two faces three repeats of 20 apart, and both linings right behind them.
+    places = [1, 61, 61 + 54.75, 61 + 2 * 54.75]
+    assert [p.y for p in laid] == [inches(place) for place in places]
+    assert plan.proof.used == inches(61 + 3 * 54.75)
+    assert "a lining of it is laid plain" in " ".join(said_back(job).split())
+
+
+@pytest.mark.parametrize("match", ['strategy = "centred"', 'anchor = "sill"', ""])
+@pytest.mark.parametrize("shift", ["0", '"half"', "3.5"])
+def test_cloth_that_lines_itself_is_judged_clean(match: str, shift: str) -> None:
+    sizes = ((20, 31, 2), (32, 50, 1), (24, 44, 3))
+    openings = [
+        opening(f"o{i}", width, height, f"copies = {copies}")
+        for i, (width, height, copies) in enumerate(sizes)
+    ]
+    job = printed(*openings, make='lining = "leaf"', match=match, shift=shift)
+    planned(job, 1)
+    piece = '[[cloth.leaf.piece]]\nname = "rest"\nlength = 260\nstart = 3'
+    planned(printed(*openings, make='lining = "leaf"', match=match, shift=shift, cloth=piece), 1)
+
+
+# --- The wall -------------------------------------------------------------------------------------
+
+OUTSIDE = 'mount = "outside"\noverlap = 2\nhead = 10'
+
+
+@pytest.mark.parametrize("runs", ["up the bolt", "railroaded"])
+def test_level_on_the_wall_counts_what_hangs_above_a_head(runs: str) -> None:
+    job = printed(
+        opening("in", height=36, rest="head = 10"),
+        opening("out", width=41, height=34, rest=OUTSIDE),
+        match='anchor = "wall"',
+        cloth=f'runs = "{runs}"',
+    )
+    plan = planned(job).plan
+    rows = {}
+    for panel in plan.panels:
+        shade = next(shade for shade in plan.shades if shade.id == panel.shade)
+        top = (panel.x if panel.railroaded else panel.y) + panel.hem_top
+        # Outside, the shade's top hangs 2 in above the head, which is 10 above the line.
+        rows[shade.opening] = (top + inches(12 if shade.opening == "out" else 10)) % inches(20)
+    assert rows["in"] == rows["out"]
+
+
+def test_the_judge_wants_rows_level_on_the_wall() -> None:
+    inside = opening("in", rest="head = 10")
+    level = printed(inside, opening("out", width=41, rest=OUTSIDE), match='anchor = "wall"')
+    plan = planned(level).plan
+    drops = {p.shade: p.drop for p in plan.panels}
+    assert len(set(drops.values())) == 2
+    later = max(drops, key=lambda shade: drops[shade])
+    # As if the overlap were forgotten.
+    faults = judge(level, moved(plan, later, -inches(2) if later.startswith("out") else inches(2)))
+    assert any('motif rows lie 2"' in fault and "at the wall" in fault for fault in faults)
+
+
+def test_check_says_how_high_shades_hang_on_the_wall() -> None:
+    job = printed(opening("out", rest=OUTSIDE), match='anchor = "wall"')
+    told = " ".join(said_back(job).split())
+    assert "matched level at one height on the wall" in told
+    assert "its shades' tops 12\" above the common line" in told
+
+
+# --- Shifted columns ------------------------------------------------------------------------------
+
+# 53 usable hold three columns of 13 1/2: rows are level 0, 5, 10 and 15 - 12.1 = 2.9 apart.
+ODD = {"down": 12.1, "shift": 5}
+
+
+def test_a_shift_that_never_comes_level_asks_for_rows_all_the_same() -> None:
+    job = printed(opening("a"), opening("b", height=41), opening("c", height=33), **ODD)  # type: ignore[arg-type]
+    plan = planned(job).plan
+    down, shift = job.cloth("leaf").repeat_down or 1, job.cloth("leaf").column_shift
+    rows = [panel.y + panel.hem_top for panel in plan.panels]
+    apart = {k * shift % down for k in range(-3, 4)}
+    assert {(a - b) % down for a in rows for b in rows} <= apart
+    assert plan.proof.status == "proved"
+
+
+def test_the_judge_knows_rows_that_no_column_on_the_cloth_makes_level() -> None:
+    job = printed(opening("a"), opening("b"), **ODD)  # type: ignore[arg-type]
+    plan = planned(job).plan
+    down, shift = job.cloth("leaf").repeat_down or 1, job.cloth("leaf").column_shift
+    first, last = sorted(plan.panels, key=lambda p: p.y)
+    now = (last.y - first.y) % down
+    for k in range(-8, 9):
+        data = moved(plan, last.shade, (k * shift - now) % down + down)
+        told = [fault for fault in judge(job, data) if "motif rows lie" in fault]
+        # 8 columns on, the motif is nowhere near as high in any of those between.
+        assert bool(told) == (abs(k) > 3)
+
+
+def test_check_names_the_heights_of_level_rows() -> None:
+    job = printed(opening("a"), down=12, shift=5)
+    told = " ".join(said_back(job).split())
+    assert 'so cuts fall every 12", or 3", 5" or 10" below that' in told
+    many = printed(opening("a"), down=30.1, shift=7.3, across=2)
+    assert 'at any of 27 heights in every 30 1/8"' in " ".join(said_back(many).split())
+
+
+@pytest.mark.parametrize(
+    ("shift", "across", "every"),
+    [
+        (0, 13.5, 20),
+        ('"half"', 13.5, 10),
+        ('"half"', 53, 10),
+        # No face shows two columns: a half-drop is none.
+        ('"half"', 54, 20),
+        # Three columns beside one another are all that a third asks for.
+        (5, 13.5, 5),
+        (4, 20, 4),
+    ],
+)
+def test_rows_of_few_columns_are_as_far_apart_as_all_of_them(
+    shift: object, across: float, every: float
+) -> None:
+    job = printed(opening("a"), shift=shift, across=across)
+    assert lattice.level(job.cloth("leaf")) == lattice.Level(inches(every), (0,), True)
+
+
+def test_many_columns_keep_the_model_small() -> None:
+    """27 heights of level rows: no more than are worth trying are put to the model."""
+    job = printed(*(opening(name) for name in "abcd"), down=30.1, shift=7.3, across=2)
+    plan = planned(job).plan
+    assert len(plan.shades) == 4
+
+
+def test_going_on_keeps_to_the_rows_that_are_cut() -> None:
+    for runs, height in (("up the bolt", 50), ("railroaded", 28)):
+        sizes = zip("abc", (height, height - 5, height - 9), strict=True)
+        openings = [opening(name, height=size) for name, size in sizes]
+        job = printed(*openings, cloth=f'runs = "{runs}"', **ODD)  # type: ignore[arg-type]
+        before = planned(job).plan
+        for drop in before.drops:
+            done = frozenset({(d.cloth, d.piece, d.number) for d in before.drops[: drop.number]})
+            lost = next(p.shade for p in before.panels if p.drop == drop.number)
+            again = go_on(job, before, Since(done, frozenset([lost])), seconds=2)
+            assert again.faults == ()
+
+
+# --- Pages ----------------------------------------------------------------------------------------
+
+
+def test_motif_rows_are_drawn_on_the_wall_and_where_cloth_shrinks() -> None:
+    job = printed(
+        opening("a", height=40, rest="head = 11.3"),
+        opening("b", height=30, rest="head = 3.7"),
+        match='anchor = "wall"',
+        cloth="shrink_down = 0.03",
+    )
+    (figure, *_) = draw_roll(job, planned(job).plan)
+    assert [line for line in figure.axes[0].lines if line.get_color() == "#b7653f"]
