@@ -294,7 +294,7 @@ def _likely(draw: random.Random) -> Any:
 
 def toml_mutant(draw: random.Random, numbered: int, stuff: Material) -> Mutant:
     """A job in TOML, damaged as text or by its values."""
-    text = stuff.jobs[draw.choice(list(stuff.jobs))]
+    text = stuff.jobs[draw.choice(sorted(stuff.jobs))]
     how = draw.choice(("text", "values", "values"))
     data = damaged_text(draw, text) if how == "text" else _damaged_job(draw, text)
     line = _job_line(draw, "job.toml")
@@ -306,7 +306,7 @@ def toml_mutant(draw: random.Random, numbered: int, stuff: Material) -> Mutant:
 
 def book_mutant(draw: random.Random, numbered: int, stuff: Material) -> Mutant:
     """A job in a workbook, damaged in its cells, its sheets, its XML or its zip."""
-    data = stuff.books[draw.choice(list(stuff.books))]
+    data = stuff.books[draw.choice(sorted(stuff.books))]
     how = draw.choice(list(BOOK_DAMAGES))
     line = _job_line(draw, "job.xlsx")
     return _mutant("workbook job", numbered, how, {"job.xlsx": BOOK_DAMAGES[how](draw, data)}, line)
@@ -378,7 +378,7 @@ def _lone(word: str) -> bool:
 
 def plan_mutant(draw: random.Random, numbered: int, stuff: Material) -> Mutant:
     """A plan file, damaged, and judged or gone on from; or gone on from in odd words."""
-    name = draw.choice(list(stuff.plans))
+    name = draw.choice(sorted(stuff.plans))
     how, data = _damaged_plan(draw, stuff.plans[name])
     job = stuff.jobs[name].encode("utf-8")
     if how == "words" and draw.random() < 0.3:
@@ -434,7 +434,7 @@ _ORDER_DAMAGES: dict[str, Callable[[random.Random, Worksheet], object]] = {
 
 def ticked_mutant(draw: random.Random, numbered: int, stuff: Material) -> Mutant:
     """The workbook of a plan with ticks, damaged, and gone on from."""
-    name = draw.choice(list(stuff.ticked))
+    name = draw.choice(sorted(stuff.ticked))
     data = stuff.ticked[name]
     how = draw.choice((*_ORDER_DAMAGES, "XML", "zip"))
     if how in _ORDER_DAMAGES:

@@ -152,11 +152,17 @@ def test_what_names_nothing_of_the_plan_is_told_all_at_once(tmp_path: Path) -> N
     for said in ("--done: found 99", '--lost: found "Attic"', '--flaw: found "bolt"'):
         assert said in bad.stderr
     assert run(app, ["plan", str(SUNROOM), "--done", "1"]).exit_code == 2
+    unseen = ["--done", "\x1b[2J9", "--lost", "At\u200btic", "--flaw", "bolt\u202e"]
+    bad = run(app, [*words, *unseen])
+    assert bad.exit_code == 2
+    assert all(map(str.isprintable, bad.stderr.splitlines()))
+    assert '--lost: found "At\\u200btic"' in bad.stderr
     other = tmp_path / "job.toml"
     other.write_text(THREE, encoding="utf-8")
     wrong = run(app, ["plan", str(other), "--after", str(plan), "--done", "1"])
     assert wrong.exit_code == 2
     assert "wanted a clean plan of this job" in wrong.stderr
+    assert all(line.strip() for line in wrong.stderr.splitlines())
 
 
 # --- what cannot be ------------------------------------------------------------------------------

@@ -408,8 +408,8 @@ def _gone_on(job: Job, mishap: _Mishap, seconds: float, seed: int) -> Planned:
     data = plan_data(mishap.after)
     faults = judge(job, data)
     if faults:
-        said = "".join(f"  {fault}\n" for fault in faults[:5])
-        _fail(BAD_INPUT, f"{mishap.after}: found faults, wanted a clean plan of this job\n{said}")
+        said = "".join(f"\n  {fault}" for fault in faults[:5])
+        _fail(BAD_INPUT, f"{mishap.after}: found faults, wanted a clean plan of this job{said}")
     before = Plan.model_validate(data)
     try:
         happened = since(job, before, mishap.told, mishap.done_from)
@@ -507,7 +507,9 @@ def _print(text: str) -> None:
 
 
 def _say(text: str) -> None:
-    print(text, file=sys.stderr, flush=True)
+    """Print messages, which may quote what was typed or what a file says."""
+    for line in text.split("\n"):
+        print(printable(line), file=sys.stderr, flush=True)
 
 
 def _fail(code: int, text: str) -> NoReturn:
