@@ -175,9 +175,13 @@ def _plan_line(job: str, *more: str) -> _Line:
     return _Line(words, _planning(), ("made.json",), ("replay", job, "made.json"))
 
 
-def _job_line(draw: random.Random, job: str) -> _Line:
-    """What a job is given to: mostly to be read, often to be planned, now and then more."""
-    roll = draw.random()
+def _job_line(draw: random.Random, job: str, likely: bool = False) -> _Line:
+    """What a job is given to: mostly to be read, often to be planned, now and then more.
+
+    Args:
+        likely: whether the job can well be planned; it then mostly is.
+    """
+    roll = draw.random() * (0.5 if likely else 1) + (0.5 if likely else 0)
     if roll < 0.58:
         return _Line(("check", job), _READING)
     if roll < 0.86:
@@ -234,6 +238,22 @@ _FITTING: dict[str, tuple[Any, ...]] = {
     "repeat_down": (1, 9, 25.25, "13 1/7 in", "0.1 mm", 200),
     "repeat_across": (1, 9, 13.5, 27, 54, "0.1 mm"),
     "stock": ({"board": [60, 72]}, {"rod": ["8 ft"]}, {"board": 96, "rod": [36, 48]}),
+    "name": ("a", "b", "bolt", "a" * 200),
+    "title": ("t", "", "=1", "t" * 200),
+    "cloth": ("leaf", "canvas", "none"),
+    "lot": ("A", "B", "1"),
+    "length": (40, "7 yd 12 in", "20 m", 1),
+    "weight": ("7 oz/yd^2", "200 g/m^2", "9 kg/m^2"),
+    "thickness": ("0.018 in", "1 mm", "1 in"),
+    "eye_shank": ("5/8 in", "2 in"),
+    "stock.board": (60, 4000),
+    "stock.rod": (60, 1),
+    "wet_factor": (1, 2, 9.5, 100),
+    "shade_cost": (0, 4.5, 10**6),
+    "narrowest": (1, 12, 30, 50),
+    "widest": (20, 48, 53, 500),
+    "head_above_floor": ("84 in", 0, 1000),
+    "other_lining": ("leaf", "sateen"),
     "width": (24, 54, 118, "3 m", 300, 1, 4000),
     "height": (20, 64, "2 m", 300, 1, 4000),
 }
@@ -249,12 +269,24 @@ def _damaged_job(draw: random.Random, text: str) -> bytes:
         if draw.random() < 0.5:
             damaged_tree(draw, tree)
         else:
-            _one_more_key(draw, tree)
+            _one_more_key(draw, tree, 0.8)
     return as_toml(tree).encode("utf-8", "surrogatepass")
 
 
-def _one_more_key(draw: random.Random, tree: dict[str, Any]) -> None:
-    """Give some key of a job a value, mostly one of the right kind."""
+def _other_job(draw: random.Random, text: str) -> bytes:
+    """A job with values that some job may have, though not all of them together."""
+    tree = tomllib.loads(text)
+    for _ in range(draw.choice((1, 2, 3, 5))):
+        _one_more_key(draw, tree, 1.0)
+    return as_toml(tree).encode("utf-8", "surrogatepass")
+
+
+def _one_more_key(draw: random.Random, tree: dict[str, Any], fitting: float) -> None:
+    """Give some key of a job a value.
+
+    Args:
+        fitting: how often one of the right kind, of 1.
+    """
     cloths = [each for each in _tables(tree.get("cloth")) if isinstance(each, dict)]
     pieces = [piece for cloth in cloths for piece in _tables(cloth.get("piece"))]
     openings = _tables(tree.get("opening"))
@@ -266,8 +298,8 @@ def _one_more_key(draw: random.Random, tree: dict[str, Any]) -> None:
     table, keys = draw.choice(choices)
     if isinstance(table, dict):
         key = draw.choice(keys)
-        fitting = draw.choice(_FITTING[key]) if key in _FITTING else _likely(draw)
-        table[key] = fitting if draw.random() < 0.8 else value(draw)
+        likely = draw.choice(_FITTING[key]) if key in _FITTING else _likely(draw, fitting)
+        table[key] = likely if draw.random() < fitting else value(draw)
 
 
 def _tables(held: Any) -> list[Any]:
@@ -276,13 +308,16 @@ def _tables(held: Any) -> list[Any]:
     return [each for each in held if isinstance(each, dict)] if isinstance(held, list) else []
 
 
-def _likely(draw: random.Random) -> Any:
-    """A value that some key could well have."""
+def _likely(draw: random.Random, fitting: float) -> Any:
+    """A value that some key could well have, and many have if it is to fit."""
+    length = f"{draw.randint(0, 9)} {draw.randint(1, 15)}/16 in"
+    if fitting == 1.0:
+        return draw.choice((length, draw.choice((0, 0.5, 1, 2, 3, 12, 60))))
     return draw.choice(
         (
+            length,
             draw.choice(LENGTHS[:9]),
             f"{draw.randint(1, 90)} {draw.choice(('in', 'cm', 'ft', 'mm'))}",
-            f"{draw.randint(0, 60)} {draw.randint(1, 63)}/64 in",
             draw.choice(WORDS),
             draw.choice((0, 1, 2, 3, 4, 6, 10, 60, 0.5, 0.03, 0.9, 1.5, 99)),
             number(draw),
@@ -293,11 +328,13 @@ def _likely(draw: random.Random) -> Any:
 
 
 def toml_mutant(draw: random.Random, numbered: int, stuff: Material) -> Mutant:
-    """A job in TOML, damaged as text or by its values."""
+    """A job in TOML, damaged as text or by its values, or another that may be as good."""
     text = stuff.jobs[draw.choice(sorted(stuff.jobs))]
-    how = draw.choice(("text", "values", "values"))
-    data = damaged_text(draw, text) if how == "text" else _damaged_job(draw, text)
-    line = _job_line(draw, "job.toml")
+    how, change = draw.choice(
+        (("text", damaged_text), ("values", _damaged_job), ("other", _other_job))
+    )
+    data = change(draw, text)
+    line = _job_line(draw, "job.toml", how == "other")
     return _mutant("TOML job", numbered, how, {"job.toml": data}, line)
 
 

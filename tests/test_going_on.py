@@ -383,9 +383,19 @@ def test_keys_that_stand_twice_are_refused_with_their_place(tmp_path: Path) -> N
 
 
 @pytest.mark.parametrize(
-    "text", ["", "{", "[1e999]", "[NaN]", "[-Infinity]", "[" * 100_000, "\ufeff[]", "[1]x"]
+    ("text", "where"),
+    [
+        ("", "line 1, column 1"),
+        ("{", "line 1, column 2"),
+        ("[1]x", "line 1, column 4"),
+        ("[\n 1e999]", "line 2, column 2"),
+        ('["NaN", "\\"NaN",\n"1", NaN]', "line 2, column 6"),
+        ("[-1, -Infinity]", "line 1, column 6"),
+        ("[1e9, 1e999-1]", "line 1, column 7"),
+        ('\ufeff{"a": Infinity}', "line 1, column 7"),
+    ],
 )
-def test_what_is_no_json_is_refused(tmp_path: Path, text: str) -> None:
+def test_what_is_no_json_is_refused(tmp_path: Path, text: str, where: str) -> None:
     plan = tmp_path / "plan.json"
     plan.write_text(text, encoding="utf-8")
     for words in (
@@ -394,4 +404,4 @@ def test_what_is_no_json_is_refused(tmp_path: Path, text: str) -> None:
     ):
         bad = CliRunner().invoke(app, words)
         assert bad.exit_code == 2
-        assert f"{plan}: found no JSON (" in bad.stderr
+        assert f"{plan}: {where}: found no JSON (" in bad.stderr
