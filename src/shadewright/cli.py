@@ -284,6 +284,8 @@ def _compared(  # noqa: PLR0917
     seed: int,
     workers: int | None,
 ) -> tuple[list[Compared], bool]:
+    from concurrent.futures.process import BrokenProcessPool  # noqa: PLC0415
+
     from shadewright.comparing import (  # noqa: PLC0415
         compare,
         hem_cases,
@@ -298,15 +300,22 @@ def _compared(  # noqa: PLR0917
     def progress(done: int, asked: int, name: str) -> None:
         _say(f"  {done} of {asked} planned: {name}")
 
-    found, stopped = compare(
-        job,
-        cases,
-        frontier="shades" in choices,
-        seconds=seconds,
-        seed=seed,
-        workers=workers,
-        progress=progress,
-    )
+    try:
+        found, stopped = compare(
+            job,
+            cases,
+            frontier="shades" in choices,
+            seconds=seconds,
+            seed=seed,
+            workers=workers,
+            progress=progress,
+        )
+    except BrokenProcessPool:
+        _fail(
+            NO_PLAN,
+            "A process that planned one of these ways was ended from outside, as where memory "
+            "runs out. Nothing was written; --workers 1 takes the least memory.",
+        )
     found = [replace(each, why_not=places.said(each.why_not)) for each in found]
     for compared in found:
         if compared.faults:
