@@ -210,8 +210,8 @@ def _out_of_order(
         missing = [at(drop) for drop in drops[:late] if drop not in done]
         if missing:
             yield (
-                f"{told_by}: found {at(drops[late])} cut and {' and '.join(missing)} before it not, "
-                "wanted all before it too: drops come off a piece in order"
+                f"{told_by}: found {at(drops[late])} cut and {' and '.join(missing)} before it "
+                "not, wanted all before it too: drops come off a piece in order"
             )
 
 
