@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import multiprocessing
 from pathlib import Path
 
 import pytest
@@ -274,6 +275,24 @@ def test_stopping_keeps_what_is_done(monkeypatch: pytest.MonkeyPatch) -> None:
     assert stopped
     assert found[0].plan is not None
     assert found[1].plan is not None or "stopped" in found[1].why_not
+
+
+def test_a_process_that_is_ended_from_outside_is_no_crash(
+    leaf: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    waited = comparing.wait
+
+    def ended(waiting: set[object], **options: object) -> object:
+        for process in multiprocessing.active_children():
+            process.kill()
+        return waited(waiting, **options)  # type: ignore[call-overload]
+
+    monkeypatch.setattr(comparing, "wait", ended)
+    made = leaf.with_suffix(".json")
+    result = run("compare", leaf, "--choice", "hems", "--json", made, "--workers", 1)
+    assert result.exit_code == 4
+    assert "ended from outside" in result.stderr
+    assert list(leaf.parent.iterdir()) == [leaf]
 
 
 def test_bought_adds_up_all_cloths(found: list[Compared]) -> None:

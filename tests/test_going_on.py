@@ -152,11 +152,17 @@ def test_what_names_nothing_of_the_plan_is_told_all_at_once(tmp_path: Path) -> N
     for said in ("--done: found 99", '--lost: found "Attic"', '--flaw: found "bolt"'):
         assert said in bad.stderr
     assert run(app, ["plan", str(SUNROOM), "--done", "1"]).exit_code == 2
+    unseen = ["--done", "\x1b[2J9", "--lost", "At\u200btic", "--flaw", "bolt\u202e"]
+    bad = run(app, [*words, *unseen])
+    assert bad.exit_code == 2
+    assert all(map(str.isprintable, bad.stderr.splitlines()))
+    assert '--lost: found "At\\u200btic"' in bad.stderr
     other = tmp_path / "job.toml"
     other.write_text(THREE, encoding="utf-8")
     wrong = run(app, ["plan", str(other), "--after", str(plan), "--done", "1"])
     assert wrong.exit_code == 2
     assert "wanted a clean plan of this job" in wrong.stderr
+    assert all(line.strip() for line in wrong.stderr.splitlines())
 
 
 # --- what cannot be ------------------------------------------------------------------------------
@@ -377,9 +383,19 @@ def test_keys_that_stand_twice_are_refused_with_their_place(tmp_path: Path) -> N
 
 
 @pytest.mark.parametrize(
-    "text", ["", "{", "[1e999]", "[NaN]", "[-Infinity]", "[" * 100_000, "\ufeff[]", "[1]x"]
+    ("text", "where"),
+    [
+        ("", "line 1, column 1"),
+        ("{", "line 1, column 2"),
+        ("[1]x", "line 1, column 4"),
+        ("[\n 1e999]", "line 2, column 2"),
+        ('["NaN", "\\"NaN",\n"1", NaN]', "line 2, column 6"),
+        ("[-1, -Infinity]", "line 1, column 6"),
+        ("[1e9, 1e999-1]", "line 1, column 7"),
+        ('\ufeff{"a": Infinity}', "line 1, column 7"),
+    ],
 )
-def test_what_is_no_json_is_refused(tmp_path: Path, text: str) -> None:
+def test_what_is_no_json_is_refused(tmp_path: Path, text: str, where: str) -> None:
     plan = tmp_path / "plan.json"
     plan.write_text(text, encoding="utf-8")
     for words in (
@@ -388,4 +404,4 @@ def test_what_is_no_json_is_refused(tmp_path: Path, text: str) -> None:
     ):
         bad = CliRunner().invoke(app, words)
         assert bad.exit_code == 2
-        assert f"{plan}: found no JSON (" in bad.stderr
+        assert f"{plan}: {where}: found no JSON (" in bad.stderr

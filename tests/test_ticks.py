@@ -366,7 +366,8 @@ def test_drops_come_off_in_order(tmp_path: Path) -> None:
     third = load_workbook(path)["Cutting order"]
     message = refused(path)
     assert (
-        f"found {CLOTH}/bolt/3 (A{off_rows(third)[2]}) cut and {CLOTH}/bolt/2 "
+        f"--done-from: {path}: Cutting order: found {CLOTH}/bolt/3 "
+        f"(A{off_rows(third)[2]}) cut and {CLOTH}/bolt/2 "
         f"(A{off_rows(third)[1]}) before it not" in message
     )
     assert read(path, "2") == Since(drops(1, 2, 3))

@@ -284,6 +284,8 @@ def _compared(  # noqa: PLR0917
     seed: int,
     workers: int | None,
 ) -> tuple[list[Compared], bool]:
+    from concurrent.futures.process import BrokenProcessPool  # noqa: PLC0415
+
     from shadewright.comparing import (  # noqa: PLC0415
         compare,
         hem_cases,
@@ -298,15 +300,22 @@ def _compared(  # noqa: PLR0917
     def progress(done: int, asked: int, name: str) -> None:
         _say(f"  {done} of {asked} planned: {name}")
 
-    found, stopped = compare(
-        job,
-        cases,
-        frontier="shades" in choices,
-        seconds=seconds,
-        seed=seed,
-        workers=workers,
-        progress=progress,
-    )
+    try:
+        found, stopped = compare(
+            job,
+            cases,
+            frontier="shades" in choices,
+            seconds=seconds,
+            seed=seed,
+            workers=workers,
+            progress=progress,
+        )
+    except BrokenProcessPool:
+        _fail(
+            NO_PLAN,
+            "A process that planned one of these ways was ended from outside, as where memory "
+            "runs out. Nothing was written; --workers 1 takes the least memory.",
+        )
     found = [replace(each, why_not=places.said(each.why_not)) for each in found]
     for compared in found:
         if compared.faults:
@@ -408,8 +417,8 @@ def _gone_on(job: Job, mishap: _Mishap, seconds: float, seed: int) -> Planned:
     data = plan_data(mishap.after)
     faults = judge(job, data)
     if faults:
-        said = "".join(f"  {fault}\n" for fault in faults[:5])
-        _fail(BAD_INPUT, f"{mishap.after}: found faults, wanted a clean plan of this job\n{said}")
+        said = "".join(f"\n  {fault}" for fault in faults[:5])
+        _fail(BAD_INPUT, f"{mishap.after}: found faults, wanted a clean plan of this job{said}")
     before = Plan.model_validate(data)
     try:
         happened = since(job, before, mishap.told, mishap.done_from)
@@ -507,7 +516,9 @@ def _print(text: str) -> None:
 
 
 def _say(text: str) -> None:
-    print(text, file=sys.stderr, flush=True)
+    """Print messages, which may quote what was typed or what a file says."""
+    for line in text.split("\n"):
+        print(printable(line), file=sys.stderr, flush=True)
 
 
 def _fail(code: int, text: str) -> NoReturn:

@@ -24,7 +24,13 @@ from shadewright.job.limits import (
 from shadewright.job.problems import JobError, Problem, shown
 
 _WANTED = "a plan written by --json"
-_LONG_NUMBER = re.compile(rb"\d{4000,}")
+
+_NUMBER = re.compile(r'"(?:[^"\\]|\\.)*+"?|(?P<number>-?(?:NaN|Infinity|\d[\d.eE+-]*+))', re.DOTALL)
+"""What looks like a number, and is in no text."""
+
+_MOST_DIGITS = 4_000
+"""Of a number; the longest that means anything is far shorter, and reading one takes the square of
+its digits."""
 
 _LISTS = 1
 """How deep the lists of a plan lie whose length goes with the number of shades."""
@@ -46,8 +52,9 @@ def plan_data(file: Path) -> object:
         read: object = json.loads(
             data.decode("utf-8-sig"),
             object_pairs_hook=_Pairs,
-            parse_constant=_number,
-            parse_float=_number,
+            parse_constant=_decimal,
+            parse_float=_decimal,
+            parse_int=_whole,
         )
     except (ValueError, RecursionError) as why:
         raise JobError(str(file), [_no_json(data, why)]) from why
@@ -55,6 +62,10 @@ def plan_data(file: Path) -> object:
     if problems:
         raise JobError(str(file), problems)
     return read
+
+
+class _NumberError(ValueError):
+    """A number that cannot be reckoned with, as it stands in the file."""
 
 
 def _no_json(data: bytes, why: ValueError | RecursionError) -> Problem:
@@ -68,13 +79,19 @@ def _no_json(data: bytes, why: ValueError | RecursionError) -> Problem:
         case json.JSONDecodeError():
             where = f"line {why.lineno}, column {why.colno}"
             return Problem(where, f"no JSON ({why.msg})", _WANTED)
-    # Left are numbers that Python will not read: whole ones, of thousands of digits.
-    long = _LONG_NUMBER.search(data)
-    if long is None:
-        return Problem("", f"no JSON ({why})", _WANTED)
-    line = data.count(b"\n", 0, long.start()) + 1
-    column = long.start() - data.rfind(b"\n", 0, long.start())
-    found = f"a number of {len(long[0]):,} digits"
+        case _NumberError():
+            return _no_number(data.decode("utf-8-sig"), str(why))
+    return Problem("", f"no JSON ({why})", _WANTED)
+
+
+def _no_number(text: str, number: str) -> Problem:
+    """A number that cannot be reckoned with: the first of its kind, as reading ended there."""
+    tokens = (token for token in _NUMBER.finditer(text) if token["number"])
+    at = next(token.start() for token in tokens if token["number"].startswith(number))
+    line, column = text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at)
+    found = f"no JSON ({shown(number)} is no number that can be reckoned with)"
+    if len(number) > _MOST_DIGITS:
+        found = f"a number of {sum(map(str.isdigit, number)):,} digits"
     return Problem(f"line {line}, column {column}", found, _WANTED)
 
 
@@ -92,11 +109,17 @@ class _Pairs(dict[str, object]):
                 seen.add(key)
 
 
-def _number(text: str) -> float:
+def _decimal(text: str) -> float:
     number = float(text)
-    if not math.isfinite(number):
-        raise ValueError(f"{text} is no JSON number that can be reckoned with")
+    if len(text) > _MOST_DIGITS or not math.isfinite(number):
+        raise _NumberError(text)
     return number
+
+
+def _whole(text: str) -> int:
+    if len(text) > _MOST_DIGITS:
+        raise _NumberError(text)
+    return int(text)
 
 
 def _misgiven(read: object) -> Iterator[Problem]:

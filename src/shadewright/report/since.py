@@ -94,7 +94,8 @@ def since(job: Job, before: Plan, told: Told, done_from: Path | None = None) -> 
             done |= {_name(b.step.drop) for b in found if b.ticked and _comes_off(b)}
             opened = _opened(found, done)
             problems += _half_ticked(found, done, done_from)
-    problems += _out_of_order(before, done, opened, cells)
+    told_by = f"--done-from: {done_from}: Cutting order" if cells else "--done"
+    problems += _out_of_order(before, done, opened, cells, told_by)
     # What became of shades and cloth is judged by what is cut, once that is clear.
     clear = not problems
     happened = Since(frozenset(done), frozenset(told.lost), opened=frozenset(opened))
@@ -189,11 +190,13 @@ def _out_of_order(
     done: Collection[DropName],
     opened: Collection[DropName],
     cells: Mapping[DropName, str],
+    told_by: str,
 ) -> Iterator[str]:
     """Drops that are cut while one before them on their piece is not.
 
     Args:
         cells: of a workbook, where each drop comes off.
+        told_by: what says that they are cut.
     """
     pieces: dict[tuple[str, str], list[DropName]] = {}
     for drop in sorted(before.drops, key=lambda drop: drop.start):
@@ -202,14 +205,13 @@ def _out_of_order(
     def at(drop: DropName) -> str:
         return f"{_called(drop)} ({cells[drop]})" if drop in cells else _called(drop)
 
-    option = "--done-from" if cells else "--done"
     for drops in pieces.values():
         late = max((i for i, d in enumerate(drops) if d in done or d in opened), default=0)
         missing = [at(drop) for drop in drops[:late] if drop not in done]
         if missing:
             yield (
-                f"{option}: found {at(drops[late])} cut and {' and '.join(missing)} before it not, "
-                "wanted all before it too: drops come off a piece in order"
+                f"{told_by}: found {at(drops[late])} cut and {' and '.join(missing)} before it "
+                "not, wanted all before it too: drops come off a piece in order"
             )
 
 
