@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
+import time
 from functools import reduce
-from itertools import chain, combinations, product
+from itertools import chain, combinations, count, product
 from pathlib import Path
 
 import pytest
@@ -123,6 +124,23 @@ def by_trying(job: Job) -> int | None:
             if feasible(changed):
                 return cost
     return None
+
+
+@pytest.mark.parametrize("name", ["an opening left out", "a weaker match"])
+def test_the_same_seed_gives_the_same_answer_however_fast_the_machine(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is counted is work: an answer once depended on the clock, and with it the exit code."""
+    job = job_of(PREPARED[name])
+    found = []
+    for step in (0.0, 2e-4):
+        ticking = count(0.0, step)
+        monkeypatch.setattr(time, "monotonic", lambda ticking=ticking: next(ticking))
+        answer = fit(job, seconds=3, seed=7)
+        monkeypatch.undo()
+        ways = [(way.names, way.left_out, way.cost, way.used) for way in answer.ways]
+        found.append((answer.enough, answer.short, ways, answer.not_enough, answer.can_be_made))
+    assert found[0] == found[1]
 
 
 @pytest.mark.parametrize("name", PREPARED)

@@ -68,6 +68,18 @@ def check_flaws_and_lots(job: Job, plan: Plan) -> None:
     assert all(len(lots) == 1 for lots in found.values())
 
 
+def test_no_length_that_a_job_may_ask_for_is_taken_for_endless() -> None:
+    """More than a milliard ticks, which once stood for a length that nothing reaches."""
+    job = job_of(
+        'title = "long"\n[cloth.a]\nwidth = 54\n[[cloth.a.piece]]\nname = "p"\nlength = "20 yd"\n'
+        '[[opening]]\nname = "o"\nwidth = 50\nheight = 450\nshades = 1\ncopies = 300'
+    )
+    planned = make_plan(job, seconds=2)
+    assert planned.faults == ()
+    assert planned.plan.proof.used > 10**9
+    assert {piece.piece for piece in planned.plan.pieces} == {"p", "bolt"}
+
+
 # --- tiny jobs by trying everything --------------------------------------------------------------
 
 

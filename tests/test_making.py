@@ -8,6 +8,7 @@ import shutil
 import subprocess
 from dataclasses import replace
 from functools import cache
+from itertools import product
 from math import pi, sqrt
 from pathlib import Path
 from typing import Any
@@ -29,6 +30,7 @@ from shadewright.report.making_card import steps
 from shadewright.report.makings import Card, cards, supplies
 from shadewright.report.summary import summary
 from shadewright.report.workbook import write_workbook
+from shadewright.solve.knapsack import Knapsack
 from shadewright.solve.run import Clock
 from shadewright.solve.sticks import Sticks, cut_sticks
 from shadewright.trade import beams, cords, rolled
@@ -208,6 +210,53 @@ def test_many_lengths_are_bounded_by_their_relaxation() -> None:
     check_sticks(found, pieces, [1536], 2)
     assert found.bought - found.bound <= 1536
     assert found.bound >= sum(pieces)
+
+
+@pytest.mark.timeout(60)
+@pytest.mark.parametrize("stock", [[1536], [576, 768, 1152]])
+def test_hundreds_of_lengths_are_cut_in_time(stock: list[int]) -> None:
+    """From 12 in to 36 15/16 in, one of each: listing patterns once went too deep."""
+    pieces = [192 + i for i in range(400)]
+    clock = Clock(2.0)
+    found = cut_sticks(pieces, stock, 2, clock)
+    check_sticks(found, pieces, stock, 2)
+    assert found.bought <= 1.05 * found.bound
+    assert found.bound >= sum(pieces)
+
+
+@pytest.mark.timeout(60)
+def test_sticks_are_cut_though_no_time_is_left() -> None:
+    pieces = [192 + i for i in range(400)]
+    found = cut_sticks(pieces, [1536], 2, Clock(0.0))
+    check_sticks(found, pieces, [1536], 2)
+    assert found.bound >= sum(pieces)
+
+
+@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("cells", [20_000, 12])
+def test_the_worthiest_pattern_by_trying_all(seed: int, cells: int) -> None:
+    """Exact where cells are as fine as the pieces; with coarse ones, on either side of it."""
+    draw = random.Random(seed)
+    kerf, stick = draw.choice([0, 1, 3]), draw.randint(30, 90)
+    lengths = sorted({draw.randint(7, stick) for _ in range(3)}, reverse=True)
+    demand = [draw.randint(1, 4) for _ in lengths]
+    prices = [draw.choice([0.0, draw.random(), 1.0]) for _ in lengths]
+    knapsack = Knapsack.of(
+        lengths, demand, prices, stick + draw.randint(0, 20), kerf, most_cells=cells
+    )
+    value, most, counts = knapsack.best(stick)
+    best = max(
+        sum(n * price for n, price in zip(each, prices, strict=True))
+        for each in product(*(range(n + 1) for n in demand))
+        if sum(n * (by + kerf) for n, by in zip(each, lengths, strict=True)) <= stick + kerf
+    )
+    assert value == pytest.approx(sum(n * p for n, p in zip(counts, prices, strict=True)))
+    assert sum(n * (by + kerf) for n, by in zip(counts, lengths, strict=True)) <= stick + kerf
+    assert all(n <= most_of for n, most_of in zip(counts, demand, strict=True))
+    assert value - 1e-9 <= best <= most + 1e-9
+    if cells > 100:
+        assert value == pytest.approx(best)
+        assert most == pytest.approx(best)
 
 
 def test_reels_hold_whole_cords() -> None:

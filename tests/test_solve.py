@@ -243,6 +243,23 @@ def test_first_plans_can_be_cut() -> None:
             assert min(score(asked, candidate).values()) >= 0
 
 
+@pytest.mark.timeout(60)
+@pytest.mark.parametrize("match", ["", "level", "centred", "continuous"])
+def test_a_first_plan_of_thousands_takes_no_time(match: str) -> None:
+    """It was quadratic: a thousand copies took half a minute, these would take many."""
+    repeat = "repeat_down = 9\nrepeat_across = 13.5\n"
+    printed = f'{repeat}[match]\nstrategy = "{match}"\n' if match else ""
+    openings = "".join(
+        f'[[opening]]\nname = "{name}"\nwidth = 162.25\nheight = {height}\n'
+        "shades = 4\ncopies = 999\n"
+        for name, height in (("a", 54), ("b", 60))
+    )
+    asked, _ = problem(job_of(f'title = "many"\n[cloth.a]\nwidth = 54\n{printed}{openings}'))
+    candidate = first_candidate(asked)
+    _cut_from(asked, candidate)
+    assert score(asked, candidate)["shades"] == 8 * 999
+
+
 def test_the_fewest_shades_are_the_fewest() -> None:
     for _, asked in some_problems():
         shades = score(asked, first_candidate(asked, fewest=True))["shades"]

@@ -94,12 +94,14 @@ class Knapsack:
         prices: Sequence[float],
         longest: Ticks,
         kerf: Ticks,
+        *,
+        most_cells: int = MOST_CELLS,
     ) -> Knapsack:
         """Tables for sticks up to `longest`; n pieces take their lengths and n - 1 kerfs."""
         each = [length + kerf for length in lengths]
         room = longest + kerf
         unit = gcd(*each)
-        cell = unit * max(-(-room // (unit * MOST_CELLS)), 1)
+        cell = unit * max(-(-room // (unit * most_cells)), 1)
         up = _Table.filled([-(-n // cell) for n in each], demand, prices, room // cell)
         bound = up
         if cell > unit:
