@@ -247,7 +247,7 @@ def test_first_plans_can_be_cut() -> None:
 @pytest.mark.parametrize("match", ["", "level", "centred", "continuous"])
 def test_a_first_plan_of_thousands_takes_no_time(match: str) -> None:
     """It was quadratic: a thousand copies took half a minute, these would take many."""
-    repeat = "repeat_down = 9\nrepeat_across = 13.5\n"
+    repeat = "repeat_down = 9\nrepeat_across = 9\n"
     printed = f'{repeat}[match]\nstrategy = "{match}"\n' if match else ""
     openings = "".join(
         f'[[opening]]\nname = "{name}"\nwidth = 162.25\nheight = {height}\n'
