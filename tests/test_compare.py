@@ -117,7 +117,7 @@ def test_plans_keep_to_the_number_of_shades_and_never_gain_by_it() -> None:
 def found() -> list[Compared]:
     job = job_of(LEAF)
     cases = [*strategy_cases(job), *hem_cases(job)]
-    return compare(job, cases, frontier=True, seconds=5, workers=2)[0]
+    return compare(job, cases, frontier=True, seconds=20, workers=2)[0]
 
 
 def test_each_case_is_the_plan_of_its_own_job(found: list[Compared]) -> None:
@@ -131,7 +131,7 @@ def test_each_case_is_the_plan_of_its_own_job(found: list[Compared]) -> None:
 def test_the_number_of_processes_changes_nothing(found: list[Compared]) -> None:
     job = job_of(LEAF)
     again, stopped = compare(
-        job, [*strategy_cases(job), *hem_cases(job)], frontier=True, seconds=5, workers=1
+        job, [*strategy_cases(job), *hem_cases(job)], frontier=True, seconds=20, workers=1
     )
     assert not stopped
     one, two = as_data(job, found), as_data(job, again)

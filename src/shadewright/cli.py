@@ -235,7 +235,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
         Path | None, typer.Option("--json", metavar="X.json", help="The comparison as JSON.")
     ] = None,
     seconds: Annotated[
-        float, typer.Option("--seconds", min=0.0, max=86400.0, help="Longest search for each.")
+        float, typer.Option("--seconds", min=0.0, max=86400.0, help="Longest search, all told.")
     ] = 20.0,
     seed: Annotated[
         int, typer.Option("--seed", min=0, max=2**31 - 1, help="Same seed, same plans.")
@@ -287,6 +287,7 @@ def _compared(  # noqa: PLR0917
     from concurrent.futures.process import BrokenProcessPool  # noqa: PLC0415
 
     from shadewright.comparing import (  # noqa: PLC0415
+        NOT_IN_TIME,
         compare,
         hem_cases,
         lay_cases,
@@ -330,6 +331,9 @@ def _compared(  # noqa: PLR0917
         reasons = dict.fromkeys(compared.why_not for compared in found)
         if stopped:
             _fail(NO_PLAN, "Stopped before anything was planned. Nothing was written.")
+        if NOT_IN_TIME in reasons:
+            said = "Nothing was planned in the time given, and nothing was written"
+            _fail(NO_PLAN, f"{said}; --seconds gives it more.")
         first = "".join(f"{said}\n" for said in first_of_all(job))
         none = "This job cannot be met in any of these ways.\n"
         _fail(CANNOT_MEET, first + none + "\n".join(reasons))

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from shadewright import stopping
 from shadewright.job.model import Cloth, Job, Runs
-from shadewright.planning import Planned, make_plan, shade_range
+from shadewright.planning import NoPlanError, Planned, make_plan, shade_range
 from shadewright.report.compare import Choice, Compared, patterned
 from shadewright.trade.refusal import CannotMeetError
 
@@ -32,6 +32,10 @@ _MOST_POINTS = 6
 # How long a wait may keep from hearing the user, and how long those that plan have to come back.
 _SECONDS_DEAF = 0.1
 _SECONDS_TO_COME_BACK = 1.0
+# All cases together take so many times the seconds asked for, and so many more to begin.
+_WALL, _SECONDS_TO_BEGIN = 1.05, 1.0
+_STOPPED = "stopped before it was planned"
+NOT_IN_TIME = "not planned in the time given"
 
 
 @dataclass(frozen=True)
@@ -123,7 +127,7 @@ def compare(
     """Plan every case, and the frontier of cloth against number of shades if asked for.
 
     Args:
-        seconds: of search for each case.
+        seconds: for all cases together; each has an equal part of what all processes have.
         workers: cases planned at once; the number of cores if None.
         progress: called with how many are done, of how many, and the name of the last.
 
@@ -133,25 +137,42 @@ def compare(
     cheapest = Case("shades", "as many as are cheapest", job)
     first = [*cases, *([cheapest] if frontier else [])]
     stopping.keep()
-    with _Pool(workers or os.cpu_count() or 1, seconds, seed, progress) as pool:
+    at_once = workers or os.cpu_count() or 1
+    turns = len({(case.job, case.most_shades) for case in first}) + frontier * _MOST_POINTS
+    each = seconds * min(at_once / max(turns, 1), 1.0)
+    until = time.monotonic() + _WALL * seconds + _SECONDS_TO_BEGIN
+    with _Pool(at_once, _Effort(each, seed, until), progress) as pool:
         found = pool.plan(first)
         last = found[-1] if frontier and found else None
-        if last is not None and last.plan is not None and not pool.stopped:
+        if last is not None and last.plan is not None and not pool.ended:
             shades = last.plan.totals.shades
             found += pool.plan(frontier_cases(job, shades, shade_range(job)[0]))
         return found, pool.stopped
 
 
-class _Pool:
-    """Processes that plan cases, each set of equal cases once."""
+@dataclass(frozen=True)
+class _Effort:
+    """Seconds for each case, its seed, and when all must be planned by the monotonic clock."""
 
-    def __init__(self, workers: int, seconds: float, seed: int, progress: Progress | None) -> None:
-        self._seconds = seconds
-        self._seed = seed
+    seconds: float
+    seed: int
+    until: float
+
+
+class _Pool:
+    """Processes that plan cases, each set of equal cases once.
+
+    Attributes:
+        stopped: whether the user stopped it.
+        ended: whether it came to an end before all were planned.
+    """
+
+    def __init__(self, workers: int, effort: _Effort, progress: Progress | None) -> None:
+        self._effort = effort
         self._progress = progress
         self._done = self._asked = 0
         self._known: dict[tuple[Job, int | None], Planned | str] = {}
-        self.stopped = False
+        self.stopped = self.ended = False
         # A fresh process each: a solver's threads do not live through a fork.
         context = multiprocessing.get_context("spawn")
         self._stop = context.Event()
@@ -166,10 +187,11 @@ class _Pool:
         return self
 
     def __exit__(self, why: object, *_: object) -> None:
-        if self.stopped or why is not None:
+        cut_short = self.ended or why is not None
+        if cut_short:
             for process in list((self._executor._processes or {}).values()):
                 process.terminate()
-        self._executor.shutdown(wait=not self.stopped and why is None, cancel_futures=True)
+        self._executor.shutdown(wait=not cut_short, cancel_futures=True)
 
     def plan(self, cases: Sequence[Case]) -> list[Compared]:
         """What came of each case; those not planned when the user stops say so."""
@@ -178,7 +200,7 @@ class _Pool:
             key = case.job, case.most_shades
             if key not in self._known and key not in waiting.values():
                 with stopping.children_deaf():
-                    future = self._executor.submit(_plan, *key, self._seconds, self._seed)
+                    future = self._executor.submit(_plan, *key, self._effort)
                 waiting[future] = key
         self._asked += len(waiting)
         for key in self._as_planned(waiting):
@@ -191,7 +213,8 @@ class _Pool:
     def _as_planned(
         self, waiting: Mapping[Future[Planned | str], tuple[Job, int | None]]
     ) -> Iterator[tuple[Job, int | None]]:
-        """The cases as they are planned; where the user stops, those that then come back soon."""
+        """The cases as they are planned; where the user stops or the time is over, those that then
+        come back soon."""
         left = set(waiting)
         until: float | None = None
         while left and (until is None or time.monotonic() < until):
@@ -204,23 +227,27 @@ class _Pool:
             for future in done:
                 self._known[waiting[future]] = future.result()
                 yield waiting[future]
-            if self.stopped and until is None:
+            self.ended = self.stopped or time.monotonic() >= self._effort.until
+            if self.ended and until is None:
                 # What is being planned comes back with its best; what has not begun does not.
                 self._stop.set()
                 until = time.monotonic() + _SECONDS_TO_COME_BACK
                 left = {future for future in left if not future.cancel()}
 
     def _compared(self, case: Case) -> Compared:
-        result = self._known.get((case.job, case.most_shades), "stopped before it was planned")
+        otherwise = _STOPPED if self.stopped else NOT_IN_TIME
+        result = self._known.get((case.job, case.most_shades), otherwise)
         if isinstance(result, str):
             return Compared(case.choice, case.name, case.most_shades, None, why_not=result)
         return Compared(case.choice, case.name, case.most_shades, result.plan, faults=result.faults)
 
 
-def _plan(job: Job, most_shades: int | None, seconds: float, seed: int) -> Planned | str:
+def _plan(job: Job, most_shades: int | None, effort: _Effort) -> Planned | str:
     """A case's plan, or why there is none."""
     try:
-        return make_plan(job, seconds, seed, most_shades=most_shades)
+        return make_plan(job, effort.seconds, effort.seed, most_shades=most_shades)
+    except NoPlanError:
+        return _STOPPED if stopping.asked() else NOT_IN_TIME
     except CannotMeetError as why:
         first, *others = why.refusals
         more = f" (and {len(others)} more like it)" if others else ""
