@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 BAD_INPUT = 2
 CANNOT_MEET = 3
 NO_PLAN = 4
+_LIBRARY_STOPPED = 130
 
 STRATEGIES = tuple(STRATEGY_WORDS)
 PICTURES = (".svg", ".pdf", ".png")
@@ -62,9 +63,9 @@ def run() -> None:
         try:
             app()
         except SystemExit as end:
-            # The library's own 1 stands for Ctrl-C outside of all commands.
-            if end.code == 1:
-                _say("Nothing was written.")
+            # The library's own 1 and 130 stand for Ctrl-C before there is anything to keep.
+            if end.code in (1, _LIBRARY_STOPPED):
+                _say("Stopped. Nothing was written.")
                 sys.exit(NO_PLAN)
             raise
 
