@@ -12,6 +12,7 @@ from jobs import job_of
 from shadewright.job.model import Job
 from shadewright.planning import make_plan
 from shadewright.trade.refusal import CannotMeetError
+from tiny_seeds import stored
 
 JOBS = 90
 SHIFTS = ("0", '"half"', "1.5", "2")
@@ -82,7 +83,7 @@ def shifted_and_compared() -> list[int]:
     return seeds
 
 
-@pytest.mark.parametrize("seed", compared(tiny, JOBS))
+@pytest.mark.parametrize("seed", stored("repeats"))
 def test_the_solver_finds_what_trying_everything_finds(seed: int) -> None:
     check(job_of(tiny(seed)))
 
@@ -95,12 +96,14 @@ def shifted(seed: int) -> str:
     return text.replace("clearance = 0", f'mount = "outside"\noverlap = {over}', 1)
 
 
-@pytest.mark.parametrize("seed", shifted_and_compared())
+@pytest.mark.parametrize("seed", stored("shifted"))
 def test_of_shifted_columns_only_those_on_the_cloth_count(seed: int) -> None:
     check(job_of(shifted(seed)))
 
 
 def check(job: Job) -> None:
+    assert 1 < brute_repeats.panels(job) <= 6
+    assert brute_repeats.combinations(job) <= _MOST
     answer = brute_repeats.best(job)
     try:
         planned = make_plan(job, seconds=30)

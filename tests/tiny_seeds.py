@@ -1,0 +1,42 @@
+"""Seeds of tiny random jobs that are small enough to try everything, stored in shared/.
+
+To find them takes longer than to use them, so they are written once:
+
+    python tests/tiny_seeds.py
+
+is to be run again where the jobs themselves (`tiny` and its like) are changed.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+STORED = Path(__file__).parent.parent / "shared" / "tiny_seeds.toml"
+
+
+def stored(name: str) -> list[int]:
+    """The seeds of one kind of job."""
+    seeds: list[int] = tomllib.loads(STORED.read_text(encoding="utf-8"))[name]
+    return seeds
+
+
+def main() -> None:
+    """Find all seeds again and store them."""
+    import test_brute_force
+    import test_brute_repeats
+
+    found = {
+        "force": test_brute_force.compared(),
+        "repeats": test_brute_repeats.compared(test_brute_repeats.tiny, test_brute_repeats.JOBS),
+        "shifted": test_brute_repeats.shifted_and_compared(),
+    }
+    lines = ["# Seeds of tiny random jobs for the oracles: see tests/tiny_seeds.py."]
+    for name, seeds in found.items():
+        rows = [", ".join(map(str, seeds[at : at + 20])) for at in range(0, len(seeds), 20)]
+        lines.append(f"{name} = [\n    " + ",\n    ".join(rows) + ",\n]")
+    STORED.write_text("\n".join(lines) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
