@@ -12,7 +12,7 @@ from jobs import job_of
 from shadewright.job.model import Job
 from shadewright.planning import make_plan
 from shadewright.trade.refusal import CannotMeetError
-from tiny_seeds import stored
+from stored_seeds import stored
 
 JOBS = 90
 SHIFTS = ("0", '"half"', "1.5", "2")

@@ -15,12 +15,13 @@ from shadewright.cloth.replay import judge
 from shadewright.job.model import Job
 from shadewright.planning import make_plan, ready
 from shadewright.trade.refusal import CannotMeetError
+from stored_seeds import stored
 
 Maker = Callable[[int], str]
 
 
-def _plannable(make: Maker, jobs: int) -> list[int]:
-    """Seeds of the first jobs that can be made."""
+def plannable(make: Maker, jobs: int) -> list[int]:
+    """Seeds of the first jobs that can be made: what is stored."""
     seeds: list[int] = []
     for seed in count():
         try:
@@ -33,8 +34,8 @@ def _plannable(make: Maker, jobs: int) -> list[int]:
     return seeds
 
 
-SEEDS = _plannable(random_job, 300)
-PATTERNED_SEEDS = _plannable(patterned_job, 500)
+SEEDS = stored("random")
+PATTERNED_SEEDS = stored("patterned")
 
 
 def _as_file(plan: Plan) -> str:
