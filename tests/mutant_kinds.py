@@ -196,7 +196,7 @@ def _job_line(draw: random.Random, job: str, likely: bool = False) -> _Line:
             ("fit", job, "--seconds", "1", "--json", "made.json"), _planning(1), ("made.json",)
         )
     words = ("compare", job, "--seconds", str(SECONDS), "--workers", "1", "--choice", "strategies")
-    return _Line((*words, "--json", "made.json"), 5 * _planning() + _A_PROCESS, ("made.json",))
+    return _Line((*words, "--json", "made.json"), _planning() + _A_PROCESS, ("made.json",))
 
 
 def _mutant(kind: str, numbered: int, how: str, files: Mapping[str, bytes], line: _Line) -> Mutant:
