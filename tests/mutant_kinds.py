@@ -68,7 +68,8 @@ class Mutant:
         files: what the command reads, by name.
         words: of the command line; file names are without folders.
         writes: files that are there afterwards if, and only if, the command ends well.
-        seconds: that it may take; a bad input takes two, a plan 1.25 times its search and two more.
+        seconds: that it may take; a bad input takes two, a plan 1.25 times its search and two more
+            (once again for every thousand shades that the plan has).
         then: a second command line, that must end well if the first one does.
     """
 
