@@ -35,7 +35,7 @@ PLANNED = ("sunroom", "landing", "parlour", "veranda", "attic")
 """Examples whose plans and workbooks are damaged."""
 
 _WARMING = 300.0
-_HANGS = 20.0
+_HANGS = 60.0
 """Seconds beyond its time, with all allowances, after which a mutant is given up."""
 
 _MEMORY = 6 * 2**30

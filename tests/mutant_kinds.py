@@ -68,7 +68,8 @@ class Mutant:
         files: what the command reads, by name.
         words: of the command line; file names are without folders.
         writes: files that are there afterwards if, and only if, the command ends well.
-        seconds: that it may take; a bad input takes two, a plan 1.25 times its search and two more.
+        seconds: that it may take; a bad input takes two, a plan 1.25 times its search and two more
+            (once again for every thousand shades that the plan has).
         then: a second command line, that must end well if the first one does.
     """
 
@@ -196,7 +197,7 @@ def _job_line(draw: random.Random, job: str, likely: bool = False) -> _Line:
             ("fit", job, "--seconds", "1", "--json", "made.json"), _planning(1), ("made.json",)
         )
     words = ("compare", job, "--seconds", str(SECONDS), "--workers", "1", "--choice", "strategies")
-    return _Line((*words, "--json", "made.json"), 5 * _planning() + _A_PROCESS, ("made.json",))
+    return _Line((*words, "--json", "made.json"), _planning() + _A_PROCESS, ("made.json",))
 
 
 def _mutant(kind: str, numbered: int, how: str, files: Mapping[str, bytes], line: _Line) -> Mutant:

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import json
 import multiprocessing
+import threading
+import time
+from concurrent.futures import ProcessPoolExecutor
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -275,6 +279,37 @@ def test_stopping_keeps_what_is_done(monkeypatch: pytest.MonkeyPatch) -> None:
     assert stopped
     assert found[0].plan is not None
     assert found[1].plan is not None or "stopped" in found[1].why_not
+
+
+def test_stopping_with_many_to_plan_leaves_no_thread_in_trouble(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    job = job_of(PLAIN)
+    waited = comparing.wait
+    turns = count()
+    trouble: list[object] = []
+    before = set(threading.enumerate())
+
+    def interrupted(waiting: set[object], **options: object) -> object:
+        if next(turns) == 3:  # all have been handed over, and the first process is starting
+            raise KeyboardInterrupt
+        return waited(waiting, **options)  # type: ignore[call-overload]
+
+    def late(pool: ProcessPoolExecutor, **options: bool) -> None:
+        time.sleep(1)  # long enough that the pool sees its processes ended
+        ProcessPoolExecutor.shutdown(pool, **options)
+
+    monkeypatch.setattr(comparing, "wait", interrupted)
+    monkeypatch.setattr(threading, "excepthook", trouble.append)
+    slow = type("Slow", (ProcessPoolExecutor,), {"shutdown": late})
+    monkeypatch.setattr(comparing, "ProcessPoolExecutor", slow)
+    cases = [Case("shades", str(n), job, n) for n in range(6, 16)]
+    found, stopped = compare(job, cases, frontier=False, seconds=5, workers=1)
+    assert stopped
+    assert "stopped" in found[-1].why_not
+    for thread in set(threading.enumerate()) - before:
+        thread.join(30)
+    assert trouble == []
 
 
 def test_a_process_that_is_ended_from_outside_is_no_crash(

@@ -1207,6 +1207,14 @@ def test_faults_are_single_lines_whatever_names_hold() -> None:
         assert fault.isprintable()
 
 
+def test_faults_are_not_as_long_as_what_a_file_says() -> None:
+    job, plan = plans.plain()
+    plan["panels"][0]["shade"] = plan["job"] = "x" * 40_000
+    assert max(map(len, judge(job, plan))) < 1000
+    (fault,) = judge(job, {**plan, "x" * 40_000: 1})
+    assert len(fault) < 1000
+
+
 # --- any value at all -------------------------------------------------------------------------
 
 NUMBERS = st.integers(-(10**20), 10**20) | st.floats() | st.just(10**400)

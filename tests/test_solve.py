@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import time
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
@@ -312,6 +313,22 @@ def test_taking_drops_apart_keeps_all_and_lengthens_nothing(seed: int) -> None:
     assert lay_out(roll, apart)[-1].end <= lay_out(roll, joint)[-1].end
     assert all(fit(grid, drop.lanes) for drop in apart)
     assert len(apart) >= len(joint)
+
+
+@pytest.mark.parametrize("copies", [40, 6000])
+def test_taking_apart_what_there_are_thousands_of(copies: int) -> None:
+    # Each lane falls short of the first by a third of it, or by what two rectangles are.
+    roll = Roll("r", 30, lead=3, period=1)
+    lengths = ((6,) * copies, (4,) * copies, (6,) * (copies - 2))
+    lanes = [CutLane(tuple(Rect("r", 10, n) for n in lane)) for lane in lengths]
+    joint = [CutDrop(tuple(lanes)), CutDrop((CutLane((Rect("r", 5, 7),)),))]
+    every = [rect for drop in joint for lane in drop.lanes for rect in lane.rects]
+    began = time.process_time()
+    apart = _apart(Grid.of(roll, every), joint)
+    assert time.process_time() - began < 5  # it took minutes
+    assert Counter(r for d in apart for lane in d.lanes for r in lane.rects) == Counter(every)
+    assert lay_out(roll, apart)[-1].end <= lay_out(roll, joint)[-1].end
+    assert len(apart) == copies + 1
 
 
 def test_where_drops_lie_keeps_their_phases() -> None:

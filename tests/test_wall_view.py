@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from fractions import Fraction
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.planning import make_plan
 from shadewright.report.picture import save_pictures
+from shadewright.report.rendering import svg
 from shadewright.report.wall_view import Face, all_rows, draw_wall, height_of, marks
 
 Spot = tuple[float, float]
@@ -153,3 +155,26 @@ def test_one_file_shows_the_roll_and_the_wall(tmp_path: Path) -> None:
     save_pictures(tmp_path / "a.svg", job, plan)
     save_pictures(tmp_path / "b.svg", job, plan)
     assert (tmp_path / "a.svg").read_bytes() == (tmp_path / "b.svg").read_bytes()
+
+
+@pytest.mark.parametrize("across", ['repeat_across = "0.1 mm"', ""])
+def test_motifs_too_small_to_be_seen_are_not_drawn(across: str) -> None:
+    # Columns a tenth of a millimetre apart are millions; they were all worked out, for minutes.
+    text = f"""
+        title = "fine"
+        [cloth.c]
+        width = 54
+        repeat_down = "0.2 mm"
+        {across}
+        [[opening]]
+        name = "bay"
+        width = 142
+        height = 78
+        copies = 5
+        """
+    job = job_of(text)
+    plan = make_plan(job, seconds=0.5).plan
+    began = time.process_time()
+    (drawing,) = draw_wall(job, plan)
+    assert time.process_time() - began < 5
+    assert len(svg([drawing])) < 100_000

@@ -232,7 +232,8 @@ class _Pool:
                 # What is being planned comes back with its best; what has not begun does not.
                 self._stop.set()
                 until = time.monotonic() + _SECONDS_TO_COME_BACK
-                left = {future for future in left if not future.cancel()}
+                # (Not cancelled one by one: the executor stumbles over those as it is ended.)
+                left = {each for each in left if each.running() or each.done()}
 
     def _compared(self, case: Case) -> Compared:
         otherwise = _STOPPED if self.stopped else NOT_IN_TIME

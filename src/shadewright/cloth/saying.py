@@ -6,12 +6,15 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from shadewright.cloth.plan import Drop, Panel
+from shadewright.job.limits import LONGEST_NAME
 from shadewright.job.model import Job
 from shadewright.measure import Tape, Ticks
 
 
 def name(text: str) -> str:
-    """A name as a line of text can show it, whatever a file says."""
+    """A name as a line of text can show it, whatever a file says; none of a job is so long."""
+    if len(text) > LONGEST_NAME:
+        text = text[:LONGEST_NAME] + "…"
     return text if text.isprintable() else ascii(text)[1:-1]
 
 

@@ -36,7 +36,10 @@ from shadewright.report.words import brief, clean, count, division, shades_by_co
 _TITLE, _NOTE, _UNDER, _BETWEEN = 0.3, 0.22, 0.48, 0.35
 _TALLEST = 2.3
 """How high an opening may be drawn, in inches of paper."""
-_LARGEST_MARK = 0.11
+_LARGEST_MARK, _LEAST_MARK = 0.11, 0.012
+"""Radius of a motif, in inches of paper; a lesser one would be a blur, and is not drawn."""
+_OF_REACH = 0.55
+"""Radius of a motif as drawn, of how far it may reach."""
 
 Mark = tuple[Fraction, Fraction]
 
@@ -112,10 +115,12 @@ def height_of(rows: list[Row]) -> float:
 
 def all_rows(job: Job, plan: Plan) -> list[Row]:
     """Every opening, all at one scale, in rows as wide as the page."""
-    hung = list(_hung(job, plan))
-    widest = max(h.opening.width + 2 * _over(h.opening) for h in hung)
-    tallest = max(h.opening.height + _over(h.opening) for h in hung)
+    covered = {shade.opening for shade in plan.shades}
+    openings = [opening for opening in job.openings if opening.name in covered]
+    widest = max(opening.width + 2 * _over(opening) for opening in openings)
+    tallest = max(opening.height + _over(opening) for opening in openings)
     scale = min(ROOM / widest, _TALLEST / tallest)
+    hung = list(_hung(job, plan, scale))
     heads = len({h.opening.head for h in hung}) > 1
     note = _note(job, plan)
     rows: list[list[Hung]] = [[]]
@@ -143,8 +148,13 @@ def _note(job: Job, plan: Plan) -> str:
     return said
 
 
-def marks(job: Job, plan: Plan, panel: Panel) -> Face:
-    """The motifs that a face shows, worked out from where its panel lies on the roll."""
+def marks(job: Job, plan: Plan, panel: Panel, scale: float | None = None) -> Face:
+    """The motifs that a face shows, worked out from where its panel lies on the roll.
+
+    Args:
+        scale: in inches of paper a tick. Of motifs too small to be drawn at it there may be
+            millions, so only those nearest the face's corner come.
+    """
     shade = next(shade for shade in plan.shades if shade.id == panel.shade)
     cloth = job.cloth(panel.cloth)
     if cloth.repeat_down is None:
@@ -160,6 +170,8 @@ def marks(job: Job, plan: Plan, panel: Panel) -> Face:
         corner = panel.y + panel.hem_left, panel.x + panel.hem_top
     size = round(shade.finished_width / across), round(shade.finished_length / down)
     reach = min(cloth.repeat_down, cloth.repeat_across or cloth.repeat_down) // 2
+    if scale is not None and not _seen(reach, scale):
+        size = min(size[0], 2 * (cloth.repeat_across or 0)), min(size[1], 2 * cloth.repeat_down)
     around = (corner[0] - reach, corner[1] - reach), (size[0] + 2 * reach, size[1] + 2 * reach)
     found = [
         ((c - reach) * across, (r - reach) * down) for c, r in lattice.motifs(cloth, first, *around)
@@ -167,6 +179,11 @@ def marks(job: Job, plan: Plan, panel: Panel) -> Face:
     if cloth.repeat_across:
         return Face(shade, tuple(found), (), reach)
     return Face(shade, (), _rows_only(cloth, first, corner, size, down), reach)
+
+
+def _seen(reach: Ticks, scale: float) -> bool:
+    """Whether motifs that reach so far are large enough to be drawn."""
+    return _OF_REACH * reach * scale > _LEAST_MARK
 
 
 def _rows_only(
@@ -189,7 +206,7 @@ def _rows_only(
     return tuple(sorted(found))
 
 
-def _hung(job: Job, plan: Plan) -> Iterator[Hung]:
+def _hung(job: Job, plan: Plan, scale: float) -> Iterator[Hung]:
     """Openings in the order of the job; copies that look alike together."""
     faces = {p.shade: p for p in plan.panels if p.part == "face"}
     by_copy = shades_by_copy(plan)
@@ -198,7 +215,7 @@ def _hung(job: Job, plan: Plan) -> Iterator[Hung]:
         for copy in range(1, opening.copies + 1):
             shades = by_copy.get((opening.name, copy), [])
             if shades:
-                shown = tuple(marks(job, plan, faces[shade.id]) for shade in shades)
+                shown = tuple(marks(job, plan, faces[shade.id], scale) for shade in shades)
                 look = [(f.shade.left, f.shade.finished_width, f.marks, f.rows) for f in shown]
                 looks.append((look, copy, shown))
         looks.sort(key=lambda each: str(each[0]))
@@ -277,8 +294,10 @@ def _draw(drawing: Drawing, hung: Hung, row: Row, left: float, head: float) -> N
 def _draw_face(drawing: Drawing, face: Face, scale: float, left: float, top: float) -> None:
     wide, long = face.shade.finished_width * scale, face.shade.finished_length * scale
     cloth = drawing.rectangle((left, top - long), wide, long, fill=FACE, lw=0.9)
-    radius = min(_LARGEST_MARK, 0.55 * face.reach * scale)
-    if face.marks and radius > 0.012:
+    if not _seen(face.reach, scale):
+        return
+    radius = min(_LARGEST_MARK, _OF_REACH * face.reach * scale)
+    if face.marks:
         motifs = [
             _lozenge(left + float(c) * scale, top - float(r) * scale, radius) for c, r in face.marks
         ]

@@ -9,7 +9,7 @@ length used stays the same.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections import defaultdict, deque
+from collections import Counter, defaultdict, deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -309,12 +309,31 @@ def _rows(grid: Grid, drop: CutDrop, ends_roll: bool = False) -> list[CutDrop]:
     lanes = [list(lane.rects) for lane in drop.lanes]
     rows: list[CutDrop] = []
     while row := _next_row(grid, lanes, ends_roll):
-        rows.append(_drop_of(row))
-        for lane, rects in zip(lanes, row, strict=True):
-            for rect in rects:
-                lane.remove(rect)
+        # A thousand openings of one size have the same row a thousand times.
+        for _ in range(1 if ends_roll else _times(grid, lanes, row)):
+            rows.append(_drop_of(row))
+            for lane, rects in zip(lanes, row, strict=True):
+                for rect in rects:
+                    lane.remove(rect)
         lanes = [lane for lane in lanes if lane]
     return [*rows, _drop_of(lanes)]
+
+
+def _times(grid: Grid, lanes: Sequence[Sequence[Rect]], row: Sequence[Sequence[Rect]]) -> int:
+    """How often a row can be cut from lanes, one after the other and not all that there is.
+
+    What takes no more than its share of what a lane falls short does so the next time, too.
+    """
+    loads, reached = [grid.load(lane) for lane in lanes], [grid.load(rects) for rects in row]
+    whole, length = max(loads), max(reached)
+    shares = zip(loads, reached, strict=True)
+    if any((length - part) * whole > (whole - load) * length for load, part in shares):
+        return 1
+    times = (whole - 1) // length
+    for lane, rects in zip(lanes, row, strict=True):
+        there = Counter(lane)
+        times = min([times, *(there[rect] // n for rect, n in Counter(rects).items())])
+    return times
 
 
 def _drop_of(lanes: Iterable[Sequence[Rect]]) -> CutDrop:
