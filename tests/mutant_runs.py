@@ -44,6 +44,9 @@ _SHADES = 1_000
 """Shades for which a mutant may take its time once more: they are read, judged and told one by one,
 beside the search."""
 
+_PAGE = 0.02
+"""Seconds more for each shade where a workbook is written: rows, and a card with a picture."""
+
 _STEERS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b\u202a-\u202e\u2066-\u2069\ufeff]")
 
 
@@ -111,7 +114,9 @@ def _once(mutant: Mutant, slack: float) -> tuple[_Ran, list[str]]:
         with contextlib.chdir(folder):
             ran = _command(mutant.words)
             wrong = [*_streams(mutant, ran), *_left(mutant, ran, folder)]
-            allowed = mutant.seconds * (1 + _shades(folder) / _SHADES)
+            shades = _shades(folder)
+            allowed = mutant.seconds * (1 + shades / _SHADES)
+            allowed += _PAGE * shades * ("--out" in mutant.words)
             if ran.code == 0 and mutant.then and (again := _command(mutant.then)).code != 0:
                 wrong.append(f"{' '.join(mutant.then)} ended with {again.code}: {again.out[:500]}")
     if ran.worked > allowed or ran.took > slack * allowed:

@@ -302,5 +302,5 @@ def test_motif_rows_are_drawn_on_the_wall_and_where_cloth_shrinks() -> None:
         match='anchor = "wall"',
         cloth="shrink_down = 0.03",
     )
-    (figure, *_) = draw_roll(job, planned(job).plan)
-    assert [line for line in figure.axes[0].lines if line.get_color() == "#b7653f"]
+    (drawing, *_) = draw_roll(job, planned(job).plan)
+    assert [line for line in drawing.lines if line.color == "#b7653f"]

@@ -24,10 +24,12 @@ from PIL import Image
 
 import samples
 from samples import CM, INCH, YARD, cloth, inches, job, make, opening, plan, shades, striped
-from shadewright.cloth.plan import Goal, Plan, Proof
+from shadewright.cloth.plan import Goal, Panel, Plan, Proof
 from shadewright.job.model import Job
-from shadewright.report import cautions, words
-from shadewright.report.cuts import Cut, beginning, cuts, lay_out, offcuts, stretches
+from shadewright.job.read import read_job
+from shadewright.planning import make_plan
+from shadewright.report import cautions, roll_map, words
+from shadewright.report.cuts import Cut, anchor_row, beginning, cuts, lay_out, offcuts, stretches
 from shadewright.report.drawing import FACE, MOTIF, PAGE_HEIGHT, PAGE_WIDTH, Drawing, Rectangle
 from shadewright.report.making_card import draw_cards
 from shadewright.report.picture import save_pictures
@@ -930,3 +932,19 @@ def test_cloth_that_only_the_notepad_way_buys_is_counted(tmp_path: Path) -> None
     total = next(row for label, row in rows.items() if label.startswith("In all"))
     saved = notepad.cost - each * made.totals.shades
     assert book.value("Buy", f"I{total}") == pytest.approx(saved)
+
+
+def test_motif_rows_of_a_piece_are_sought_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    porch = read_job(Path(__file__).parent.parent / "examples" / "porch-leaf.toml")
+    made = make_plan(porch, seconds=0).plan
+    asked: list[str] = []
+
+    def counted(job: Job, plan: Plan, panel: Panel) -> int:
+        asked.append(panel.shade)
+        return anchor_row(job, plan, panel)
+
+    monkeypatch.setattr(roll_map, "anchor_row", counted)
+    pages = draw_roll(porch, made)
+    assert len(pages) > 1
+    # They were sought for every row of the map, among all panels.
+    assert len(asked) == len(made.panels) == len(set(asked))

@@ -7,7 +7,8 @@ a label's size and the room for it can be compared.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
@@ -43,12 +44,17 @@ _WIDEST_CLOTH, _NARROWEST_CLOTH = 2.6, 1.3
 
 @dataclass(frozen=True)
 class Row:
-    """One row of a piece: from `start` to `end` along it, at `scale` inches of paper a tick."""
+    """One row of a piece: from `start` to `end` along it, at `scale` inches of paper a tick.
+
+    Attributes:
+        motifs: of the whole piece.
+    """
 
     lay: PieceLay
     start: Ticks
     end: Ticks
     scale: float
+    motifs: _MotifRows | None = None
 
     @property
     def first(self) -> bool:
@@ -66,7 +72,7 @@ class Row:
 
 def draw_roll(job: Job, plan: Plan) -> list[Drawing]:
     """The roll map as drawings of one printed page each; a new piece begins a new page."""
-    pages = [page for lay in lay_out(job, plan) for page in _pages(job, _rows(job, lay))]
+    pages = [page for rows in _pieces(job, plan) for page in _pages(job, rows)]
     return [
         _drawing(job, plan, page, f"page {i} of {len(pages)}" if len(pages) > 1 else "")
         for i, page in enumerate(pages, 1)
@@ -75,7 +81,14 @@ def draw_roll(job: Job, plan: Plan) -> list[Drawing]:
 
 def all_rows(job: Job, plan: Plan) -> list[Row]:
     """The rows of all pieces, for one tall picture."""
-    return [row for lay in lay_out(job, plan) for row in _rows(job, lay)]
+    return [row for rows in _pieces(job, plan) for row in rows]
+
+
+def _pieces(job: Job, plan: Plan) -> Iterator[list[Row]]:
+    """The rows of each piece."""
+    for lay in lay_out(job, plan):
+        motifs = _rows_of_motifs(job, plan, lay)
+        yield [replace(row, motifs=motifs) for row in _rows(job, lay)]
 
 
 def _rows(job: Job, lay: PieceLay) -> list[Row]:
@@ -184,7 +197,7 @@ class _Canvas:
 def _draw_row(drawing: Drawing, job: Job, plan: Plan, row: Row, top: float) -> None:
     cloth = row.lay.cloth
     if row.first:
-        _caption(drawing, job, plan, row.lay, top)
+        _caption(drawing, job, row, top)
         top -= _CAPTION
     canvas = _Canvas(drawing, job, plan, row, top - _TAPE - cloth.width * row.scale)
     long = row.end - row.start
@@ -206,8 +219,8 @@ def _draw_row(drawing: Drawing, job: Job, plan: Plan, row: Row, top: float) -> N
     _drops(canvas)
 
 
-def _caption(drawing: Drawing, job: Job, plan: Plan, lay: PieceLay, top: float) -> None:
-    tape, use = job.tape, lay.use
+def _caption(drawing: Drawing, job: Job, row: Row, top: float) -> None:
+    tape, lay, use = job.tape, row.lay, row.lay.use
     come = "to buy" if use.bought else "on hand"
     said = (
         f"{clean(use.cloth)}, {clean(use.piece)}: {tape.short(lay.cloth.width)} wide, "
@@ -221,7 +234,7 @@ def _caption(drawing: Drawing, job: Job, plan: Plan, lay: PieceLay, top: float) 
     )
     if not use.bought and any(p.flaws for p in lay.cloth.pieces if p.name == use.piece):
         note += "  Crossed: flaws."
-    if _rows_of_motifs(job, plan, lay) is not None:
+    if row.motifs is not None:
         note += "  Faint lines: the same place of the motif again."
     drawing.text(LEFT, top - 0.27, note, 6.5, color=FAINT)
 
@@ -438,7 +451,7 @@ def _rows_of_motifs(job: Job, plan: Plan, lay: PieceLay) -> _MotifRows | None:
 def _motif_rows(canvas: _Canvas) -> None:
     row = canvas.row
     cloth = row.lay.cloth
-    found = _rows_of_motifs(canvas.job, canvas.plan, row.lay)
+    found = row.motifs
     if found is None or found.every * row.scale < 0.06 * len(found.heights):
         return
     look = {"color": MOTIF, "lw": 0.5, "alpha": 0.55}
