@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import json
 import os
-import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import openpyxl
@@ -276,33 +274,6 @@ def test_no_time_at_all_still_gives_a_plan() -> None:
     result = run("plan", EXAMPLES / "porch.toml", "--seconds", "0")
     assert result.exit_code == 0
     assert "Not proved best" in result.stdout
-
-
-HARD = 'title = "hard"\n[cloth.c]\nwidth = 118\nprice = 20\n' + "".join(
-    f'[[opening]]\nname = "o{k}"\nwidth = {60 + 11.3 * k}\nheight = {40 + 3.7 * k}\n'
-    for k in range(14)
-)
-
-
-@pytest.mark.skipif(os.name == "nt", reason="signals are sent otherwise there")
-def test_ctrl_c_keeps_the_best_plan(tmp_path: Path) -> None:
-    file, out = tmp_path / "job.toml", tmp_path / "p.json"
-    file.write_text(HARD)
-    command = [sys.executable, "-m", "shadewright", "plan", str(file), "--json", str(out)]
-    with subprocess.Popen(
-        [*command, "--seconds", "300"],
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-    ) as process:
-        time.sleep(6)
-        process.send_signal(signal.SIGINT)
-        stdout, stderr = process.communicate(timeout=60)
-    assert process.returncode == 0
-    assert "Stopped early" in stderr
-    assert "so far" in stderr
-    assert "so far" not in stdout
-    assert run("replay", file, out).exit_code == 0
 
 
 @pytest.mark.skipif(os.name == "nt", reason="there are no such pipes there")

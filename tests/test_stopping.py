@@ -87,6 +87,26 @@ def test_fit_hears_ctrl_c_after_its_first_boards_and_rods(folder: Path) -> None:
     assert run.files() == ["f.json"]
 
 
+HARD = 'title = "hard"\n[cloth.c]\nwidth = 118\nprice = 20\n' + "".join(
+    f'[[opening]]\nname = "o{k}"\nwidth = {60 + 11.3 * k}\nheight = {40 + 3.7 * k}\n'
+    for k in range(14)
+)
+
+
+def test_ctrl_c_keeps_the_best_plan(folder: Path) -> None:
+    (folder / "job.toml").write_text(HARD)
+    run = Run(folder, "plan", "job.toml", "--json", "p.json", "--seconds", 300)
+    run.wait_until(run.says("so far"))
+    code, stdout, stderr = run.ended(by=signal.SIGINT)
+    assert code == 0
+    assert "Stopped early" in stderr
+    assert "so far" not in stdout
+    replayed = subprocess.run(
+        [*PROGRAM, "replay", "job.toml", "p.json"], cwd=folder, check=False, capture_output=True
+    )
+    assert replayed.returncode == 0
+
+
 def test_ctrl_c_while_writing_loses_no_plan(folder: Path) -> None:
     run = Run(folder, "plan", EXAMPLES / "porch.toml", "--json", "p.json", "--out", "p.xlsx")
     run.wait_until(run.writes)
