@@ -11,7 +11,7 @@ import brute_force
 from jobs import job_of
 from shadewright.cloth.replay import judge
 from shadewright.planning import make_plan
-from tiny_seeds import stored
+from stored_seeds import stored
 
 JOBS = 240
 _MOST = 400

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 from math import gcd
 
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from jobs import inches, job_of
@@ -121,6 +121,7 @@ def test_a_slot_from_a_place_on(pace: int, left: int) -> None:
     assert x - pace < left or x == 7
 
 
+@settings(deadline=None)
 @given(
     st.booleans(),
     st.none() | LENGTH,
@@ -152,6 +153,7 @@ def test_slots_of_level_rows_are_all_the_places_there_are(  # noqa: PLR0917
     assert listed == tried
 
 
+@settings(deadline=None)
 @given(st.integers(1, 60), st.integers(0, 59), st.integers(0, 12))
 def test_level_rows_are_level_two_by_two_and_no_others_are(
     down: int, shift: int, most: int

@@ -1,8 +1,8 @@
-"""Seeds of tiny random jobs that are small enough to try everything, stored in shared/.
+"""Seeds of random jobs that can be made, or are small enough to try everything, stored in shared/.
 
 To find them takes longer than to use them, so they are written once:
 
-    python tests/tiny_seeds.py
+    python tests/stored_seeds.py
 
 is to be run again where the jobs themselves (`tiny` and its like) are changed.
 """
@@ -12,7 +12,7 @@ from __future__ import annotations
 import tomllib
 from pathlib import Path
 
-STORED = Path(__file__).parent.parent / "shared" / "tiny_seeds.toml"
+STORED = Path(__file__).parent.parent / "shared" / "seeds.toml"
 
 
 def stored(name: str) -> list[int]:
@@ -25,13 +25,17 @@ def main() -> None:
     """Find all seeds again and store them."""
     import test_brute_force
     import test_brute_repeats
+    import test_random_jobs
+    from random_jobs import patterned_job, random_job
 
     found = {
+        "random": test_random_jobs.plannable(random_job, 300),
+        "patterned": test_random_jobs.plannable(patterned_job, 500),
         "force": test_brute_force.compared(),
         "repeats": test_brute_repeats.compared(test_brute_repeats.tiny, test_brute_repeats.JOBS),
         "shifted": test_brute_repeats.shifted_and_compared(),
     }
-    lines = ["# Seeds of tiny random jobs for the oracles: see tests/tiny_seeds.py."]
+    lines = ["# Seeds of random jobs: see tests/stored_seeds.py."]
     for name, seeds in found.items():
         rows = [", ".join(map(str, seeds[at : at + 20])) for at in range(0, len(seeds), 20)]
         lines.append(f"{name} = [\n    " + ",\n    ".join(rows) + ",\n]")
