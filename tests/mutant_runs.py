@@ -37,7 +37,8 @@ _WHOLE = re.compile(
     r"this is no workbook|this workbook has no sheet|this is too large for|bytes unpacked, wanted"
     r"|packs more parts|elements, which stand for|found brackets within brackets"
     r"|found faults, wanted a clean plan|lists and objects, wanted at most"
-    r"|found sheets .* wanted one|there is no such file|^: (found )?\d[\d,]* entries"
+    r"|found sheets .* wanted one|there is no such file|there is more to put right"
+    r"|^: (found )?\d[\d,]* entries"
 )
 
 _SHADES = 1_000

@@ -13,6 +13,8 @@ from openpyxl import Workbook, load_workbook
 from shadewright.job import books
 from shadewright.job.books import BookCell, open_workbook
 from shadewright.job.problems import JobError
+from shadewright.job.read import read_job
+from shadewright.job.starter import write_starter_xlsx
 
 SHEET = (
     '<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">{}</worksheet>'
@@ -175,3 +177,21 @@ def test_parts_without_end_are_not_listed(tmp_path: Path) -> None:
     path = tmp_path / "a.xlsx"
     path.write_bytes(books._LISTED * 5001)
     assert refusal(path) == f"{path}: this packs more parts than the 5,000 a workbook may"
+
+
+def test_a_damaged_zip_is_refused_wherever_it_is_damaged(tmp_path: Path) -> None:
+    good, bad = tmp_path / "good.xlsx", tmp_path / "bad.xlsx"
+    write_starter_xlsx(good)
+    data = good.read_bytes()
+    listed = data.index(b"PK\x01\x02")
+    refused = 0
+    # Every byte of the first entries of its list, and of what ends it: sizes, offsets, names.
+    for at in (*range(listed, listed + 60), *range(len(data) - 22, len(data))):
+        for flipped in (0x01, 0x80):
+            bad.write_bytes(data[:at] + bytes([data[at] ^ flipped]) + data[at + 1 :])
+            try:
+                read_job(bad)
+            except JobError as why:
+                assert str(why).startswith(str(bad))  # noqa: PT017 - many are read all the same
+                refused += 1
+    assert refused > 25

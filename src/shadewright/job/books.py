@@ -10,6 +10,7 @@ What a number format means, and which day a number is, openpyxl knows.
 from __future__ import annotations
 
 import posixpath
+import struct
 import zlib
 from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager
@@ -103,11 +104,10 @@ def open_workbook(file: Path, sheets: Collection[str]) -> Iterator[Book]:
     data = bytes_of(file, LARGEST_BOOK, "a workbook")
     if data.count(_LISTED) > MOST_PARTS:
         raise refused(file, f"this packs more parts than the {MOST_PARTS:,} a workbook may")
-    try:
-        with ZipFile(BytesIO(data)) as archive:
-            yield _book(_Parts(archive, file), {_plain(sheet) for sheet in sheets})
-    except (BadZipFile, zlib.error, EOFError, NotImplementedError) as why:
-        _no_book(file, why)
+    with _unpacking(file):
+        archive = ZipFile(BytesIO(data))
+    with archive:
+        yield _book(_Parts(archive, file), {_plain(sheet) for sheet in sheets})
 
 
 def _book(parts: _Parts, asked: Collection[str]) -> Book:
@@ -170,12 +170,23 @@ class _Parts:
             _no_book(self.file)
         self.weigh([part])
         parser = _parser(taker, self._count)
-        with self._archive.open(part) as stream:
-            while chunk := stream.read(_CHUNK):
-                self._parse(parser, chunk)
-                yield
-            self._parse(parser, b"", last=True)
+        for chunk in self._chunks(part):
+            self._parse(parser, chunk)
             yield
+        self._parse(parser, b"", last=True)
+        yield
+
+    def _chunks(self, part: str) -> Iterator[bytes]:
+        """A part as unpacked, bit by bit."""
+        with _unpacking(self.file):
+            stream = self._archive.open(part)
+        with stream:
+            while True:
+                with _unpacking(self.file):
+                    chunk = stream.read(_CHUNK)
+                if not chunk:
+                    return
+                yield chunk
 
     def _parse(self, parser: expat.XMLParserType, chunk: bytes, last: bool = False) -> None:
         try:
@@ -192,6 +203,23 @@ class _Parts:
                 f"the sheets to be read hold more than {MOST_ELEMENTS:,} elements, which stand for "
                 "cells and texts, wanted fewer; delete rows and columns that are not in use",
             )
+
+
+@contextmanager
+def _unpacking(file: Path) -> Iterator[None]:
+    """Tell what a damaged zip comes to, also by places that are not in it, as no workbook."""
+    try:
+        yield
+    except (
+        BadZipFile,
+        zlib.error,
+        struct.error,
+        EOFError,
+        NotImplementedError,
+        ValueError,
+        OverflowError,
+    ) as why:
+        _no_book(file, why)
 
 
 def _parser(taker: Taker, count: Callable[[], None]) -> expat.XMLParserType:
