@@ -23,13 +23,13 @@ def main() -> None:
         code: str | int | None = 0
     except SystemExit as end:
         code = end.code
-    except stopping.Terminated:
-        code = _nothing("Asked to terminate.")
     except BaseException:
         # An import that is broken into may come out as any error.
-        if not stopping.asked():
+        if not stopping.asked() and not stopping.terminated():
             raise
-        code = _nothing("Stopped.")
+        code = _nothing("Asked to terminate." if stopping.terminated() else "Stopped.")
+    if stopping.terminated():
+        code = NOTHING_KEPT
     # What is left to do is little, and nothing is gained by breaking into it.
     stopping.deaf()
     sys.exit(code)

@@ -37,6 +37,7 @@ class _State:
 
     def __init__(self) -> None:
         self.asked = False
+        self.terminated = False
         self.overdue = False
         self.searching = False
         self.kept = False
@@ -49,6 +50,11 @@ _state = _State()
 def asked() -> bool:
     """Whether the user has asked to stop and keep the best."""
     return _state.asked or _state.elsewhere()
+
+
+def terminated() -> bool:
+    """Whether the process was asked to terminate."""
+    return _state.terminated
 
 
 def kept() -> bool:
@@ -127,4 +133,5 @@ def _remind() -> None:
 
 
 def _terminated(_number: int, _frame: FrameType | None) -> None:
+    _state.terminated = True
     raise Terminated
