@@ -31,7 +31,7 @@ def tiny(seed: int) -> str:
         if kind != "plain":
             repeat = draw.choice((5, 6, 8, 9.5))
             lines.append(f"repeat_down = {repeat}")
-            lines.append(f"column_shift = {draw.choice(('0', chr(34) + 'half' + chr(34), '2'))}")
+            lines.append(f"column_shift = {draw.choice(('0', chr(34) + 'half' + chr(34), '0'))}")
             lines.append(f"start = {draw.choice(('1', chr(34) + 'any' + chr(34)))}")
             if kind == "rail":
                 lines.append('runs = "railroaded"\nrepeat_across = 7')

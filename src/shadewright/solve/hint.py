@@ -26,7 +26,7 @@ def add_hint(model: Model, candidate: Candidate) -> None:
         if isinstance(packing, LanePacking):
             hint_lanes(model.cp, packing, candidate.drops[name])
         elif isinstance(packing, RowPacking):
-            _hint_rows(model, packing, candidate.drops[name])
+            hint_rows(model.cp, packing, candidate.drops[name])
 
 
 def hint_lanes(cp: cp_model.CpModel, packing: LanePacking, drops: tuple[CutDrop, ...]) -> None:
@@ -59,14 +59,15 @@ def _template_for(
     return None
 
 
-def _hint_rows(model: Model, packing: RowPacking, drops: tuple[CutDrop, ...]) -> None:
+def hint_rows(cp: cp_model.CpModel, packing: RowPacking, drops: Sequence[CutDrop]) -> None:
     """Hint the stacks of each lane, the rows they make, and the walk along these."""
     roll = packing.roll
     stacks: dict[tuple[int, Ticks, int, int], int] = {}
     rows: dict[tuple[int, Ticks, Ticks], int] = {}
     skips: dict[Ticks, int] = {}
     last: tuple[int, Ticks, Ticks] | None = None
-    at = drops[0].phase
+    first = drops[0].phase if drops else None
+    at = first or 0
     for drop in drops:
         while at != drop.phase:
             skips[at] = skips.get(at, 0) + 1
@@ -87,12 +88,12 @@ def _hint_rows(model: Model, packing: RowPacking, drops: tuple[CutDrop, ...]) ->
             rows[row] = rows.get(row, 0) + 1
         at = (at + row[2]) % roll.period
     for stack, var in packing.stacks.items():
-        model.cp.add_hint(var, stacks.get(stack, 0))
+        cp.add_hint(var, stacks.get(stack, 0))
     for key_, var in packing.rows.items():
-        model.cp.add_hint(var, rows.get(key_, 0))
+        cp.add_hint(var, rows.get(key_, 0))
     for key_, var in packing.last.items():
-        model.cp.add_hint(var, key_ == last)
+        cp.add_hint(var, key_ == last)
     for node, var in packing.skips.items():
-        model.cp.add_hint(var, skips.get(node, 0))
+        cp.add_hint(var, skips.get(node, 0))
     for node, var in packing.begins.items():
-        model.cp.add_hint(var, node == drops[0].phase)
+        cp.add_hint(var, node == first)

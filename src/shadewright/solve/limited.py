@@ -21,6 +21,7 @@ from ortools.sat.python import cp_model
 from shadewright.cloth.stretches import Gone, Spot, Stretch, stretches
 from shadewright.job.model import Job, Lots
 from shadewright.measure import Ticks, ceil_to
+from shadewright.solve.formulate import phased_size, size_of
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import (
     CutDrop,
@@ -51,6 +52,8 @@ Span = tuple[Ticks, Ticks]
 """Usable width between two places across."""
 
 _MOST_STACKS = 3_000
+# Stacks that a rectangle makes with others, about.
+_STACKS_OF_ONE = 30
 _MOST_TEMPLATES = 400
 
 LimitedGoal = GoalName | Literal["short", "left", "remnant"]
@@ -261,6 +264,20 @@ def build_limited(
         cutting: templates and stacks of each roll.
     """
     return _Builder(problem, supply, cutting, forgone).build()
+
+
+def limited_size(problem: Problem, supply: Supply, cutting: Formulation) -> int:
+    """About how many variables and constraints a model has, rather too many."""
+    size = size_of(problem, cutting)
+    for roll in problem.rolls:
+        parts = sum(1 + 2 * len(stretch.spots) for stretch in supply.stretches[roll.name])
+        if len(roll.nodes) == 1:
+            size += (parts - 1) * size_of(problem, cutting)
+            continue
+        singles = phased_size(problem, roll, cutting)
+        lanes = max(map(len, cutting.templates[roll.name]), default=1)
+        size += parts * min(singles * _STACKS_OF_ONE, singles + 2 * lanes * _MOST_STACKS)
+    return size
 
 
 _NOTHING = Option((), Way(False, None), (), 0, frozenset())

@@ -15,8 +15,8 @@ from shadewright import stopping
 from shadewright.job.model import BOLT
 from shadewright.measure import Ticks
 from shadewright.solve.first import first_candidate
-from shadewright.solve.formulate import formulate, phased_size, size_of
-from shadewright.solve.hint import hint_lanes
+from shadewright.solve.formulate import formulate, phased_size
+from shadewright.solve.hint import hint_lanes, hint_rows
 from shadewright.solve.lanes import CutDrop, LanePacking
 from shadewright.solve.lay import length_of
 from shadewright.solve.limited import (
@@ -28,6 +28,7 @@ from shadewright.solve.limited import (
     Supply,
     Taken,
     build_limited,
+    limited_size,
     placed,
     starts_of_rows,
 )
@@ -42,6 +43,7 @@ from shadewright.solve.model import (
     taken_rects,
 )
 from shadewright.solve.problem import Option, Problem, Roll, narrowest_options
+from shadewright.solve.rows import RowPacking
 from shadewright.solve.run import Clock, InfeasibleError, run
 from shadewright.solve.search import Reached
 
@@ -144,7 +146,9 @@ class _Search:
         bounds = []
         lines = list(self.lines)
         for number, line in enumerate(lines):
-            if (self.clock.over and best is not None) or not self._can_build(problem, line):
+            # Where no time is left a plan is looked for on one line, and improved on none.
+            enough = best is not None or number > 0
+            if (self.clock.over and enough) or not self._can_build(problem, line):
                 bounds.append(0)
                 break
             model = self._model(problem, line, goal, held)
@@ -178,8 +182,7 @@ class _Search:
 
     def _can_build(self, problem: Problem, supply: Supply) -> bool:
         """Whether there is time to build a model: small ones are built even when there is none."""
-        cloths = max((len(these) for these in supply.stretches.values()), default=0)
-        size = size_of(problem, self.formulation(problem)[0]) * cloths
+        size = limited_size(problem, supply, self.formulation(problem)[0])
         return size <= _SMALL or self.clock.can_build(size)
 
     def _model(
@@ -312,8 +315,11 @@ def _hint_simplest(model: LimitedModel) -> None:
         model.cp.add_hint(part.empty, not asked)
         for rect, var in part.counts.items():
             model.cp.add_hint(var, asked.get(rect, 0))
+        drops = chosen.drops.get(part.stretch.cloth, ())
         if asked and isinstance(part.packing, LanePacking):
-            hint_lanes(model.cp, part.packing, chosen.drops[part.stretch.cloth])
+            hint_lanes(model.cp, part.packing, drops)
+        elif isinstance(part.packing, RowPacking):
+            hint_rows(model.cp, part.packing, in_order(part.roll, drops) if asked else ())
 
 
 def _simplest(problem: Problem, supply: Supply, clock: Clock) -> Shared | None:
