@@ -20,6 +20,8 @@ COLUMNS = (4, 5, 6)
 SHIFTED = 110
 _MOST_TRIED = 100
 _MOST = 24
+# Jobs that pass all this, and keep their oracle busy for minutes.
+_TOO_LONG = {62}
 
 
 def tiny(seed: int, shifts: tuple[str, ...] = SHIFTS, columns: tuple[int, ...] = COLUMNS) -> str:
@@ -64,7 +66,8 @@ def compared(make: Callable[[int], str], number: int) -> list[int]:
     seed = 0
     while len(seeds) < number:
         job = job_of(make(seed))
-        if 1 < brute_repeats.panels(job) <= 6 and brute_repeats.combinations(job) <= _MOST:
+        few = 1 < brute_repeats.panels(job) <= 6 and brute_repeats.combinations(job) <= _MOST
+        if few and seed not in _TOO_LONG:
             seeds.append(seed)
         seed += 1
     return seeds
