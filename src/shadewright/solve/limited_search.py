@@ -144,7 +144,9 @@ class _Search:
         bounds = []
         lines = list(self.lines)
         for number, line in enumerate(lines):
-            if (self.clock.over and best is not None) or not self._can_build(problem, line):
+            # Without any time the first line is tried all the same, for there to be some plan.
+            tried = best is not None or number > 0
+            if (self.clock.over and tried) or not self._can_build(problem, line):
                 bounds.append(0)
                 break
             model = self._model(problem, line, goal, held)
