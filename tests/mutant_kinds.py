@@ -56,8 +56,8 @@ SECONDS = 0.3
 
 _READING = 2.0
 _SLACK, _MORE = 1.25, 2.0
-_A_PROCESS = 4.0
-"""Seconds that a process of `compare` takes to start."""
+_COMPARED = 4.0
+"""Of search, where ways are compared: the processes that plan them start within it."""
 
 
 @dataclass(frozen=True)
@@ -196,8 +196,9 @@ def _job_line(draw: random.Random, job: str, likely: bool = False) -> _Line:
         return _Line(
             ("fit", job, "--seconds", "1", "--json", "made.json"), _planning(1), ("made.json",)
         )
-    words = ("compare", job, "--seconds", str(SECONDS), "--workers", "1", "--choice", "strategies")
-    return _Line((*words, "--json", "made.json"), _planning() + _A_PROCESS, ("made.json",))
+    words = ("compare", job, "--seconds", str(_COMPARED), "--workers", "1")
+    words += ("--choice", "strategies", "--json", "made.json")
+    return _Line(words, _planning(_COMPARED), ("made.json",))
 
 
 def _mutant(kind: str, numbered: int, how: str, files: Mapping[str, bytes], line: _Line) -> Mutant:

@@ -19,6 +19,7 @@ from shadewright.cloth.replay import judge
 from shadewright.job.model import Cloth, Job
 from shadewright.measure import TICKS
 from shadewright.planning import make_plan
+from shadewright.solve import limited, limited_search
 from shadewright.trade.refusal import CannotMeetError
 
 INCH = TICKS["in"]
@@ -399,3 +400,41 @@ def test_not_enough_says_by_how_much_and_what_can_be_made() -> None:
     # 2 drops of 55 fit into 119; the third takes 1 + 55, and the slit lies beside none of them.
     assert "short by" in said
     assert "bay (2 of 3)" in said or "bay (1 of 3), slit" in said
+
+
+def test_without_time_one_start_is_tried_and_not_all(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Rows may start at eight heights of this print, and each is a model of its own.
+    job = job_of("""
+        title = "attic"
+        [cloth.c]
+        width = 54
+        repeat_down = 12.5
+        repeat_across = 13.25
+        column_shift = 3
+        can_buy = false
+        [[cloth.c.piece]]
+        name = "roll end"
+        length = "5 yd 8 in"
+        start = 4
+        [[cloth.c.piece]]
+        name = "sample"
+        length = "3 yd 4 in"
+        start = 3
+        [[opening]]
+        name = "Dormer"
+        width = "48 1/2"
+        height = 39
+        copies = 3
+        shades = 2
+        """)
+    built: list[object] = []
+
+    def counted(*given: Any) -> limited.LimitedModel:
+        built.append(given[1])
+        return limited.build_limited(*given)
+
+    monkeypatch.setattr(limited_search, "build_limited", counted)
+    with pytest.raises(CannotMeetError):
+        make_plan(job, seconds=0)
+    # One for the plan and one for the openings that can be made; all eight took seconds each time.
+    assert len(built) <= 2
