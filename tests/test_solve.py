@@ -367,3 +367,16 @@ def test_a_mid_size_job_comes_out_the_same_twice(monkeypatch: pytest.MonkeyPatch
     one, other = (make_plan(job, seconds=3).plan for _ in range(2))
     assert one.panels == other.panels
     assert one.drops == other.drops
+
+
+@pytest.mark.timeout(60)
+def test_cloth_hundreds_of_panels_wide_is_planned_in_time() -> None:
+    """Lanes by the hundred were once seated one against another in every way."""
+    job = job_of(
+        'title = "wide"\n[cloth.a]\nwidth = 4000\nrepeat_down = 12\nrepeat_across = 6\n'
+        '[match]\nstrategy = "continuous"\n'
+        '[[opening]]\nname = "o"\nwidth = 48.5\nheight = 52\nshades = 2\ncopies = 2\n'
+        '[[opening]]\nname = "p"\nwidth = 40\nheight = 52\n'
+    )
+    planned = make_plan(job, seconds=0.3)
+    assert planned.faults == ()

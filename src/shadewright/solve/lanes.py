@@ -38,6 +38,8 @@ _MOST_VISITS = 20_000
 _MOST_LOOKS = 30_000_000
 # Lanes side by side whose every order is tried; more than these only lie on cloth without slots.
 _MOST_ORDERED = 6
+# Lanes side by side that are seated one against another in every way; more take the first seat.
+_MOST_SEATED = 40
 
 
 @dataclass(frozen=True, order=True)
@@ -151,6 +153,8 @@ def _list_by_slot(grid: Grid, rects: list[Rect], most: int) -> tuple[list[Templa
     kept: list[tuple[tuple[_Held, ...], Template]] = []
     # The fullest first, so that what holds all of a template is met before it.
     for held, template in sorted(found.items(), key=lambda item: -sum(map(len, item[0]))):
+        if len(kept) > most:
+            break
         if not any(_all_held(held, other) for other, _ in kept):
             kept.append((held, template))
     return [template for _, template in kept[:most]], complete and len(kept) <= most
@@ -209,7 +213,10 @@ def count_held(templates: Iterable[Template], rects: Iterable[Rect]) -> int:
 
 
 def _all_held(these: Sequence[_Held], other: Sequence[_Held]) -> bool:
-    """Whether lanes that hold `these` can be put, one each, into lanes that hold `other`."""
+    """Whether lanes that hold `these` can be put, one each, into lanes that hold `other`; very many
+    are not compared."""
+    if len(these) > _MOST_SEATED:
+        return False
     return matching(these, other, lambda mine, its: mine <= its) is not None
 
 
@@ -217,7 +224,9 @@ def matching(
     these: Sequence[A], others: Sequence[B], fits: Callable[[A, B], bool]
 ) -> list[int] | None:
     """The place of one of `others` for each of `these`, so that each fits its own; None if there
-    is no way."""
+    is no way, or where they are very many none at first sight."""
+    if len(these) > _MOST_SEATED:
+        return _first_seats(these, others, fits)
     held_by: dict[int, int] = {}
 
     def seat(i: int, tried: set[int]) -> bool:
@@ -233,6 +242,21 @@ def matching(
     if len(these) > len(others) or not all(seat(i, set()) for i in range(len(these))):
         return None
     return sorted(held_by, key=lambda j: held_by[j])
+
+
+def _first_seats(
+    these: Sequence[A], others: Sequence[B], fits: Callable[[A, B], bool]
+) -> list[int] | None:
+    """The first free place that fits each; None if one has none."""
+    free = list(range(len(others)))
+    places = []
+    for mine in these:
+        place = next((j for j in free if fits(mine, others[j])), None)
+        if place is None:
+            return None
+        free.remove(place)
+        places.append(place)
+    return places
 
 
 def widened(grid: Grid, lanes: Iterable[Ticks], widths: list[Ticks]) -> Template:
