@@ -97,7 +97,8 @@ class _Shelf:
         self.drops: list[_Drop] = []
         self._grid = grid
         self._phased = phased
-        self._free = all(rect.anywhere for rect in rects)
+        # Neither places across nor phases matter.
+        self._free = not phased and all(rect.anywhere for rect in rects)
         self._open: list[_Drop] = []
         self._names = {rect: i for i, rect in enumerate(rects)}
         self._narrowest = min((rect.across for rect in rects), default=0)
