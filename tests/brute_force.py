@@ -4,14 +4,14 @@ It shares no code with `solve` or `trade`: sizes, divisions, cutting and money a
 once more, from the job's facts. Take-up must be stated as a length, so that no geometry is needed.
 
 Cutting is in three stages. A drop is a partition of its panels into columns that fit side by side;
-a column is a stack. On level cloth a panel starts only at whole row spacings (`grid`) after the
+a column is a stack. On level cloth a face starts only at whole row spacings (`grid`) after the
 start of its drop (up the bolt), or from the left usable edge (railroaded), and so does every drop
-after the first.
+with a face after the first. A lining starts anywhere.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -21,7 +21,7 @@ from math import ceil
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import TICKS
 
-Size = tuple[int, int]  # across, along
+Size = tuple[int, int, bool]  # across, along, and whether its print counts
 Key = tuple[Fraction, int, int, int, int]
 
 
@@ -184,7 +184,7 @@ def _panels(
             size = (cut_length, cut_width) if turned else (cut_width, cut_length)
             if size[0] > cloth.width - 2 * cloth.selvedge:
                 return None
-            panels.append((cloth.name, size))
+            panels.append((cloth.name, (*size, len(panels) < len(finished))))
     return tuple(sorted(panels)), cut_widths
 
 
@@ -210,21 +210,28 @@ def _spacing(cloth: Cloth) -> int:
 
 @cache
 def _roll(panels: tuple[Size, ...], usable: int, grid: int, grid_across: int) -> int:
-    """Least length of all drops, of which the last ends where its last panel does."""
+    """Least length of all drops: linings alone come last, behind the end of the last face."""
     n = len(panels)
     whole = [0] * (1 << n)
     ending = [0] * (1 << n)
     for chosen in range(1, 1 << n):
         lowest = chosen & -chosen
-        some = [s for s in _parts(chosen) if s & lowest]
         drop = {
             s: _drop(tuple(panels[i] for i in range(n) if s >> i & 1), usable, grid, grid_across)
             for s in _parts(chosen)
         }
+        faces = {s: any(panels[i][2] for i in range(n) if s >> i & 1) for s in drop}
         whole[chosen] = min(
-            (d[0] + whole[chosen ^ s] for s in some if (d := drop[s])), default=1 << 60
+            (
+                (-(-length // grid) * grid if faces[s] else length) + whole[chosen ^ s]
+                for s, length in drop.items()
+                if s & lowest and length is not None
+            ),
+            default=1 << 60,
         )
-        ending[chosen] = min(d[1] + whole[chosen ^ s] for s, d in drop.items() if d)
+        ending[chosen] = min(
+            length + whole[chosen ^ s] for s, length in drop.items() if length is not None
+        )
     return ending[-1]
 
 
@@ -238,26 +245,29 @@ def _parts(chosen: int) -> Iterator[int]:
 @cache
 def _drop(
     panels: tuple[Size, ...], usable: int, grid: int, grid_across: int
-) -> tuple[int, int] | None:
-    """Least length of one drop that holds these panels: up to whole grids, and to the last panel.
+) -> int | None:
+    """Least length of one drop that holds these panels, to the end of its last panel.
 
     None if they do not fit side by side however they are stacked.
     """
-    whole: int | None = None
-    exact: int | None = None
+    least: int | None = None
     for columns in _partitions(panels):
-        across = [max(a for a, _ in column) for column in columns]
-        up = [-(-a // grid_across) * grid_across for a in across]
-        spare = max(u - a for u, a in zip(up, across, strict=True))
-        if sum(up) - spare > usable:
+        across = [max(a for a, _, _ in column) for column in columns]
+        level = [any(face for _, _, face in column) for column in columns]
+        if _end(zip(across, level, strict=True), grid_across) > usable:
             continue
-        lengths = [[-(-along // grid) * grid for _, along in column] for column in columns]
-        tails = [max(-(-along // grid) * grid - along for _, along in column) for column in columns]
-        rounded = max(map(sum, lengths))
-        ends = max(sum(these) - tail for these, tail in zip(lengths, tails, strict=True))
-        whole = rounded if whole is None else min(whole, rounded)
-        exact = ends if exact is None else min(exact, ends)
-    return None if whole is None or exact is None else (whole, exact)
+        ends = max(_end(((along, face) for _, along, face in c), grid) for c in columns)
+        least = ends if least is None else min(least, ends)
+    return least
+
+
+def _end(lengths: Iterable[tuple[int, bool]], grid: int) -> int:
+    """Where things laid one after the other end, if those that are marked start on the grid only.
+
+    The marked ones come first, and the one that leaves most to the next row comes last of them.
+    """
+    up = [(-(-length // grid) * grid if marked else length, length) for length, marked in lengths]
+    return sum(a for a, _ in up) - max(a - b for a, b in up)
 
 
 def _partitions(panels: tuple[Size, ...]) -> Iterator[list[list[Size]]]:
