@@ -243,9 +243,7 @@ def _parts(chosen: int) -> Iterator[int]:
 
 
 @cache
-def _drop(
-    panels: tuple[Size, ...], usable: int, grid: int, grid_across: int
-) -> int | None:
+def _drop(panels: tuple[Size, ...], usable: int, grid: int, grid_across: int) -> int | None:
     """Least length of one drop that holds these panels, to the end of its last panel.
 
     None if they do not fit side by side however they are stacked.

@@ -16,14 +16,14 @@ from shadewright.job.model import Job
 from shadewright.planning import make_plan
 from shadewright.report.picture import save_pictures
 from shadewright.report.rendering import svg
-from shadewright.report.wall_view import Face, all_rows, draw_wall, height_of, marks
+from shadewright.report.wall_view import Face, all_rows, draw_wall, height_of, marks, starts
 
 Spot = tuple[float, float]
 
 
 def seen(job: Job, plan: Plan, place: int) -> list[Spot]:
     """Motif centres within a face, in inches from its top left corner."""
-    face = marks(job, plan, plan.panels[place])
+    face = marks(job, plan, plan.panels[place], starts(job, plan))
     wide, long = face.shade.finished_width, face.shade.finished_length
     return sorted(
         (float(Fraction(c) / 8128), float(Fraction(r) / 8128))
@@ -82,7 +82,11 @@ def test_railroaded_motifs_turn_with_the_cloth() -> None:
 
 def test_plain_cloth_shows_no_motif() -> None:
     job, plan = by_hand("plain")
-    assert all(marks(job, plan, panel).marks == () for panel in plan.panels if panel.part == "face")
+    assert all(
+        marks(job, plan, panel, starts(job, plan)).marks == ()
+        for panel in plan.panels
+        if panel.part == "face"
+    )
 
 
 def test_without_a_repeat_across_only_rows_are_shown() -> None:
@@ -99,7 +103,7 @@ def test_without_a_repeat_across_only_rows_are_shown() -> None:
         """
     )
     plan = make_plan(job, 5).plan
-    face: Face = marks(job, plan, plan.panels[0])
+    face: Face = marks(job, plan, plan.panels[0], starts(job, plan))
     assert face.marks == ()
     assert [b - a for a, b in zip(face.rows, face.rows[1:], strict=False)] == [inch(10)] * 3
 

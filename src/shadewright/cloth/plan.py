@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from functools import cached_property
 from typing import Literal
 
 from pydantic import (
@@ -185,6 +186,18 @@ class Plan(PlanData):
     totals: Totals
     cut: list[CutDrop] = Field(default_factory=list)
     gone: list[Gone] = Field(default_factory=list)
+
+    @cached_property
+    def _by_id(self) -> dict[str, Shade]:
+        return {shade.id: shade for shade in self.shades}
+
+    def shade(self, name: str) -> Shade:
+        """The shade of this id.
+
+        Raises:
+            KeyError: the plan has no such shade.
+        """
+        return self._by_id[name]
 
     @model_serializer(mode="wrap")
     def _without_what_is_not(self, write: SerializerFunctionWrapHandler) -> dict[str, object]:

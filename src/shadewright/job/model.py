@@ -7,6 +7,7 @@ cutting step asks. Nothing here computes: what follows from these facts is in `s
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import cached_property
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
@@ -260,6 +261,18 @@ class Job(Frozen):
             if cloth.name == name:
                 return cloth
         raise KeyError(name)
+
+    @cached_property
+    def _by_name(self) -> dict[str, Opening]:
+        return {opening.name: opening for opening in self.openings}
+
+    def opening(self, name: str) -> Opening:
+        """The opening of this name.
+
+        Raises:
+            KeyError: the job has no such opening.
+        """
+        return self._by_name[name]
 
     def strategy(self, cloth: Cloth) -> Strategy:
         """The match strategy this cloth is cut by: always plain without a repeat, and where no face

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property
 from itertools import pairwise
 from typing import Generic, Literal, TypeVar
 
@@ -47,9 +48,9 @@ class DropLay:
     drop: Drop
     strips: tuple[Strip, ...]
 
-    @property
-    def panels(self) -> list[Numbered]:
-        return [panel for strip in self.strips for panel in strip.panels]
+    @cached_property
+    def panels(self) -> tuple[Numbered, ...]:
+        return tuple(panel for strip in self.strips for panel in strip.panels)
 
 
 @dataclass(frozen=True)
@@ -65,9 +66,9 @@ class PieceLay:
     drops: tuple[DropLay, ...]
     motif: Ticks | None = None
 
-    @property
-    def panels(self) -> list[Numbered]:
-        return [panel for drop in self.drops for panel in drop.panels]
+    @cached_property
+    def panels(self) -> tuple[Numbered, ...]:
+        return tuple(panel for drop in self.drops for panel in drop.panels)
 
 
 @dataclass(frozen=True)
@@ -202,8 +203,8 @@ def first_motif(job: Job, plan: Plan, use: PieceUse) -> Ticks | None:
     if cloth.runs != "railroaded" or strategy == "level" or not cloth.repeat_across:
         return _first_row(job, plan, cloth, faces)
     face = faces[0]
-    shade = next(shade for shade in plan.shades if shade.id == face.shade)
-    opening = next(opening for opening in job.openings if opening.name == shade.opening)
+    shade = plan.shade(face.shade)
+    opening = job.opening(shade.opening)
     middle = Fraction(shade.finished_width, 2)
     if strategy == "continuous":
         middle = Fraction(opening.width, 2) - shade.left
@@ -237,8 +238,8 @@ def _first_row(job: Job, plan: Plan, cloth: Cloth, faces: Sequence[Panel]) -> Ti
 
 def anchor_row(job: Job, plan: Plan, panel: Panel) -> Ticks:
     """Where the height that rows are matched at lies along the motif's vertical on the roll."""
-    shade = next(shade for shade in plan.shades if shade.id == panel.shade)
-    opening = next(opening for opening in job.openings if opening.name == shade.opening)
+    shade = plan.shade(panel.shade)
+    opening = job.opening(shade.opening)
     size = shade.finished_width, shade.finished_length
     row = lattice.anchor(job, job.cloth(panel.cloth), opening, shade.left, size).row
     return (panel.x if panel.railroaded else panel.y) + panel.hem_top + row

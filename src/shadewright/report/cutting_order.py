@@ -24,7 +24,6 @@ from shadewright.report.pages import (
     INDENTED,
     LARGE,
     LENGTH,
-    RULED_OFF,
     Column,
     Content,
     Formula,
@@ -190,13 +189,10 @@ def _cut_row(sheet: Worksheet, row: int, job: Job, step: Step, *, so_far: str, l
         Value(Formula(so_far), LENGTH),
         Value(Formula(f"{length}-I{row}"), LENGTH),
     ]
-    put_row(sheet, row, contents, bold=False)
+    put_row(sheet, row, contents, ruled_off=_along(step.cut))
     sheet.cell(row, 1).border = BOXED
     sheet.cell(row, 6).font = LARGE
     sheet.cell(row, 8).alignment = INDENTED
-    if _along(step.cut):
-        for column in range(2, 11):
-            sheet.cell(row, column).border = RULED_OFF
 
 
 def _along(cut: Cut) -> bool:

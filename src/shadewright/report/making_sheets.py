@@ -9,8 +9,8 @@ from openpyxl.styles import PatternFill
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from shadewright.cloth.plan import Plan, Shade
-from shadewright.job.model import Job, Opening
+from shadewright.cloth.plan import Making, Plan, Shade
+from shadewright.job.model import Job
 from shadewright.report.makings import (
     EYES_BELOW,
     Card,
@@ -97,11 +97,14 @@ def put_shades(sheet: Worksheet, job: Job, plan: Plan) -> ShadeSums:
     )
     head = put_table(sheet, "Shades", _shade_notes(job, plan), columns)
     row = head
-    openings = {opening.name: opening for opening in job.openings}
-    by_shade = {shade.id: card for card in cards(job, plan) for shade in card.shades}
+    card_of = {shade.id: card for card in cards(job, plan) for shade in card.shades}
+    making_of = {making.shade: making for making in plan.making}
+    sizes_of = _cut_sizes(job, plan)
     for shade in plan.shades:
         row += 1
-        put_row(sheet, row, _shade_row(job, plan, shade, openings[shade.opening], by_shade))
+        card, making = card_of[shade.id], making_of[shade.id]
+        sizes = sizes_of[shade.id]
+        put_row(sheet, row, _shade_row(job, shade, card, making, sizes))
     first, last = head + 1, row
     row += 1
     sums: dict[str, Content] = {
@@ -150,11 +153,8 @@ def _shade_notes(job: Job, plan: Plan) -> list[str]:
     return notes
 
 
-def _shade_row(
-    job: Job, plan: Plan, shade: Shade, opening: Opening, by_shade: dict[str, Card]
-) -> list[Content]:
-    tape, card = job.tape, by_shade[shade.id]
-    making = next(making for making in plan.making if making.shade == shade.id)
+def _shade_row(job: Job, shade: Shade, card: Card, making: Making, sizes: str) -> list[Content]:
+    tape = job.tape
     end = shade.left + job.make.stick_short // 2
     left, right = cord_cuts(job, making)
     return [
@@ -162,9 +162,9 @@ def _shade_row(
         f"{shade.place} of {shade.of}",
         tape.short(shade.left),
         f"{tape.short(shade.finished_width)} × {tape.short(shade.finished_length)}",
-        _cut_sizes(job, plan, shade),
+        sizes,
         tape.short(making.board),
-        shade.draw if opening.copies else "",
+        shade.draw,
         ", ".join(map(tape.short, making.lift_lines)),
         tape.short(making.guide),
         ", ".join(map(tape.short, making.hooks)),
@@ -178,12 +178,17 @@ def _shade_row(
     ]
 
 
-def _cut_sizes(job: Job, plan: Plan, shade: Shade) -> str:
-    """Cut size of a shade's panels; the lining's is told where it differs."""
-    sizes = {p.part: cut_size(job, p) for p in plan.panels if p.shade == shade.id}
-    if sizes.get("lining", sizes["face"]) == sizes["face"]:
-        return sizes["face"]
-    return f"face {sizes['face']}; lining {sizes['lining']}"
+def _cut_sizes(job: Job, plan: Plan) -> dict[str, str]:
+    """Cut sizes of each shade's panels; the lining's is told where it differs."""
+    sizes: dict[str, dict[str, str]] = {shade.id: {} for shade in plan.shades}
+    for panel in plan.panels:
+        sizes[panel.shade][panel.part] = cut_size(job, panel)
+    return {
+        shade: of["face"]
+        if of.get("lining", of["face"]) == of["face"]
+        else f"face {of['face']}; lining {of['lining']}"
+        for shade, of in sizes.items()
+    }
 
 
 # --- Wood ---------------------------------------------------------------------------------------

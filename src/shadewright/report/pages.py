@@ -6,12 +6,17 @@ Text that comes from a job goes in as text, whatever sign it begins with.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from copy import copy
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 from unicodedata import east_asian_width
+from weakref import WeakKeyDictionary
 
+from openpyxl import Workbook
 from openpyxl.cell import Cell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
@@ -83,12 +88,39 @@ class Column:
 Content = str | int | float | Formula | Value | None
 
 
-def put(sheet: Worksheet, row: int, column: int, content: Content, *, font: Font = PLAIN) -> Cell:
+@dataclass(frozen=True, eq=False)
+class _Look:
+    """How a cell looks. Its parts are compared by what they are and not by what they say."""
+
+    font: Font
+    border: Border | None
+    alignment: Alignment
+    shown: str | None
+    quoted: bool
+
+    @property
+    def key(self) -> tuple[int, int, int, str | None, bool]:
+        return id(self.font), id(self.border), id(self.alignment), self.shown, self.quoted
+
+
+_LOOKS: WeakKeyDictionary[Workbook, dict[object, tuple[_Look, StyleArray]]] = WeakKeyDictionary()
+"""The looks that each workbook has already: to set one anew takes longer than all else."""
+
+
+def put(
+    sheet: Worksheet,
+    row: int,
+    column: int,
+    content: Content,
+    *,
+    font: Font = PLAIN,
+    border: Border | None = None,
+) -> Cell:
     cell = sheet.cell(row, column)
     assert isinstance(cell, Cell)
-    cell.font = font
     shown: str | None = None
-    counts = isinstance(content, int)
+    alignment = CENTRED if isinstance(content, int) else _RIGHT
+    quoted = False
     if isinstance(content, Value):
         shown = content.shown
         content = content.what
@@ -99,16 +131,32 @@ def put(sheet: Worksheet, row: int, column: int, content: Content, *, font: Font
         cell.value = text
         # Never a formula nor an error value, and still text when the cell is edited.
         cell.data_type = "s"
-        cell.quotePrefix = text[:1] in ("=", "+", "-", "@")
+        quoted = text[:1] in ("=", "+", "-", "@")
+        alignment = WRAPPED
     elif content is not None:
         cell.value = content
-    if shown is not None:
-        cell.number_format = shown
-    if counts:
-        cell.alignment = CENTRED
-    else:
-        cell.alignment = WRAPPED if isinstance(content, str) else _RIGHT
+    _look(cell, _Look(font, border, alignment, shown, quoted))
     return cell
+
+
+def _look(cell: Cell, look: _Look) -> None:
+    book = cell.parent.parent
+    assert book is not None
+    looks = _LOOKS.setdefault(book, {})
+    if look.key in looks:
+        _, style = looks[look.key]
+    else:
+        cell.font = look.font
+        cell.alignment = look.alignment
+        cell.quotePrefix = look.quoted
+        if look.border is not None:
+            cell.border = look.border
+        if look.shown is not None:
+            cell.number_format = look.shown
+        # The look is kept with its style, so that what is known by its place in memory stays there.
+        style = cell._style  # type: ignore[attr-defined] # no public way to it
+        looks[look.key] = look, style
+    cell._style = copy(style)  # type: ignore[attr-defined]
 
 
 def set_page(sheet: Worksheet, job: Job) -> None:
@@ -165,13 +213,18 @@ def lines_of(text: str, width: float, *, bold: bool = False) -> int:
     room = max(width - 0.8, 1) / (1.15 if bold else 1.06)
     lines, used = 1, 0.0
     for word in text.split():
-        long = sum(map(digits, word))
+        long = _long(word)
         if used and used + digits(" ") + long > room:
             lines, used = lines + 1, 0.0
         # A word longer than a line is broken wherever the line ends.
         lines += int(long // room)
         used += (digits(" ") if used else 0) + long % room
     return lines
+
+
+@lru_cache(maxsize=10_000)
+def _long(word: str) -> float:
+    return sum(map(digits, word))
 
 
 def digits(sign: str) -> float:
@@ -205,12 +258,20 @@ def put_table(sheet: Worksheet, title: str, notes: Iterable[str], columns: Seque
     return head
 
 
-def put_row(sheet: Worksheet, row: int, contents: Sequence[Content], *, bold: bool = False) -> None:
-    """A row of a table, ruled off below and high enough for its texts."""
+def put_row(
+    sheet: Worksheet,
+    row: int,
+    contents: Sequence[Content],
+    *,
+    bold: bool = False,
+    ruled_off: bool = False,
+) -> None:
+    """A row of a table, ruled off below (and above) and high enough for its texts."""
     deepest = 1
     for column, content in enumerate(contents, 1):
-        cell = put(sheet, row, column, content, font=BOLD if bold else PLAIN)
-        cell.border = RULED_OFF if bold else RULED
+        font = BOLD if bold else PLAIN
+        border = RULED_OFF if bold or ruled_off else RULED
+        put(sheet, row, column, content, font=font, border=border)
         if isinstance(content, str):
             deepest = max(deepest, lines_of(content, chars(sheet, column), bold=bold))
     sheet.row_dimensions[row].height = LINE * deepest + 6

@@ -41,7 +41,7 @@ def _pages(job: Job, plan: Plan) -> list[Drawing]:
 def _parts(job: Job, plan: Plan) -> list[Drawing]:
     """Everything for one tall picture: the roll and the wall are not broken into pages."""
     rolls, wall = roll_map.all_rows(job, plan), wall_view.all_rows(job, plan)
-    roll = blank(roll_map.height_of(job, rolls))
+    roll = blank(roll_map.height_of(rolls))
     roll_map.put_rolls(roll, job, plan, rolls, roll.height)
     hung = blank(wall_view.height_of(wall))
     wall_view.put_wall(hung, plan, wall, hung.height)

@@ -14,6 +14,10 @@ from shadewright.report.drawing import Drawing
 from shadewright.report.pages import Column, put_across, set_widths
 from shadewright.report.rendering import png_pages
 
+_MOST_PAGES = 40
+"""Pages of one kind in a workbook. A thousand openings have hundreds: nobody leafs through them on a
+screen, and drawing them takes longer than finding the plan."""
+
 _DPI = 110
 """Dots an inch of a picture as printed: the smallest letters are legible, and the file is small."""
 
@@ -28,7 +32,8 @@ def put_pictures(sheet: Worksheet, drawings: list[Drawing], hurry: Callable[[], 
     pitch = 15.0  # height of a row, in points
     set_widths(sheet, [Column("", 13)] * 10)
     row = 1
-    for drawing, png in zip(drawings, png_pages(drawings, _DPI, hurry), strict=True):
+    shown = drawings[:_MOST_PAGES]
+    for drawing, png in zip(shown, png_pages(shown, _DPI, hurry), strict=True):
         if row > 1:
             sheet.row_breaks.append(Break(id=row - 1))
         if png is None:
@@ -45,4 +50,11 @@ def put_pictures(sheet: Worksheet, drawings: list[Drawing], hurry: Callable[[], 
         for r in range(row, row + rows):
             sheet.row_dimensions[r].height = pitch
         row += rows
+    if len(shown) < len(drawings):
+        more = (
+            f"The first {len(shown)} of {len(drawings)} pages. All of them come with "
+            "--picture and a name that ends in .pdf."
+        )
+        put_across(sheet, row, more, 10)
+        row += 1
     sheet.print_area = f"A1:J{row - 1}"

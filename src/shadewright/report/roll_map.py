@@ -9,14 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 from typing import Any
 
 from shadewright.cloth import lattice
 from shadewright.cloth.lattice import Points
-from shadewright.cloth.plan import Plan, Shade
+from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
-from shadewright.measure import TICKS, Ticks
+from shadewright.measure import TICKS, Tape, Ticks
 from shadewright.report.cuts import Numbered, PieceLay, anchor_row, lay_out
 from shadewright.report.drawing import (
     FACE,
@@ -50,6 +51,7 @@ class Row:
         motifs: of the whole piece.
     """
 
+    tape: Tape
     lay: PieceLay
     start: Ticks
     end: Ticks
@@ -65,14 +67,24 @@ class Row:
         caption = _CAPTION if self.first else 0
         return caption + _TAPE + self.lay.cloth.width * self.scale + _FOOT + _GAP
 
-    @property
-    def panels(self) -> list[Numbered]:
-        return [p for p in self.lay.panels if self.start <= p.panel.y < self.end]
+    @cached_property
+    def panels(self) -> tuple[Numbered, ...]:
+        drops = (d for d in self.lay.drops if self.start <= d.drop.start < self.end)
+        return tuple(panel for drop in drops for panel in drop.panels)
+
+    @cached_property
+    def key(self) -> tuple[str, ...]:
+        """What the key to this row tells: panels too small for their labels."""
+        return tuple(
+            brief(f"{p.number}   {_called(p)}, {_cut_size(self.tape, p)}", 130)
+            for p in self.panels
+            if not _fitting(self, p).full
+        )
 
 
 def draw_roll(job: Job, plan: Plan) -> list[Drawing]:
     """The roll map as drawings of one printed page each; a new piece begins a new page."""
-    pages = [page for rows in _pieces(job, plan) for page in _pages(job, rows)]
+    pages = [page for rows in _pieces(job, plan) for page in _pages(rows)]
     return [
         _drawing(job, plan, page, f"page {i} of {len(pages)}" if len(pages) > 1 else "")
         for i, page in enumerate(pages, 1)
@@ -101,12 +113,12 @@ def _rows(job: Job, lay: PieceLay) -> list[Row]:
     # A drop is never drawn in two parts.
     most = min([_WIDEST_CLOTH / width, *(ROOM / length for length in _steps(lay))])
     least = min(_NARROWEST_CLOTH / width, most)
-    best = _split(lay, shown, least)
-    if height_of(job, best) > PAGE_HEIGHT:
+    best = _split(job.tape, lay, shown, least)
+    if height_of(best) > PAGE_HEIGHT:
         return best
     for i in range(24):
-        rows = _split(lay, shown, most * (least / most) ** (i / 24))
-        if height_of(job, rows) <= PAGE_HEIGHT and _worth(rows) > _worth(best):
+        rows = _split(job.tape, lay, shown, most * (least / most) ** (i / 24))
+        if height_of(rows) <= PAGE_HEIGHT and _worth(rows) > _worth(best):
             best = rows
     return best
 
@@ -120,34 +132,34 @@ def _steps(lay: PieceLay) -> list[Ticks]:
     return [b - a for a, b in pairwise(ends)]
 
 
-def _split(lay: PieceLay, shown: Ticks, scale: float) -> list[Row]:
+def _split(tape: Tape, lay: PieceLay, shown: Ticks, scale: float) -> list[Row]:
     longest = int(ROOM / scale)
     rows = []
     start = end = 0
     for drop in lay.drops:
         if drop.drop.end - start > longest and end > start:
-            rows.append(Row(lay, start, end, scale))
+            rows.append(Row(tape, lay, start, end, scale))
             start = end
         end = drop.drop.end
-    return [*rows, Row(lay, start, min(shown, max(start + longest, end)), scale)]
+    return [*rows, Row(tape, lay, start, min(shown, max(start + longest, end)), scale)]
 
 
-def _pages(job: Job, rows: list[Row]) -> list[list[Row]]:
+def _pages(rows: list[Row]) -> list[list[Row]]:
     pages: list[list[Row]] = [[]]
     for row in rows:
-        if pages[-1] and height_of(job, [*pages[-1], row]) > PAGE_HEIGHT:
+        if pages[-1] and height_of([*pages[-1], row]) > PAGE_HEIGHT:
             pages.append([])
         pages[-1].append(row)
     return pages
 
 
-def height_of(job: Job, rows: list[Row]) -> float:
+def height_of(rows: list[Row]) -> float:
     """Inches of paper that these rows take with their title and key."""
-    return _TITLE + sum(row.height for row in rows) + _KEY_LINE * len(_key(job, rows))
+    return _TITLE + sum(row.height for row in rows) + _KEY_LINE * len(_key(rows))
 
 
 def _drawing(job: Job, plan: Plan, rows: list[Row], page: str) -> Drawing:
-    height = height_of(job, rows)
+    height = height_of(rows)
     drawing = blank(height)
     put_rolls(drawing, job, plan, rows, height, page)
     return drawing
@@ -164,7 +176,7 @@ def put_rolls(  # noqa: PLR0917
     for row in rows:
         _draw_row(drawing, job, plan, row, top)
         top -= row.height
-    for i, line in enumerate(_key(job, rows)):
+    for i, line in enumerate(_key(rows)):
         for x, entry in line:
             drawing.text(LEFT + x, top - _KEY_LINE * (i + 0.4), entry, 6.5)
 
@@ -307,7 +319,7 @@ def _finished(canvas: _Canvas, numbered: Numbered) -> None:
     """Dash the finished face inside a panel, its top heavy."""
     panel, cloth = numbered.panel, canvas.row.lay.cloth
     shrink = cloth.shrink_across if panel.railroaded else cloth.shrink_down
-    length = round(_shade(canvas.plan, numbered).finished_length / (1 - shrink))
+    length = round(canvas.plan.shade(panel.shade).finished_length / (1 - shrink))
     if panel.railroaded:
         x, y = panel.x + panel.hem_top, panel.y + panel.hem_left
         across, along = length, panel.along - 2 * panel.hem_left
@@ -335,7 +347,7 @@ def _label(canvas: _Canvas, numbered: Numbered) -> None:
     panel, scale = numbered.panel, canvas.row.scale
     x, y = canvas.at(panel.x, panel.y)
     middle, centre = x + panel.along * scale / 2, y + panel.across * scale / 2
-    label = _fitting(canvas.job, canvas.row, numbered)
+    label = _fitting(canvas.row, numbered)
     pitch = 1.3 * label.size / 72
     fill = FACE if panel.part == "face" else LINING
     for i, line in enumerate(label.lines):
@@ -352,10 +364,10 @@ def _label(canvas: _Canvas, numbered: Numbered) -> None:
         )
 
 
-def _fitting(job: Job, row: Row, numbered: Numbered) -> _Label:
+def _fitting(row: Row, numbered: Numbered) -> _Label:
     """The panel's label in the largest size that fits, along the roll or across it."""
     panel = numbered.panel
-    name, size = _called(numbered), _cut_size(job, numbered)
+    name, size = _called(numbered), _cut_size(row.tape, numbered)
     high, wide = panel.across * row.scale - 0.08, panel.along * row.scale - 0.12
     for points in (8.0, 7.0, 6.0):
         for lines in (
@@ -379,21 +391,16 @@ def _called(numbered: Numbered) -> str:
     return clean(numbered.panel.shade) + lining
 
 
-def _cut_size(job: Job, numbered: Numbered) -> str:
+def _cut_size(tape: Tape, numbered: Numbered) -> str:
     """Width by length of the shade's panel, whichever way it lies."""
     panel = numbered.panel
     sides = (panel.along, panel.across) if panel.railroaded else (panel.across, panel.along)
-    return " × ".join(job.tape.short(side) for side in sides)
+    return " × ".join(tape.short(side) for side in sides)
 
 
-def _key(job: Job, rows: list[Row]) -> list[list[tuple[float, str]]]:
+def _key(rows: list[Row]) -> list[list[tuple[float, str]]]:
     """Lines of the key to panels too small for their labels: each entry with its place."""
-    entries = [
-        brief(f"{p.number}   {_called(p)}, {_cut_size(job, p)}", 130)
-        for row in rows
-        for p in row.panels
-        if not _fitting(job, row, p).full
-    ]
+    entries = [entry for row in rows for entry in row.key]
     if not entries:
         return []
     column = max(text_width(entry, 6.5) for entry in entries) + 0.2
@@ -461,7 +468,3 @@ def _motif_rows(canvas: _Canvas) -> None:
     else:
         for at in found.within(row.start, row.end):
             canvas.line((0, at), (cloth.usable, at), **look)
-
-
-def _shade(plan: Plan, numbered: Numbered) -> Shade:
-    return next(s for s in plan.shades if s.id == numbered.panel.shade)

@@ -7,7 +7,7 @@ or not, on the centre lines or beside them, running on behind the gaps or broken
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
@@ -148,21 +148,36 @@ def _note(job: Job, plan: Plan) -> str:
     return said
 
 
-def marks(job: Job, plan: Plan, panel: Panel, scale: float | None = None) -> Face:
+def starts(job: Job, plan: Plan) -> dict[tuple[str, str], Ticks]:
+    """Where the print begins on each piece, by its cloth and name, in ticks from its zero."""
+    found = {}
+    for use in plan.pieces:
+        first, cloth = first_motif(job, plan, use), job.cloth(use.cloth)
+        if first is None:
+            first = cloth.start if isinstance(cloth.start, int) else 0
+        found[use.cloth, use.piece] = first
+    return found
+
+
+def marks(
+    job: Job,
+    plan: Plan,
+    panel: Panel,
+    print_from: Mapping[tuple[str, str], Ticks],
+    scale: float | None = None,
+) -> Face:
     """The motifs that a face shows, worked out from where its panel lies on the roll.
 
     Args:
+        print_from: of `starts`.
         scale: in inches of paper a tick. Of motifs too small to be drawn at it there may be
             millions, so only those nearest the face's corner come.
     """
-    shade = next(shade for shade in plan.shades if shade.id == panel.shade)
+    shade = plan.shade(panel.shade)
     cloth = job.cloth(panel.cloth)
     if cloth.repeat_down is None:
         return Face(shade, (), (), 0)
-    use = next(p for p in plan.pieces if (p.cloth, p.piece) == (panel.cloth, panel.piece))
-    first = first_motif(job, plan, use)
-    if first is None:
-        first = cloth.start if isinstance(cloth.start, int) else 0
+    first = print_from[panel.cloth, panel.piece]
     across, down = 1 - cloth.shrink_across, 1 - cloth.shrink_down
     corner = panel.x + panel.hem_left, panel.y + panel.hem_top
     if panel.railroaded:
@@ -209,13 +224,13 @@ def _rows_only(
 def _hung(job: Job, plan: Plan, scale: float) -> Iterator[Hung]:
     """Openings in the order of the job; copies that look alike together."""
     faces = {p.shade: p for p in plan.panels if p.part == "face"}
-    by_copy = shades_by_copy(plan)
+    by_copy, begin = shades_by_copy(plan), starts(job, plan)
     for opening in job.openings:
         looks = []
         for copy in range(1, opening.copies + 1):
             shades = by_copy.get((opening.name, copy), [])
             if shades:
-                shown = tuple(marks(job, plan, faces[shade.id], scale) for shade in shades)
+                shown = tuple(marks(job, plan, faces[shade.id], begin, scale) for shade in shades)
                 look = [(f.shade.left, f.shade.finished_width, f.marks, f.rows) for f in shown]
                 looks.append((look, copy, shown))
         looks.sort(key=lambda each: str(each[0]))

@@ -310,7 +310,7 @@ def _rows(grid: Grid, drop: CutDrop, ends_roll: bool = False) -> list[CutDrop]:
     rows: list[CutDrop] = []
     while row := _next_row(grid, lanes, ends_roll):
         # A thousand openings of one size have the same row a thousand times.
-        for _ in range(1 if ends_roll else _times(grid, lanes, row)):
+        for _ in range(_times(grid, lanes, row, ends_roll)):
             rows.append(_drop_of(row))
             for lane, rects in zip(lanes, row, strict=True):
                 for rect in rects:
@@ -319,7 +319,9 @@ def _rows(grid: Grid, drop: CutDrop, ends_roll: bool = False) -> list[CutDrop]:
     return [*rows, _drop_of(lanes)]
 
 
-def _times(grid: Grid, lanes: Sequence[Sequence[Rect]], row: Sequence[Sequence[Rect]]) -> int:
+def _times(
+    grid: Grid, lanes: Sequence[Sequence[Rect]], row: Sequence[Sequence[Rect]], ends_roll: bool
+) -> int:
     """How often a row can be cut from lanes, one after the other and not all that there is.
 
     What takes no more than its share of what a lane falls short does so the next time, too.
@@ -330,10 +332,25 @@ def _times(grid: Grid, lanes: Sequence[Sequence[Rect]], row: Sequence[Sequence[R
     if any((length - part) * whole > (whole - load) * length for load, part in shares):
         return 1
     times = (whole - 1) // length
-    for lane, rects in zip(lanes, row, strict=True):
+    for lane, rects in zip(_free(lanes, ends_roll), row, strict=True):
         there = Counter(lane)
         times = min([times, *(there[rect] // n for rect, n in Counter(rects).items())])
+    if ends_roll:
+        ends = _ends(grid, lanes)
+        for end, part in zip(ends, reached, strict=True):
+            if part < length:
+                times = min(times, (max(ends) - end) // (grid.unit * (length - part)))
     return times
+
+
+def _free(lanes: Sequence[Sequence[Rect]], ends_roll: bool) -> list[Sequence[Rect]]:
+    """What of each lane may be cut first: where the lanes end the roll, all but their last."""
+    return [lane[:-1] if ends_roll else lane for lane in lanes]
+
+
+def _ends(grid: Grid, lanes: Sequence[Sequence[Rect]]) -> list[Ticks]:
+    """Where each lane ends, from the start of their drop."""
+    return [grid.unit * grid.load(lane) - grid.tail(lane[-1]) for lane in lanes]
 
 
 def _drop_of(lanes: Iterable[Sequence[Rect]]) -> CutDrop:
@@ -352,9 +369,8 @@ def _next_row(
     loads = [grid.load(lane) for lane in lanes]
     whole = max(loads)
     first = loads.index(whole)
-    free = [lane[:-1] if ends_roll else lane for lane in lanes]
-    parts = [_parts(grid, lane) for lane in free]
-    end = length_of(grid.roll, _drop_of(lanes))
+    parts = [_parts(grid, lane) for lane in _free(lanes, ends_roll)]
+    ends = _ends(grid, lanes)
     best: tuple[bool, int, int] | None = None
     chosen: list[tuple[Rect, ...]] | None = None
     for length, leader in parts[first]:
@@ -375,21 +391,18 @@ def _next_row(
         else:
             key = (not fair, length, lost) if fair else (True, lost, length)
             if (best is None or key < best) and (
-                not ends_roll or _end_after(grid, lanes, row) + grid.unit * length == end
+                not ends_roll or _ends_with_it(grid, ends, row, length)
             ):
                 best, chosen = key, row
     return chosen
 
 
-def _end_after(grid: Grid, lanes: Sequence[Sequence[Rect]], row: Sequence[Sequence[Rect]]) -> Ticks:
-    """Length of the drop that remains when a row has been taken out."""
-    left = []
-    for lane, taken in zip(lanes, row, strict=True):
-        rest = list(lane)
-        for rect in taken:
-            rest.remove(rect)
-        left.append(rest)
-    return length_of(grid.roll, _drop_of(left))
+def _ends_with_it(
+    grid: Grid, ends: Sequence[Ticks], row: Sequence[Sequence[Rect]], length: int
+) -> bool:
+    """Whether the drop that remains when a row has been taken out is as much shorter."""
+    after = max(end - grid.unit * grid.load(taken) for end, taken in zip(ends, row, strict=True))
+    return after + grid.unit * length == max(ends)
 
 
 def _parts(grid: Grid, lane: Sequence[Rect]) -> list[tuple[int, tuple[Rect, ...]]]:
