@@ -184,7 +184,7 @@ def _piece(
     assert make.take_up != "computed"
     hem_left = make.side_folds * make.side_fold
     hem_top = make.turn_under + make.board_pocket + make.take_up // 2
-    across, along = size
+    across, along, _ = size
     usable = cloth.width - 2 * cloth.selvedge
     places = []
     for x in range(0, usable - across + 1, STEP):

@@ -241,20 +241,26 @@ def slots(
         return (ANYWHERE,)
     column, row = start[0] - offset[0], start[1] - offset[1]
     around = circumference(these, railroaded)
-    found = []
-    for i, height in product(range(these.turns), these.heights):
-        if railroaded:
-            along = column + i * these.columns if these.columns else 0
-            first, pace = (row + height + i * these.shift) % these.rows, these.rows
-        elif these.columns is None:
-            first, pace, along = 0, 1, row + height
-        else:
-            pace = these.columns * these.turns
-            first = (column + i * these.columns) % pace
-            # Which column that is, counted from the start.
-            along = row + height + (first - column) // these.columns * these.shift
-        if first <= room:
-            found.append(Slot(first, pace, along % around))
+    if room < 0:
+        return ()
+    if railroaded:
+        found = [
+            Slot(first, these.rows, (column + i * these.columns if these.columns else 0) % around)
+            for i, height in product(range(these.turns), these.heights)
+            if (first := (row + height + i * these.shift) % these.rows) <= room
+        ]
+    elif these.columns is None:
+        found = [Slot(0, 1, (row + height) % around) for height in these.heights]
+    else:
+        # Of very many columns only those count that lie on the cloth; `i` says which one it is,
+        # counted from the start.
+        pace, nearest_column = these.columns * these.turns, column % these.columns
+        found = [
+            Slot(first, pace, (row + height + i * these.shift) % around)
+            for first in range(nearest_column, min(room + 1, pace), these.columns)
+            for i in ((first - column) // these.columns,)
+            for height in these.heights
+        ]
     return tuple(sorted(set(found)))
 
 
