@@ -14,6 +14,7 @@ rectangle lengths: the period is their common divisor. Where there are several p
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
@@ -50,27 +51,37 @@ class Rect:
     def does_for(self, other: Rect) -> bool:
         """Whether this one can lie within every place of another, and takes no more phases."""
         return (
-            self.roll == other.roll
-            and self.across <= other.across
-            and self.along <= other.along
-            and all(
-                any(self._within(mine, other, its) for mine in self._by_phase.get(its.phase, ()))
-                for its in other.slots
+            self.is_no_larger(other)
+            and self.roll == other.roll
+            and (
+                self.slots == other.slots
+                or all(self._within(its, other.across - self.across) for its in other.slots)
             )
         )
 
+    def is_no_larger(self, other: Rect) -> bool:
+        return self.across <= other.across and self.along <= other.along
+
     @cached_property
-    def _by_phase(self) -> dict[Ticks, list[Slot]]:
-        found: dict[Ticks, list[Slot]] = {}
-        for slot in self.slots:
-            found.setdefault(slot.phase, []).append(slot)
+    def _by_phase(self) -> dict[Ticks, dict[Ticks, list[Ticks]]]:
+        """First places across in ascending order, by phase and by pace."""
+        found: dict[Ticks, dict[Ticks, list[Ticks]]] = {}
+        for slot in sorted(self.slots):
+            found.setdefault(slot.phase, {}).setdefault(slot.pace, []).append(slot.first)
         return found
 
-    def _within(self, mine: Slot, other: Rect, its: Slot) -> bool:
-        return (
-            its.pace % mine.pace == 0
-            and mine.from_(its.first) + self.across <= its.first + other.across
-        )
+    def _within(self, its: Slot, spare: Ticks) -> bool:
+        """Whether every place of a slot is at most `spare` before one of this rectangle's own."""
+        for pace, firsts in self._by_phase.get(its.phase, {}).items():
+            if its.pace % pace == 0:
+                # A first place is less than the pace, so that the next one after the last is the
+                # first again.
+                place = its.first % pace
+                after = bisect_left(firsts, place)
+                next_ = firsts[after] if after < len(firsts) else firsts[0] + pace
+                if next_ - place <= spare:
+                    return True
+        return False
 
 
 @dataclass(frozen=True)
@@ -230,5 +241,6 @@ def beats(one: Option, other: Option) -> bool:
         one.shades == other.shades
         and one.base == other.base
         and len(one.rects) == len(other.rects)
+        and all(a.is_no_larger(b) for a, b in zip(one.rects, other.rects, strict=True))
         and all(a.does_for(b) for a, b in zip(one.rects, other.rects, strict=True))
     )

@@ -20,7 +20,7 @@ from shadewright import stopping
 # Work that the solver counts in a second: rather less than any machine of today does.
 _WORK_PER_SECOND = 0.3
 # The wall clock ends a search at so many times the seconds asked for, and so many more.
-_WALL, _GRACE = 1.1, 0.4
+_WALL, _GRACE = 1.0, 0.4
 # Seconds taken to build a variable or a constraint of a model, rather more than it takes.
 _SECONDS_TO_BUILD = 5e-5
 # Seconds that a linear programme takes for a row and an iteration, rather more than it takes.
