@@ -17,6 +17,7 @@ from hyperpack.benchmarks.datasets import hopper_and_turton_2000
 from shadewright.solve.problem import Kind, Option, Problem, Rect, Roll
 from shadewright.solve.run import Clock
 from shadewright.solve.search import search
+from shadewright.solve.supply import Supply
 from shadewright.trade.divisions import Way
 
 Sizes = list[tuple[int, int]]
@@ -59,7 +60,9 @@ def main() -> None:
         strip = next(iter(data.containers.values()))
         for name, items in (("P1", data.items_a), ("P2", data.items_b), ("P3", data.items_c)):
             sizes = [(item["w"], item["l"]) for item in items.values()]
-            found = search(as_problem(sizes, strip["W"]), Clock(asked.seconds))
+            problem = as_problem(sizes, strip["W"])
+            found = search(problem, Supply.bolts(problem), Clock(asked.seconds))
+            assert found is not None
             height = found.goals[2].value
             rows.append(
                 {

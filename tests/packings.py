@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections import Counter
 
 from shadewright.solve.problem import Kind, Option, Problem, Rect, Roll
-from shadewright.solve.search import Found
+from shadewright.solve.run import Clock
+from shadewright.solve.search import Found, search
+from shadewright.solve.supply import Supply
 from shadewright.trade.divisions import Way
 
 Sizes = list[tuple[int, int]]
@@ -22,7 +24,7 @@ def strip(sizes: Sizes, width: int) -> Problem:
 
 def height_cut(sizes: Sizes, width: int, found: Found) -> int:
     """Height of what was cut, seen to hold every piece once, in lanes that fit side by side."""
-    drops = found.candidate.drops["strip"]
+    drops = found.candidate.drops("strip")
     cut: Counter[tuple[int, int]] = Counter()
     height = 0
     for drop in drops:
@@ -37,3 +39,10 @@ def height_cut(sizes: Sizes, width: int, found: Found) -> int:
 def height_reached(found: Found) -> int:
     """The length used that the search reports."""
     return next(reached.value for reached in found.goals if reached.goal == "used")
+
+
+def packed(problem: Problem, seconds: float) -> Found:
+    """What a search finds within a time."""
+    found = search(problem, Supply.bolts(problem), Clock(seconds))
+    assert found is not None
+    return found

@@ -54,7 +54,10 @@ def main() -> None:
         lines.append(f"{name} = [\n    " + ",\n    ".join(rows) + ",\n]")
     STORED.write_text("\n".join(lines) + "\n", encoding="utf-8")
     lines = ["# Bought, shades and used by trying everything: see tests/stored_seeds.py."]
-    for name, make in (("repeats", test_brute_repeats.tiny), ("shifted", test_brute_repeats.shifted)):
+    for name, make in (
+        ("repeats", test_brute_repeats.tiny),
+        ("shifted", test_brute_repeats.shifted),
+    ):
         lines.append(f"[{name}]")
         for seed in found[name]:
             lines.append(f"{seed} = {list(test_brute_repeats.tried(make(seed)))}")

@@ -12,12 +12,11 @@ import pytest
 import rectpack
 from hyperpack.benchmarks.datasets import hopper_and_turton_2000
 
-from packings import Sizes, height_cut, height_reached, strip
+from packings import Sizes, height_cut, height_reached, packed, strip
 from published import PUBLISHED
 from shadewright.solve.grid import Grid
 from shadewright.solve.pricing import price
 from shadewright.solve.run import Clock
-from shadewright.solve.search import search
 
 FREE_HEIGHT: dict[str, int] = PUBLISHED["hopper_turton"]["free_height"]
 THREE_STAGE_C1: list[int] = PUBLISHED["hopper_turton"]["three_stage_c1"]
@@ -33,7 +32,7 @@ def instance(group: str, number: int) -> tuple[Sizes, int]:
 @pytest.mark.parametrize("number", range(3))
 def test_three_stage_heights_of_c1_are_reached_and_proved(number: int) -> None:
     sizes, width = instance("C1", number)
-    found = search(strip(sizes, width), Clock(60))
+    found = packed(strip(sizes, width), 60)
     assert height_cut(sizes, width, found) == height_reached(found) == THREE_STAGE_C1[number]
     assert found.proved
     assert found.used_bound <= THREE_STAGE_C1[number]
@@ -44,7 +43,7 @@ def test_three_stage_heights_of_c1_are_reached_and_proved(number: int) -> None:
 @pytest.mark.parametrize("number", range(3))
 def test_heights_and_bounds_enclose_what_is_known(group: str, number: int) -> None:
     sizes, width = instance(group, number)
-    found = search(strip(sizes, width), Clock(1))
+    found = packed(strip(sizes, width), 1)
     height = height_cut(sizes, width, found)
     assert height == height_reached(found) >= FREE_HEIGHT[group]
     assert found.used_bound <= height
@@ -105,7 +104,7 @@ def test_the_bound_holds_on_random_pieces(seed: int) -> None:
     sizes = [(draw.randint(3, width), draw.randint(3, 30)) for _ in range(draw.randint(3, 14))]
     bound = free_bound(sizes, width)
     assert bound <= second_height(sizes, width)
-    found = search(strip(sizes, width), Clock(5))
+    found = packed(strip(sizes, width), 5)
     assert bound <= height_cut(sizes, width, found)
     # The bound counts at least the area, and at least the pieces too wide to lie beside another.
     assert bound * width >= sum(w * h for w, h in sizes)

@@ -16,13 +16,14 @@ from random_jobs import patterned_job, random_job
 from shadewright.cloth.lattice import Slot
 from shadewright.planning import make_plan
 from shadewright.solve import formulate, run, search
+from shadewright.solve.candidate import Candidate, placed_part, score, taken_rects
 from shadewright.solve.first import first_candidate
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, CutLane, Lane, fit, list_templates, matching
 from shadewright.solve.lay import lay_out
 from shadewright.solve.layout import _apart
 from shadewright.solve.menu import problem
-from shadewright.solve.model import Candidate, build, score, taken_rects, used_length
+from shadewright.solve.model import build
 from shadewright.solve.pricing import Knapsack, price
 from shadewright.solve.problem import (
     Kind,
@@ -34,6 +35,7 @@ from shadewright.solve.problem import (
     narrowest_options,
 )
 from shadewright.solve.run import Clock
+from shadewright.solve.supply import Supply
 from shadewright.trade.divisions import Way
 from shadewright.trade.refusal import CannotMeetError
 
@@ -191,7 +193,7 @@ def test_every_way_to_model_a_roll_finds_the_same(
         monkeypatch.setattr(formulate, "_FEW_COUNTS", few)
         monkeypatch.setattr(formulate, "_MOST_STACKED", stacked)
         monkeypatch.setattr(formulate, "_MOST_COUNTS", most)
-        found[way] = search.search(asked, Clock(20))
+        found[way] = plan_of(asked, 20)
     used = {way: _used(this) for way, this in found.items()}
     assert used["listed"] == used["stacks"] <= used["priced"]
     assert found["listed"].proved
@@ -201,6 +203,13 @@ def test_every_way_to_model_a_roll_finds_the_same(
         _cut_from(asked, this.candidate)
 
 
+def plan_of(asked: Problem, seconds: float) -> search.Found:
+    """What a search finds where all cloth is bought."""
+    found = search.search(asked, Supply.bolts(asked), Clock(seconds))
+    assert found is not None
+    return found
+
+
 def _used(found: search.Found) -> int:
     return next(reached.value for reached in found.goals if reached.goal == "used")
 
@@ -208,10 +217,10 @@ def _used(found: search.Found) -> int:
 def _cut_from(asked: Problem, candidate: Candidate) -> None:
     """See that a candidate cuts what its options ask, in lanes side by side."""
     for roll in asked.rolls:
-        drops = candidate.drops[roll.name]
+        drops = candidate.drops(roll.name)
         grid = Grid.of(roll, asked.rects(roll))
         cut = Counter(rect for drop in drops for lane in drop.lanes for rect in lane.rects)
-        assert cut == Counter(taken_rects(candidate.chosen, roll.name))
+        assert cut == Counter(taken_rects(candidate.options, roll.name))
         assert all(fit(grid, drop.lanes) for drop in drops)
 
 
@@ -239,9 +248,10 @@ def some_problems() -> Iterator[tuple[int, Problem]]:
 def test_first_plans_can_be_cut() -> None:
     for _, asked in some_problems():
         for fewest in (False, True):
-            candidate = first_candidate(asked, fewest=fewest)
+            supply = Supply.bolts(asked)
+            candidate = first_candidate(asked, supply, fewest=fewest)
             _cut_from(asked, candidate)
-            assert min(score(asked, candidate).values()) >= 0
+            assert min(score(asked, supply, candidate).values()) >= 0
 
 
 @pytest.mark.timeout(60)
@@ -256,14 +266,16 @@ def test_a_first_plan_of_thousands_takes_no_time(match: str) -> None:
         for name, height in (("a", 54), ("b", 60))
     )
     asked, _ = problem(job_of(f'title = "many"\n[cloth.a]\nwidth = 54\n{printed}{openings}'))
-    candidate = first_candidate(asked)
+    supply = Supply.bolts(asked)
+    candidate = first_candidate(asked, supply)
     _cut_from(asked, candidate)
-    assert score(asked, candidate)["shades"] == 8 * 999
+    assert score(asked, supply, candidate)["shades"] == 8 * 999
 
 
 def test_the_fewest_shades_are_the_fewest() -> None:
     for _, asked in some_problems():
-        shades = score(asked, first_candidate(asked, fewest=True))["shades"]
+        supply = Supply.bolts(asked)
+        shades = score(asked, supply, first_candidate(asked, supply, fewest=True))["shades"]
         fewest = sum(k.copies * min(o.shades for o in k.options) for k in asked.kinds)
         # Where rows across a railroaded bolt must suit all openings, the fewest may not.
         bases = any(o.base for k in asked.kinds for o in k.options)
@@ -342,8 +354,9 @@ def test_where_drops_lie_keeps_their_phases() -> None:
     # Phase 1 is at 3, so 4 is at 6: 6 to 13, then 0 is at 22: 22 to 29; the next 0 is at 32.
     assert [(drop.start, drop.end) for drop in laid] == [(6, 29), (32, 39)]
     assert laid[0].places == ((6, 22), (6,))
-    candidate = Candidate((), {"r": tuple(drops)})
-    assert used_length(roll, candidate) == 39
+    supply = Supply.bolts(Problem((), (roll,)))
+    part = placed_part(supply, roll, supply.stretches["r"][0], drops)
+    assert Candidate((), (part,)).ends() == {("r", "bolt"): 39}
 
 
 def test_options_of_one_cloth_keep_one_base() -> None:
@@ -354,10 +367,10 @@ def test_options_of_one_cloth_keep_one_base() -> None:
     )
     kinds = (Kind(1, options), Kind(1, options[:1]))
     asked = Problem(kinds, (Roll("r", 20),))
-    found = search.search(asked, Clock(5))
-    taken = {option.base for chosen in found.candidate.chosen for option, _ in chosen}
+    found = plan_of(asked, 5)
+    taken = {option.base for option, _ in found.candidate.options}
     assert taken == {("r", 0)}
-    assert build(asked, formulate.formulate(asked, Clock(5))[0]).choice
+    assert build(asked, Supply.bolts(asked), formulate.formulate(asked, Clock(5))[0]).choice
 
 
 def test_a_mid_size_job_comes_out_the_same_twice(monkeypatch: pytest.MonkeyPatch) -> None:

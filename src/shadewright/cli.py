@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from shadewright.job.model import Job
     from shadewright.planning import Planned, Report
     from shadewright.report.since import Told
-    from shadewright.solve.model import GoalName
+    from shadewright.solve.goals import GoalName
 
 BAD_INPUT = 2
 CANNOT_MEET = 3

@@ -19,11 +19,12 @@ from shadewright.job.model import Cloth, Fit, Job, Opening, Strategy
 from shadewright.measure import Ticks, ceil_to
 from shadewright.planning import NoPlanError, judged, lacking, openings_that_can_be_made
 from shadewright.report.fit import Fitted, Way
-from shadewright.solve.layout import to_shared_plan
-from shadewright.solve.limited import GivenUp, Supply
-from shadewright.solve.limited_search import Shared, share_out
+from shadewright.solve.candidate import Forgone
+from shadewright.solve.layout import to_plan
 from shadewright.solve.menu import problem, varied_problem
 from shadewright.solve.run import Clock
+from shadewright.solve.search import Found, Wish, search
+from shadewright.solve.supply import Supply
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
 SETS = 3
@@ -76,9 +77,10 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
             )
         )
     tell("as asked")
-    found = share_out(asked, supply, clock.part(_AS_ASKED), seed=seed, remnant_first=True)
-    if found is not None and not found.short:
-        made = judged(closed, to_shared_plan(closed, asked, groups, found), clock, seed)
+    wish = Wish(remnant_first=True)
+    found = search(asked, supply, clock.part(_AS_ASKED), seed, wish=wish)
+    if found is not None and not found.short.value:
+        made = judged(closed, to_plan(closed, asked, groups, found), clock, seed)
         used = made.plan.proof.used
         return Fitted(made.plan, made.faults, "", used, (), (), "", True, clock.stopped)
     if found is None and clock.stopped:
@@ -86,7 +88,7 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
     short = lacking(closed, supply, found) if found is not None else "an unknown length"
     used = _used(found) if found is not None else 0
     ways, complete = _ways(closed, clock.leaving(_AFTER_WAYS), seed, tell)
-    most = 0 if found is None else found.short
+    most = 0 if found is None else found.short.value
     alone = clock.leaving(_AFTER_SINGLES)
     singles = tuple(
         (concession.said, _still_lacking(concession.apply(closed), alone, seed, most, short))
@@ -107,7 +109,7 @@ def _closed(job: Job) -> Job:
     return job.model_copy(update={"cloths": cloths})
 
 
-def _used(found: Shared) -> Ticks:
+def _used(found: Found) -> Ticks:
     return next(reached.value for reached in found.goals if reached.goal == "used")
 
 
@@ -122,8 +124,8 @@ def _still_lacking(job: Job, clock: Clock, seed: int, most: Ticks, said: str) ->
     except CannotMeetError:
         return "no division fits"
     supply = Supply.of(job, asked)
-    found = share_out(asked, supply, clock.part(_A_SINGLE), seed=seed, enough=True)
-    if found is None or found.short >= most:
+    found = search(asked, supply, clock.part(_A_SINGLE), seed, wish=Wish(enough=True))
+    if found is None or found.short.value >= most:
         return said
     return lacking(job, supply, found)
 
@@ -329,38 +331,31 @@ def _ways_within(
     costs = {c.name: c.cost for c in single}
     variants.sort(key=lambda each: sum(costs[name] for name in each[0]))
     try:
-        asked, groups, tags = varied_problem(variants)
+        asked, groups = varied_problem(variants)
     except CannotMeetError:
         return
     supply = Supply.of(job, asked)
     base = sum(c.cost for c in wholesale)
     # Without its shapes the same has been looked at before.
     least = base + min(c.cost for c in shapes or _NOTHING)
-    given_up = GivenUp(costs, tuple(map(tuple, tags)))
+    leaving = None if leave_out is None else [leave_out] * len(asked.kinds)
+    forgone = Forgone(leaving, costs)
     for _ in range(SETS):
         if clock.over:
             yield None, least
             return
         part = clock.part(_A_SET)
-        found = share_out(
-            asked,
-            supply,
-            part,
-            seed=seed,
-            limits={"short": 0},
-            leaving=None if leave_out is None else [leave_out] * len(asked.kinds),
-            given_up=given_up,
-        )
+        found = search(asked, supply, part, seed, wish=Wish({"short": 0}, forgone))
         if found is None:
             if shapes or part.over:
                 yield None, least
             return
-        names = found.gives_up
+        names = _given_up(found)
         left_out = _left_out(groups, found)
         if sum(left_out.values()) == sum(o.copies for o in job.openings):
             return
         made = _as_made(job, groups, found, single)
-        with_wood = judged(made, to_shared_plan(made, asked, groups, found), clock, seed)
+        with_wood = judged(made, to_plan(made, asked, groups, found), clock, seed)
         if with_wood.faults:
             # Copies that are alike take different overlaps, which no job file can say.
             return
@@ -370,28 +365,27 @@ def _ways_within(
                 tuple(said),
                 frozenset(names) | {c.name for c in wholesale},
                 left_out,
-                base + found.left,
+                base + found.left.value,
                 _used(found),
                 with_wood.plan,
                 job,
             ),
-            max(base + found.left_bound, least),
+            max(base + found.left.bound, least),
         )
-        given_up = replace(
-            given_up, known=(*given_up.known, (frozenset(names), _left_by_kind(found)))
-        )
+        known = (frozenset(names), _left_by_kind(found))
+        forgone = replace(forgone, known=(*forgone.known, known))
 
 
 def _as_made(
     job: Job,
     groups: Sequence[Sequence[Opening]],
-    found: Shared,
+    found: Found,
     these: Sequence[Concession],
 ) -> Job:
     """The job with what each opening gives up, and without what is left out."""
     openings = []
     left = _left_out(groups, found)
-    for group, row in zip(groups, found.chosen, strict=True):
+    for group, row in zip(groups, found.candidate.chosen, strict=True):
         names = {name for taken, _ in row for name in taken.gives_up}
         for opening in group:
             copies = opening.copies - left.get(opening.name, 0)
@@ -412,14 +406,21 @@ def _subsets(these: Sequence[Concession]) -> Iterator[tuple[Concession, ...]]:
         yield tuple(c for c, kept in zip(these, keep, strict=True) if kept)
 
 
-def _left_by_kind(found: Shared) -> tuple[int, ...]:
-    return tuple(sum(count for taken, count in row if taken.option is None) for row in found.chosen)
+def _given_up(found: Found) -> frozenset[str]:
+    """All that the options taken give up."""
+    rows = found.candidate.chosen
+    return frozenset(name for row in rows for taken, _ in row for name in taken.gives_up)
 
 
-def _left_out(groups: Sequence[Sequence[Opening]], found: Shared) -> dict[str, int]:
+def _left_by_kind(found: Found) -> tuple[int, ...]:
+    rows = found.candidate.chosen
+    return tuple(sum(count for taken, count in row if taken.option is None) for row in rows)
+
+
+def _left_out(groups: Sequence[Sequence[Opening]], found: Found) -> dict[str, int]:
     """Copies of each opening that are left out: the last of those that are alike."""
     left: dict[str, int] = {}
-    for group, row in zip(groups, found.chosen, strict=True):
+    for group, row in zip(groups, found.candidate.chosen, strict=True):
         made = iter(taken.option is not None for taken, count in row for _ in range(count))
         for opening in group:
             copies = sum(not next(made) for _ in range(opening.copies))

@@ -25,13 +25,13 @@ from shadewright.planning import (
     telling,
 )
 from shadewright.report.since import NewFlaw, Since, cut_before
-from shadewright.solve.layout import Kept, to_shared_plan
-from shadewright.solve.limited import Supply
-from shadewright.solve.limited_search import share_out
+from shadewright.solve.layout import Kept, to_plan
 from shadewright.solve.matched import Match
 from shadewright.solve.menu import Begun, varied_problem
 from shadewright.solve.reached import reached
 from shadewright.solve.run import Clock
+from shadewright.solve.search import search
+from shadewright.solve.supply import Supply
 from shadewright.trade.divisions import Way
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
@@ -103,14 +103,14 @@ def _again(job: Job, before: Plan, since: Since, effort: _Effort) -> Plan | None
     stands = _Standing(job, before, since)
     whole = stands.by_copy
     begun = stands.begun(whole)
-    asked, groups, _ = varied_problem([(frozenset(), whole)], begun)
+    asked, groups = varied_problem([(frozenset(), whole)], begun)
     # What is cut is off the roll, and so is all that lay before it.
     gone = {where: [(0, end)] for where, end in since.reach(before).items()}
     for part in before.gone:
         gone.setdefault((part.cloth, part.piece), []).append((part.start, part.end))
-    for found in since.flaws:
-        if found.piece == BOLT:
-            gone.setdefault((found.cloth, BOLT), []).append((found.flaw.start, found.flaw.end))
+    for each in since.flaws:
+        if each.piece == BOLT:
+            gone.setdefault((each.cloth, BOLT), []).append((each.flaw.start, each.flaw.end))
     bolts = {name: rows.bolt for name, rows in stands.rows.items() if rows.bolt is not None}
     supply = Supply.of(whole, asked, gone, bolts)
     base = {
@@ -124,15 +124,10 @@ def _again(job: Job, before: Plan, since: Since, effort: _Effort) -> Plan | None
         every = {roll: lot for these in lots.values() for roll, lot in these.items()}
         lots = dict.fromkeys(range(len(groups)), every)
     supply = replace(supply, base={**supply.base, **base}, kept=lots)
-    shared = share_out(
-        asked,
-        supply,
-        effort.clock.leaving(STICKS),
-        seed=effort.seed,
-        report=telling(asked, effort.report),
-    )
-    if shared is not None and shared.short_bound:
-        amount = lacking(whole, supply, shared)
+    clock, tell = effort.clock.leaving(STICKS), telling(asked, effort.report)
+    found = search(asked, supply, clock, effort.seed, tell)
+    if found is not None and found.short.bound:
+        amount = lacking(whole, supply, found)
         raise CannotMeetError(
             Refusal(
                 "--after",
@@ -140,9 +135,9 @@ def _again(job: Job, before: Plan, since: Since, effort: _Effort) -> Plan | None
                 f"{amount} more in one piece would do",
             )
         )
-    if shared is None or shared.short:
+    if found is None or found.short.value:
         return None
-    plan = to_shared_plan(whole, asked, groups, shared, stands.kept)
+    plan = to_plan(whole, asked, groups, found, stands.kept)
     return _bounded(before, _remembering(before, since, _renamed(job, plan)))
 
 

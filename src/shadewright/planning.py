@@ -10,14 +10,14 @@ from shadewright.cloth.plan import Plan
 from shadewright.cloth.replay import judge
 from shadewright.job.model import Job
 from shadewright.measure import Ticks
-from shadewright.solve.layout import to_plan, to_shared_plan
-from shadewright.solve.limited import LimitedGoal, Supply
-from shadewright.solve.limited_search import Shared, share_out
+from shadewright.solve.candidate import Forgone
+from shadewright.solve.goals import Goal, GoalName, money_scale
+from shadewright.solve.layout import to_plan
 from shadewright.solve.menu import problem
-from shadewright.solve.model import GoalName, goal_order, money_scale
 from shadewright.solve.problem import Problem
 from shadewright.solve.run import Clock
-from shadewright.solve.search import search
+from shadewright.solve.search import Found, Wish, search
+from shadewright.solve.supply import Supply
 from shadewright.solve.workshop import Wood, wood
 from shadewright.trade.naive import Naive, naive
 from shadewright.trade.refusal import CannotMeetError, Refusal
@@ -102,36 +102,24 @@ def make_plan(
     copies = sum(kind.copies for kind in asked.kinds)
     clock.reserve(min(copies * _SECONDS_TO_FINISH, seconds / 2))
     cloth = clock.leaving(STICKS)
-    if limited(job, asked):
-        supply = Supply.of(job, asked)
-        most: dict[LimitedGoal, int] = {} if most_shades is None else {"shades": most_shades}
-        shared = share_out(asked, supply, cloth, seed=seed, report=tell, limits=most, enough=True)
-        if shared is not None and not shared.short:
-            return judged(job, to_shared_plan(job, asked, groups, shared), clock, seed)
-        if supply.unbought:
-            raise not_enough(job, supply, shared, clock, seed)
-    found = search(asked, cloth, seed, tell, most_shades)
+    supply = Supply.of(job, asked)
+    limits: dict[Goal, int] = {} if most_shades is None else {"shades": most_shades}
+    found = search(asked, supply, cloth, seed, tell, Wish(limits, enough=True))
+    if found is None or found.short.value:
+        raise not_enough(job, supply, found, clock, seed)
     return judged(job, to_plan(job, asked, groups, found), clock, seed)
 
 
-def telling(asked: Problem, report: Report | None) -> Callable[[LimitedGoal, float, float], None]:
+def telling(asked: Problem, report: Report | None) -> Callable[[GoalName, float, float], None]:
     """A search's report as one in units of money; of its goals those that stand in a proof."""
-    scale, names = money_scale(asked), goal_order(asked)
+    scale = money_scale(asked)
 
-    def tell(goal: LimitedGoal, value: float, bound: float) -> None:
-        # Goals that only limited cloth has stand in no proof.
-        for name in names:
-            if report and name == goal:
-                by = scale if goal == "money" else 1
-                report(name, value / by, bound / by)
+    def tell(goal: GoalName, value: float, bound: float) -> None:
+        if report:
+            by = scale if goal == "money" else 1
+            report(goal, value / by, bound / by)
 
     return tell
-
-
-def limited(job: Job, asked: Problem) -> bool:
-    """Whether cloth is on hand, or cannot be bought."""
-    cloths = [job.cloth(roll.name) for roll in asked.rolls]
-    return any(cloth.pieces or not cloth.can_buy for cloth in cloths)
 
 
 def judged(job: Job, plan: Plan, clock: Clock, seed: int) -> Planned:
@@ -148,7 +136,7 @@ def judged(job: Job, plan: Plan, clock: Clock, seed: int) -> Planned:
 
 
 def not_enough(
-    job: Job, supply: Supply, shared: Shared | None, clock: Clock, seed: int
+    job: Job, supply: Supply, found: Found | None, clock: Clock, seed: int
 ) -> CannotMeetError | NoPlanError:
     """Why the cloth on hand does not do: the shortfall, and which openings can be made from it."""
     if clock.stopped:
@@ -157,20 +145,20 @@ def not_enough(
     where = f"[cloth.{names}] piece"
     said = "no plan was found in the time given for the cloth on hand; no more can be bought"
     more = ""
-    if shared is not None:
-        amount = lacking(job, supply, shared)
+    if found is not None:
+        amount = lacking(job, supply, found)
         said = f"the cloth on hand is short by {amount}, and no more can be bought"
-        if not shared.short_bound:
+        if not found.short.bound:
             said = f"no plan was found for the cloth on hand; the best is short by {amount}"
         more = f"{amount} more in one piece would do; "
     made = openings_that_can_be_made(job, supply, clock, seed) or "none of the openings"
     return CannotMeetError(Refusal(where, said, f"{more}what there is makes {made}"))
 
 
-def lacking(job: Job, supply: Supply, shared: Shared) -> str:
+def lacking(job: Job, supply: Supply, found: Found) -> str:
     """How much of each cloth is taken from a bolt that cannot be had."""
     taken: dict[str, Ticks] = {}
-    for part in shared.parts:
+    for part in found.candidate.parts:
         if part.stretch.bought and part.stretch.cloth in supply.unbought:
             name = part.stretch.cloth
             taken[name] = max(taken.get(name, 0), part.end)
@@ -186,18 +174,12 @@ def openings_that_can_be_made(job: Job, supply: Supply, clock: Clock, seed: int)
         1_000 + 9 * group[0].width * group[0].height * 100 // (largest * len(job.openings) * 10)
         for group in groups
     ]
-    found = share_out(
-        asked,
-        supply,
-        clock,
-        seed=seed,
-        limits={"short": 0},
-        leaving=worth,
-    )
+    wish = Wish({"short": 0}, Forgone(worth))
+    found = search(asked, supply, clock, seed, wish=wish)
     if found is None:
         return ""
     said = []
-    for group, row in zip(groups, found.chosen, strict=True):
+    for group, row in zip(groups, found.candidate.chosen, strict=True):
         made = iter(taken.option is not None for taken, count in row for _ in range(count))
         for opening in group:
             copies = sum(next(made) for _ in range(opening.copies))

@@ -12,10 +12,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from shadewright.measure import Ticks
+from shadewright.solve.candidate import Candidate, options_taken, placed_part, taken_rects
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, CutLane, fit
-from shadewright.solve.model import Candidate, Chosen, in_order, taken_rects
 from shadewright.solve.problem import Option, Problem, Rect, Roll
+from shadewright.solve.supply import Supply
 
 # Drops that a rectangle is tried in, the latest of those with room; where places across matter, to
 # try one costs more.
@@ -23,8 +24,9 @@ _OPEN = 60
 _OPEN_WITH_SLOTS = 15
 
 
-def first_candidate(problem: Problem, fewest: bool = False) -> Candidate:
-    """Each opening takes the option of least cloth, and the longest rectangles are cut first.
+def first_candidate(problem: Problem, supply: Supply, *, fewest: bool = False) -> Candidate:
+    """Each opening takes the option of least cloth, and the longest rectangles are cut first, all
+    from bolts.
 
     Where `fewest`, only options with the fewest shades are looked at.
     """
@@ -38,7 +40,14 @@ def first_candidate(problem: Problem, fewest: bool = False) -> Candidate:
         ((min((o for o in kind.options if _keeps(bases, o)), key=key), kind.copies),)
         for kind in problem.kinds
     )
-    return Candidate(chosen, {roll.name: _drops(problem, roll, chosen) for roll in problem.rolls})
+    parts = []
+    for roll in problem.rolls:
+        bolt = supply.stretches[roll.name][-1]
+        here = supply.placed(roll, bolt)
+        drops = _drops(problem, here, chosen)
+        if drops:
+            parts.append(placed_part(supply, roll, bolt, drops))
+    return Candidate(options_taken(chosen, supply), tuple(parts))
 
 
 def _keeps(bases: Mapping[str, Ticks], option: Option) -> bool:
@@ -55,8 +64,10 @@ def _shades_then_cloth(option: Option) -> tuple[int, tuple[int, int]]:
     return option.shades, _cloth(option)
 
 
-def _drops(problem: Problem, roll: Roll, chosen: Chosen) -> tuple[CutDrop, ...]:
-    asked = taken_rects(chosen, roll.name)
+def _drops(
+    problem: Problem, roll: Roll, chosen: Sequence[Sequence[tuple[Option, int]]]
+) -> tuple[CutDrop, ...]:
+    asked = taken_rects((each for row in chosen for each in row), roll.name)
     grid = Grid.of(roll, problem.rects(roll))
     phased = len(roll.nodes) > 1
     shelf = _Shelf(grid, list(asked), phased)
@@ -64,8 +75,7 @@ def _drops(problem: Problem, roll: Roll, chosen: Chosen) -> tuple[CutDrop, ...]:
     for rect in order:
         for _ in range(asked[rect]):
             shelf.put(rect)
-    drops = tuple(drop.cut() for drop in shelf.drops)
-    return in_order(roll, drops) if phased else drops
+    return tuple(drop.cut() for drop in shelf.drops)
 
 
 @dataclass

@@ -5,8 +5,10 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from math import prod
 
 from shadewright.measure import Ticks, ceil_to
+from shadewright.solve.candidate import Candidate
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import (
     CutLane,
@@ -16,11 +18,12 @@ from shadewright.solve.lanes import (
     matching,
     template_of,
 )
-from shadewright.solve.model import Candidate, Formulation, used_length
+from shadewright.solve.model import Formulation
 from shadewright.solve.pricing import price
 from shadewright.solve.problem import Option, Problem, Rect, Roll
 from shadewright.solve.rows import Stacks, list_stacks
 from shadewright.solve.run import Clock
+from shadewright.solve.supply import Supply
 
 # A roll is modelled by listed templates while their lanes times rectangles stay below the first of
 # these, as stacks while it may hold at most so many rectangles, and else by listed templates up to
@@ -77,21 +80,31 @@ def _size(templates: list[Template], rects: Mapping[Rect, int]) -> int:
     return count_held(templates, rects)
 
 
-def size_of(problem: Problem, formulation: Formulation) -> int:
+def size_of(problem: Problem, supply: Supply, formulation: Formulation) -> int:
     """About how many variables and constraints a model has, rather too many."""
-    size = sum(len(option.demand) + 1 for kind in problem.kinds for option in kind.options)
+    size = 0
+    for kind in problem.kinds:
+        for option in kind.options:
+            ways = prod(len(supply.lots_of(roll)) for roll in {r.roll for r, _ in option.demand})
+            size += (len(option.demand) + 1) * ways
     for roll in problem.rolls:
-        name, rects = roll.name, problem.rects(roll)
-        if name in formulation.rows:
-            stacks, _ = formulation.rows[name]
-            size += sum(len(stack.lanes) for stack in stacks.listed) * len(roll.nodes) * 2
-        elif name in formulation.turns:
-            size += phased_size(problem, roll, Formulation(formulation.turns))
-        elif name in formulation.stacks:
-            size += sum(rects.values()) ** 2
-        elif name in formulation.templates:
-            size += _size(formulation.templates[name], rects)
+        parts = sum(1 + 2 * len(stretch.spots) for stretch in supply.stretches[roll.name])
+        size += parts * (_roll_size(problem, roll, formulation) + len(problem.rects(roll)))
     return size
+
+
+def _roll_size(problem: Problem, roll: Roll, formulation: Formulation) -> int:
+    name, rects = roll.name, problem.rects(roll)
+    if name in formulation.rows:
+        stacks, _ = formulation.rows[name]
+        return sum(len(stack.lanes) for stack in stacks.listed) * len(roll.nodes) * 2
+    if name in formulation.turns:
+        return phased_size(problem, roll, Formulation(formulation.turns))
+    if name in formulation.stacks:
+        return sum(rects.values()) ** 2
+    if name in formulation.templates:
+        return _size(formulation.templates[name], rects)
+    return 0
 
 
 def able_to_cut(cutting: Formulation, best: Candidate) -> Formulation:
@@ -102,20 +115,22 @@ def able_to_cut(cutting: Formulation, best: Candidate) -> Formulation:
     templates = {}
     for name, listed in cutting.templates.items():
         templates[name] = list(listed)
-        for drop in best.drops[name]:
+        for drop in best.drops(name):
             if all(matching(drop.lanes, lanes, CutLane.fits) is None for lanes in templates[name]):
                 templates[name].append(template_of(drop))
     return replace(cutting, templates=templates)
 
 
-def turning(problem: Problem, cutting: Formulation) -> Formulation | None:
+def turning(problem: Problem, supply: Supply, cutting: Formulation) -> Formulation | None:
     """A formulation that bounds rolls of several phases by their turns, and cuts the others.
 
     None if it had too many of them.
     """
     rolls = [roll for roll in problem.rolls if len(roll.nodes) > 1]
-    if any(phased_size(problem, roll, cutting) > _MOST_TURNS for roll in rolls):
-        return None
+    for roll in rolls:
+        stretches = len(supply.stretches[roll.name])
+        if stretches * phased_size(problem, roll, cutting) > _MOST_TURNS:
+            return None
     phased = {roll.name for roll in rolls}
     return Formulation(
         templates={name: these for name, these in cutting.templates.items() if name not in phased},
@@ -131,7 +146,7 @@ def phased_size(problem: Problem, roll: Roll, cutting: Formulation) -> int:
 
 
 def turning_for_some(
-    problem: Problem, best: Candidate, clock: Clock
+    problem: Problem, supply: Supply, best: Candidate | None, clock: Clock
 ) -> tuple[Problem, Formulation] | None:
     """The same for as many of the options as it can take, those of a candidate among them.
 
@@ -143,11 +158,11 @@ def turning_for_some(
         some = _only(
             problem,
             [
-                dict.fromkeys([*(option for option, _ in taken), *kind.options[::every]])
-                for kind, taken in zip(problem.kinds, best.chosen, strict=True)
+                dict.fromkeys([*taken, *kind.options[::every]])
+                for kind, taken in zip(problem.kinds, options_of(problem, best), strict=True)
             ],
         )
-        found = turning(some, formulate(some, clock)[0])
+        found = turning(some, supply, formulate(some, clock)[0])
         if found is not None:
             return some, found
     return None
@@ -164,10 +179,18 @@ def _only(problem: Problem, options: Sequence[Iterable[Option]]) -> Problem:
     )
 
 
-def row_by_row(
+def options_of(problem: Problem, best: Candidate | None) -> list[list[Option]]:
+    """The options that a candidate takes of each kind."""
+    if best is None:
+        return [[] for _ in problem.kinds]
+    return [[t.option for t, _ in row if t.option is not None] for row in best.chosen]
+
+
+def row_by_row(  # noqa: PLR0917
     problem: Problem,
+    supply: Supply,
     cutting: Formulation,
-    best: Candidate,
+    best: Candidate | None,
     liked: Sequence[Iterable[Option]],
     clock: Clock,
 ) -> tuple[Problem, Formulation, bool] | None:
@@ -176,16 +199,24 @@ def row_by_row(
     Where there are too many ways to stack rectangles, only options that are liked are kept, those
     of the best candidate among them. None if those are too many as well.
     """
-    found = _with_rows(problem, cutting, best)
+    found = _with_rows(problem, supply, cutting, best)
     if found is not None:
         return problem, found, True
     few = _only(problem, liked)
-    some = _with_rows(few, able_to_cut(formulate(few, clock)[0], best), best, some=True)
+    cut = formulate(few, clock)[0]
+    if best is not None:
+        cut = able_to_cut(cut, best)
+    some = _with_rows(few, supply, cut, best, some=True)
     return None if some is None else (few, some, False)
 
 
 def _with_rows(
-    problem: Problem, cutting: Formulation, best: Candidate, some: bool = False
+    problem: Problem,
+    supply: Supply,
+    cutting: Formulation,
+    best: Candidate | None,
+    *,
+    some: bool = False,
 ) -> Formulation | None:
     """The formulation with the stacks of all rolls of several phases.
 
@@ -195,28 +226,34 @@ def _with_rows(
     for roll in problem.rolls:
         if len(roll.nodes) == 1:
             continue
-        if phased_size(problem, roll, cutting) > _MOST_ROWS:
+        stretches = len(supply.stretches[roll.name])
+        if stretches * phased_size(problem, roll, cutting) > _MOST_ROWS:
             return None
         templates = cutting.templates[roll.name]
-        longest = _longest(problem, roll, best)
-        limit = _MOST_STACKS // (len(roll.nodes) * len(templates))
+        longest = _longest(problem, supply, roll, best)
+        limit = _MOST_STACKS // (len(roll.nodes) * len(templates) * stretches)
         stacks = list_stacks(roll, templates, problem.rects(roll), longest, limit)
         if not some and not stacks.complete:
             return None
-        lanes = (lane for drop in best.drops[roll.name] for lane in drop.lanes)
-        rows[roll.name] = stacks.also(lanes), longest
+        drops = [] if best is None else best.drops(roll.name)
+        rows[roll.name] = stacks.also(lane for drop in drops for lane in drop.lanes), longest
     others = {name: these for name, these in cutting.templates.items() if name not in rows}
     return Formulation(others, cutting.stacks, rows)
 
 
-def _longest(problem: Problem, roll: Roll, best: Candidate) -> Ticks:
-    """The most of a roll that any candidate as good as the best one cuts, beyond the lead.
+def _longest(problem: Problem, supply: Supply, roll: Roll, best: Candidate | None) -> Ticks:
+    """The most of a stretch that any candidate as good as the best one cuts, beyond its lead.
 
-    As good means that no more money is spent, or no more bought. On one cloth that leaves the
-    length bought already; where money can be moved to it from elsewhere, there is no such limit.
+    As good means that no more money is spent, or no more bought. On a bolt of the only cloth that
+    leaves the length bought already; where money can be moved to it from elsewhere, there is no
+    such limit.
     """
-    used = used_length(roll, best)
-    if len(problem.rolls) == 1 and not problem.shade_cost:
+    used = (
+        max((part.end for part in best.parts if part.stretch.cloth == roll.name), default=0)
+        if best
+        else 0
+    )
+    if best and len(problem.rolls) == 1 and not problem.shade_cost and roll.name in supply.whole:
         return ceil_to(used + roll.allowance, roll.sold_in) - roll.allowance - roll.lead
     rects = problem.rects(roll).items()
     return max(used - roll.lead, sum((rect.along + roll.period) * n for rect, n in rects))

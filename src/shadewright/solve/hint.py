@@ -2,34 +2,44 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks
+from shadewright.solve.candidate import Candidate
 from shadewright.solve.lanes import CutDrop, CutLane, Group, LanePacking, Template, matching
 from shadewright.solve.lay import length_of
-from shadewright.solve.model import Candidate, Model
+from shadewright.solve.model import Model
 from shadewright.solve.rows import RowPacking, to_node
 
 
 def add_hint(model: Model, candidate: Candidate) -> None:
-    """Hint the candidate's options, and how its drops fill the templates of the model.
+    """Hint what the candidate takes, and how its drops fill the templates of the model.
 
     The solver completes what is left open, and drops what does not fit.
     """
-    for kind, row, taken in zip(model.problem.kinds, model.choice, candidate.chosen, strict=True):
-        copies = dict(taken)
-        for option, var in zip(kind.options, row, strict=True):
-            model.cp.add_hint(var, copies.get(option, 0))
-    for name, packing in model.packings.items():
-        if isinstance(packing, LanePacking):
-            hint_lanes(model.cp, packing, candidate.drops[name])
-        elif isinstance(packing, RowPacking):
-            hint_rows(model.cp, packing, candidate.drops[name])
+    for row, vars_, chosen in zip(model.taken, model.choice, candidate.chosen, strict=True):
+        copies = dict(chosen)
+        for taken, var in zip(row, vars_, strict=True):
+            model.cp.add_hint(var, copies.get(taken, 0))
+    drops = {part.key: part.drops for part in candidate.parts}
+    for part in model.parts:
+        here = drops.get(part.key, ())
+        if part.empty is not None:
+            model.cp.add_hint(part.empty, not here)
+        if part.counts is not None:
+            rects = Counter(rect for drop in here for lane in drop.lanes for rect in lane.rects)
+            for rect, var in part.counts.items():
+                model.cp.add_hint(var, rects[rect])
+        if isinstance(part.packing, LanePacking):
+            _hint_lanes(model.cp, part.packing, here)
+        elif isinstance(part.packing, RowPacking):
+            _hint_rows(model.cp, part.packing, here)
 
 
-def hint_lanes(cp: cp_model.CpModel, packing: LanePacking, drops: tuple[CutDrop, ...]) -> None:
+def _hint_lanes(cp: cp_model.CpModel, packing: LanePacking, drops: tuple[CutDrop, ...]) -> None:
     """Hint how drops fill the templates of a packing, if they do."""
     filled: dict[tuple[int, int, Group], int] = {}
     for drop in drops:
@@ -59,7 +69,7 @@ def _template_for(
     return None
 
 
-def hint_rows(cp: cp_model.CpModel, packing: RowPacking, drops: Sequence[CutDrop]) -> None:
+def _hint_rows(cp: cp_model.CpModel, packing: RowPacking, drops: Sequence[CutDrop]) -> None:
     """Hint the stacks of each lane, the rows they make, and the walk along these."""
     roll = packing.roll
     stacks: dict[tuple[int, Ticks, int, int], int] = {}

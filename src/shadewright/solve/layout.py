@@ -27,17 +27,17 @@ from shadewright.cloth.plan import (
 )
 from shadewright.job.model import BOLT, Cloth, Draw, Job, Opening
 from shadewright.measure import Ticks
+from shadewright.solve.candidate import Taken
+from shadewright.solve.goals import GoalName
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, CutLane, arranged
 from shadewright.solve.lay import Laid, length_of
-from shadewright.solve.limited import Span
-from shadewright.solve.limited_search import Shared
 from shadewright.solve.linings import laid_plain
 from shadewright.solve.matched import Match
-from shadewright.solve.model import GoalName
 from shadewright.solve.problem import CUT_ALREADY, Option, Problem, Rect
 from shadewright.solve.reached import reached
 from shadewright.solve.search import Found
+from shadewright.solve.supply import Span
 from shadewright.solve.workshop import making
 from shadewright.trade import divisions, sizes
 from shadewright.trade.buying import bought_length, cloth_cost
@@ -75,49 +75,31 @@ class _Laid:
 _Choice = tuple[Option, Mapping[str, str | None]]
 
 
-def to_plan(job: Job, problem: Problem, groups: Sequence[Sequence[Opening]], found: Found) -> Plan:
-    """The plan of a search's answer, its boards and rods not yet cut from sticks.
-
-    Args:
-        groups: the openings that each kind of the problem stands for.
-    """
-    chosen: list[list[_Choice]] = [
-        [(option, {}) for option, count in taken for _ in range(count)]
-        for taken in found.candidate.chosen
-    ]
-    laid = []
-    for roll in problem.rolls:
-        grid = Grid.of(roll, problem.rects(roll))
-        cuts = found.candidate.drops[roll.name]
-        drops = laid_plain(roll, _apart(grid, cuts) if len(roll.nodes) == 1 else cuts)
-        laid += [_Laid(roll.name, BOLT, None, drop) for drop in drops]
-    asked = _Asked(job, problem, groups)
-    return _plan(asked, chosen, laid, found)
-
-
-def to_shared_plan(
+def to_plan(
     job: Job,
     problem: Problem,
     groups: Sequence[Sequence[Opening]],
-    found: Shared,
+    found: Found,
     kept: Kept | None = None,
 ) -> Plan:
-    """The same where cloth is limited; openings that are left out have no shades.
+    """The plan of a search's answer, its boards and rods not yet cut from sticks; openings that
+    are left out have no shades.
 
     Args:
+        groups: the openings that each kind of the problem stands for.
         kept: what is cut already, and stays.
     """
     chosen = [
         [
-            None if taken.option is None else (taken.option, dict(taken.lots))
+            None if taken.option is None else (taken.option, _lots(job, taken))
             for taken, count in row
             for _ in range(count)
         ]
-        for row in found.chosen
+        for row in found.candidate.chosen
     ]
     rects = {roll.name: problem.rects(roll) for roll in problem.rolls}
     laid = []
-    for part in found.parts:
+    for part in found.candidate.parts:
         stretch, roll = part.stretch, part.roll
         grid = Grid.of(roll, rects[stretch.cloth])
         cuts = _apart(grid, part.drops) if len(roll.nodes) == 1 else part.drops
@@ -128,6 +110,11 @@ def to_shared_plan(
         ]
     asked = _Asked(job, problem, groups, kept or Kept((), ()))
     return _plan(asked, chosen, laid, found)
+
+
+def _lots(job: Job, taken: Taken) -> Mapping[str, str | None]:
+    """The dye lots that an option is cut from, where a job asks for one."""
+    return dict(taken.lots) if job.match.lots != "none" else {}
 
 
 @dataclass(frozen=True)
@@ -152,7 +139,7 @@ def _plan(
     asked: _Asked,
     chosen: Sequence[Sequence[_Choice | None]],
     laid: Sequence[_Laid],
-    found: Found | Shared,
+    found: Found,
 ) -> Plan:
     job = asked.job
     shades: list[Shade] = []
@@ -472,7 +459,7 @@ def _side_by_side(lanes: Iterable[CutLane], left: Ticks) -> list[tuple[CutLane, 
     return found
 
 
-def _proof(found: Found | Shared, values: Mapping[GoalName, int | float]) -> Proof:
+def _proof(found: Found, values: Mapping[GoalName, int | float]) -> Proof:
     """What a plan reaches, and the bounds that its search found.
 
     A plan may come to less than the search counted, where linings are laid plain behind the faces;
@@ -496,7 +483,7 @@ def _proof(found: Found | Shared, values: Mapping[GoalName, int | float]) -> Pro
     )
 
 
-def _goal_number(found: Found | Shared, goal: str, value: int) -> int | float:
+def _goal_number(found: Found, goal: str, value: int) -> int | float:
     return _number(Fraction(value, found.money_scale)) if goal == "money" else value
 
 

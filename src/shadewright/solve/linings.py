@@ -13,9 +13,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from shadewright.measure import Ticks
+from shadewright.solve.candidate import in_order
 from shadewright.solve.lanes import CutDrop, CutLane
 from shadewright.solve.lay import Laid, lay_out, length_of
-from shadewright.solve.model import in_order
 from shadewright.solve.problem import Rect, Roll
 
 

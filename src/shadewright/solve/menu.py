@@ -42,8 +42,7 @@ def problem(job: Job) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
     Raises:
         CannotMeetError: openings that cannot be divided or matched as asked, all of them at once.
     """
-    asked, groups, _ = varied_problem([(frozenset(), job)])
-    return asked, groups
+    return varied_problem([(frozenset(), job)])
 
 
 Gives = frozenset[str]
@@ -70,7 +69,7 @@ class Begun:
 
 def varied_problem(
     variants: Sequence[tuple[Gives, Job]], begun: Sequence[Begun] = ()
-) -> tuple[Problem, tuple[tuple[Opening, ...], ...], list[list[Gives]]]:
+) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
     """The problem of a job whose openings may also be made as variants of it say.
 
     Args:
@@ -79,7 +78,7 @@ def varied_problem(
         begun: openings of the job, one copy each, that are begun already.
 
     Returns:
-        The problem, which openings each of its kinds stands for, and what each option gives up.
+        The problem, and which openings each of its kinds stands for.
 
     Raises:
         CannotMeetError: openings that cannot be divided or matched in any variant; the reasons are
@@ -90,7 +89,6 @@ def varied_problem(
     refusals: list[Refusal] = [*unmakeable(job.make, job.tape), *_unplanned(job, matches)]
     alike: dict[Opening, list[Opening]] = {}
     kinds: list[Kind] = []
-    gives: list[dict[Option, Gives]] = []
     standing = {each.opening.name for each in begun}
     for opening in job.openings:
         if opening.name not in standing:
@@ -99,25 +97,16 @@ def varied_problem(
         try:
             if not refusals:
                 copies = sum(opening.copies for opening in group)
-                kind, marked = _varied_kind(variants, group[0].name, copies)
-                kinds.append(kind)
-                gives.append(marked)
+                kinds.append(_varied_kind(variants, group[0].name, copies))
             else:
                 counts(job, group[0])
         except CannotMeetError as why:
             refusals += why.refusals
-    for each in begun:
-        kind = _begun_kind(job, matches, each)
-        kinds.append(kind)
-        gives.append(dict.fromkeys(kind.options, frozenset()))
+    kinds += [_begun_kind(job, matches, each) for each in begun]
     kinds = _with_common_bases(kinds)
     refusals += [_why_no_base(job) for kind in kinds if not kind.options]
     if refusals:
         raise CannotMeetError(*dict.fromkeys(refusals))
-    given_up = [
-        [marked[option] for option in kind.options]
-        for kind, marked in zip(kinds, gives, strict=True)
-    ]
     used = {rect.roll for kind in kinds for option in kind.options for rect in option.rects}
     settled_kinds = tuple(kinds)
     rolls = []
@@ -126,7 +115,7 @@ def varied_problem(
             roll, settled_kinds = settled(matches[cloth.name].roll(), settled_kinds)
             rolls.append(roll)
     groups = (*map(tuple, alike.values()), *((each.opening,) for each in begun))
-    return Problem(settled_kinds, tuple(rolls), job.make.shade_cost), groups, given_up
+    return Problem(settled_kinds, tuple(rolls), job.make.shade_cost), groups
 
 
 def _begun_kind(job: Job, matches: Mapping[str, Match], begun: Begun) -> Kind:
@@ -147,9 +136,7 @@ def _begun_kind(job: Job, matches: Mapping[str, Match], begun: Begun) -> Kind:
     return Kind(1, tuple(found))
 
 
-def _varied_kind(
-    variants: Sequence[tuple[Gives, Job]], name: str, copies: int
-) -> tuple[Kind, dict[Option, Gives]]:
+def _varied_kind(variants: Sequence[tuple[Gives, Job]], name: str, copies: int) -> Kind:
     """The kind of an opening with the options of all variants, each marked with the least that it
     gives up."""
     marked: dict[Option, Gives] = {}
@@ -172,8 +159,8 @@ def _varied_kind(
     if not marked:
         assert why is not None
         raise why
-    options = tuple(marked)
-    return Kind(copies, options, complete, () if complete else tuple(floors)), marked
+    options = tuple(replace(option, gives_up=gives) for option, gives in marked.items())
+    return Kind(copies, options, complete, () if complete else tuple(floors))
 
 
 def _with_common_bases(kinds: Sequence[Kind]) -> list[Kind]:

@@ -96,6 +96,7 @@ class Option:
         cut_widths: the different cut widths among its panels.
         base: where the motif rows of its cloth lie across the roll, which must be the same for all
             options taken; None where there is no choice.
+        gives_up: what was asked for and is given up.
     """
 
     widths: tuple[Ticks, ...]
@@ -104,6 +105,7 @@ class Option:
     gaps: Ticks
     cut_widths: frozenset[Ticks]
     base: tuple[str, Ticks] | None = None
+    gives_up: frozenset[str] = frozenset()
 
     @property
     def shades(self) -> int:
@@ -240,6 +242,7 @@ def beats(one: Option, other: Option) -> bool:
     return (
         one.shades == other.shades
         and one.base == other.base
+        and one.gives_up <= other.gives_up
         and len(one.rects) == len(other.rects)
         and all(a.is_no_larger(b) for a, b in zip(one.rects, other.rects, strict=True))
         and all(a.does_for(b) for a, b in zip(one.rects, other.rects, strict=True))

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby, pairwise
 
 from shadewright.cloth.plan import Panel, PieceUse, Shade, Totals
-from shadewright.solve.model import GoalName
+from shadewright.solve.goals import GoalName
 
 
 def reached(

@@ -92,6 +92,17 @@ class Stacks:
             return None
         return self._places.get(tuple((self._kinds[rect], phase) for rect, phase in lane.phased))
 
+    def of(self, most: Mapping[Rect, int]) -> Stacks:
+        """Those of fewer rectangles."""
+        asked = {
+            kind: kept
+            for kind, rects in self.choices.asked.items()
+            if (kept := [rect for rect in rects if rect in most])
+        }
+        number = {kind: sum(most[rect] for rect in rects) for kind, rects in asked.items()}
+        listed = [s for s in self.listed if all(kind in asked for kind, _ in s.members)]
+        return Stacks(self.templates, Choices(asked, number), listed, self.complete)
+
     def also(self, lanes: Iterable[CutLane]) -> Stacks:
         """The stacks, with those of these lanes among them where rectangles are of a known kind."""
         listed = list(self.listed)

@@ -1,50 +1,49 @@
 """The search: a first plan at once, then one goal after the other, each with its bound.
 
-1. A first plan from a simple rule, so that there is always one.
+1. First plans by simple rules, so that there mostly is one.
 2. A look at the least length used by any plan at all, whatever it costs: a bound of it is
    `used_bound`, and mostly settles what must be bought.
-3. Money (or length bought), number of shades, length used, on the narrowest options only: no other
+3. What is asked for and cannot be had, and what is left out or given up, where a job lets it.
+4. Money (or length bought), number of shades, length used, on the narrowest options only: no other
    option can do better on these (`narrowest_options`).
-4. Number of cut widths, and gaps, on all options.
+5. Number of cut widths, and gaps, on all options; the largest remnant of what is on hand.
 
 Each goal is held at what it reached while the next is minimised, and a bound is only used while the
 goals before it are held no looser than when it was found. Where a roll's templates can all
 be listed (or its rectangles are few) the model is exact and its own bound is the goal's. Elsewhere
 good templates are priced, and the bound comes from a second, bounding model.
+
+Where rows of a print start matters when pieces begin at known heights of it. Each start worth
+trying (`Supply.lines`) makes a model of its own; a goal is minimised over all of them, and its
+bound is the least of theirs.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 
 from shadewright import stopping
+from shadewright.measure import Ticks
+from shadewright.solve.candidate import Candidate, Forgone, score
+from shadewright.solve.filling import fillings, in_turn
 from shadewright.solve.first import first_candidate
 from shadewright.solve.formulate import (
     able_to_cut,
     formulate,
+    options_of,
     row_by_row,
     size_of,
     turning,
     turning_for_some,
 )
+from shadewright.solve.goals import Goal, GoalName, bought_value, goal_order, money_scale
 from shadewright.solve.hint import add_hint
-from shadewright.solve.model import (
-    Candidate,
-    Chosen,
-    Formulation,
-    GoalName,
-    Model,
-    bought_value,
-    bounding_grid,
-    build,
-    goal_order,
-    money_scale,
-    score,
-)
+from shadewright.solve.model import Formulation, Model, bounding_grid, build
 from shadewright.solve.pricing import Worth, price
 from shadewright.solve.problem import Option, Problem, narrowest_options
-from shadewright.solve.run import Clock, run
+from shadewright.solve.run import Clock, InfeasibleError, run
+from shadewright.solve.supply import Supply
 
 # Shares of the work left that one goal may take, in passes over all goals: easy ones are settled in
 # the first, and what is left goes to the hard ones.
@@ -53,16 +52,27 @@ _SHARES = (0.1, 0.3, 0.9)
 # settled long before the last tick is.
 _GLANCE = 0.03
 # Goals for which a wider option may be the better one.
-_ON_ALL_OPTIONS: frozenset[GoalName] = frozenset({"widths", "gaps"})
+_ON_ALL_OPTIONS: frozenset[Goal] = frozenset({"widths", "gaps"})
+# Goals that come before those of a proof.
+_ABOVE_ALL: tuple[Goal, ...] = ("short", "left")
+# Variables and constraints of a model that is built even where no time is left, if there is no
+# plan.
+_SMALL = 3_000
 
 
 @dataclass(frozen=True)
-class Reached:
-    """What a goal reached and its bound; money in units of the problem's money."""
+class Extent:
+    """How far something is reached, and what no plan gets below."""
 
-    goal: GoalName
     value: int
     bound: int
+
+
+@dataclass(frozen=True)
+class Reached(Extent):
+    """What a goal of a proof reached; money in units of the problem's money."""
+
+    goal: GoalName
 
 
 @dataclass(frozen=True)
@@ -70,6 +80,9 @@ class Found:
     """The best candidate, and how good it is known to be.
 
     Attributes:
+        goals: those of a proof.
+        short: cloth that would have to be bought and cannot.
+        left: what openings left out, and all that is given up, cost.
         money_scale: money values are in this many parts of a unit of money.
         used_bound: least length used by any plan.
         stopped: whether the user stopped the search.
@@ -77,6 +90,8 @@ class Found:
 
     candidate: Candidate
     goals: tuple[Reached, ...]
+    short: Extent
+    left: Extent
     money_scale: int
     used_bound: int
     seconds: float
@@ -90,28 +105,45 @@ class Found:
 Report = Callable[[GoalName, float, float], None]
 
 
-def search(
+@dataclass(frozen=True)
+class Wish:
+    """What a search is asked beyond the goals of its problem.
+
+    Attributes:
+        limits: that goals must keep within.
+        forgone: what a plan may do without.
+        remnant_first: whether one large remnant comes before using little.
+        enough: whether a plan that asks for cloth which cannot be had may be left as it is.
+    """
+
+    limits: Mapping[Goal, int] = field(default_factory=dict)
+    forgone: Forgone = field(default_factory=Forgone)
+    remnant_first: bool = False
+    enough: bool = False
+
+
+def search(  # noqa: PLR0917
     problem: Problem,
+    supply: Supply,
     clock: Clock,
     seed: int = 0,
     report: Report | None = None,
-    most_shades: int | None = None,
-) -> Found:
-    """Find the best candidate within a time.
+    wish: Wish | None = None,
+) -> Found | None:
+    """Find the best candidate within a time; None if there is none, or none was found.
 
     Args:
-        clock: what is left of it; even where nothing is, there is a first candidate.
+        clock: what is left of it; even where nothing is, there mostly is a first candidate.
         seed: the same problem, seconds and seed give the same candidate.
         report: called now and then with a goal, its value so far and its bound.
-        most_shades: that a candidate may have, at least as many as the problem's fewest; no limit
-            if None.
 
     Raises:
         KeyboardInterrupt: the user stopped it before there was a candidate.
     """
     with stopping.ends_soon():
-        found = _Search(problem, clock, seed, report, most_shades)
-        stopping.keep()
+        found = _Search(problem, supply, clock, seed, report, wish or Wish())
+        if found.best is not None:
+            stopping.keep()
         try:
             found.improve()
         except KeyboardInterrupt:
@@ -122,94 +154,225 @@ def search(
 class _Search:
     """The best candidate so far, and what is known of better ones."""
 
-    def __init__(
+    def __init__(  # noqa: PLR0917
         self,
         problem: Problem,
+        supply: Supply,
         clock: Clock,
         seed: int,
         report: Report | None,
-        most_shades: int | None,
+        wish: Wish,
     ) -> None:
         self._problem = problem
         self._narrow = replace(problem, kinds=narrowest_options(problem.kinds))
+        self._supply = supply
+        self._lines, self._every_line = supply.lines(self._narrow)
         self._clock = clock
         self._seed = seed
         self._report = report
-        self._limits: dict[GoalName, int] = {} if most_shades is None else {"shades": most_shades}
-        self._order = goal_order(problem)
-        self._best = first_candidate(self._narrow, fewest=most_shades is not None)
+        self._wish = wish
+        self._limits: dict[Goal, int] = dict(wish.limits)
+        self._order = _order(problem, supply, wish)
         self._bounds = {goal: _Bounds() for goal in self._order}
         self._used_bound = 0
+        self.best: Candidate | None = None
+        for candidate in self._first():
+            self._keep(candidate, {})
+
+    def _score(self, candidate: Candidate) -> dict[Goal, int]:
+        return score(self._problem, self._supply, candidate, self._wish.forgone)
+
+    def _first(self) -> Iterator[Candidate]:
+        """First candidates, by simple rules."""
+        wish, supply = self._wish, self._lines[0]
+        bolts = all(these[-1].bought for these in supply.stretches.values())
+        if (
+            bolts
+            and not wish.forgone.leaving
+            and not (any(supply.kept.values()) and supply.lots != "none")
+        ):
+            first = first_candidate(self._narrow, supply, fewest="shades" in self._limits)
+            yield first
+            if supply.on_hand:
+                turned = in_turn(self._narrow, supply, first)
+                if turned is not None:
+                    yield turned
+        if supply.on_hand or wish.forgone.leaving is not None:
+            for line in self._lines[:4]:
+                yield from fillings(self._narrow, line, wish.forgone)
+
+    def _keep(self, candidate: Candidate, held: Mapping[Goal, int]) -> None:
+        """Take a candidate if it keeps what is held and is better than the best so far."""
+        scored = self._score(candidate)
+        if any(scored[goal] > most for goal, most in {**self._limits, **held}.items()):
+            return
+        if self._known(candidate):
+            return
+        if self.best is not None:
+            before = self._score(self.best)
+            if [scored[g] for g in self._order] >= [before[g] for g in self._order]:
+                return
+        self.best = candidate
+
+    def _known(self, candidate: Candidate) -> bool:
+        """Whether it gives up all of a set that is known already."""
+        gone = {name for row in candidate.chosen for taken, _ in row for name in taken.gives_up}
+        out = [sum(n for t, n in row if t.option is None) for row in candidate.chosen]
+        return any(
+            names <= gone and all(a >= b for a, b in zip(out, left, strict=True))
+            for names, left in self._wish.forgone.known
+        )
 
     def improve(self) -> None:
         """Pass over the goals until all are proved or the time is over."""
-        problem, clock, seed = self._problem, self._clock, self._seed
+        problem, clock = self._problem, self._clock
         worths = _worths(self._narrow, clock)
-        least_used = _least_used(self._narrow, worths)
-        self._used_bound = sum(least_used.values())
-        for goal in self._order:
-            self._bounds[goal].add({}, _least(problem, goal, least_used))
-        if clock.over:
-            return
-        by_narrow = _Stage(self._narrow, clock, seed, worths)
-        self._best, bound = by_narrow.minimise(
-            "used", self._best, self._limits, _GLANCE, self._report
-        )
-        self._used_bound = max(self._used_bound, bound)
-        if len(least_used) == 1:
-            least_used = dict.fromkeys(least_used, self._used_bound)
+        least_used = _least_used(self._narrow, self._supply, worths)
+        may_leave = self._wish.forgone.leaving is not None
+        if not may_leave:
+            self._used_bound = sum(least_used.values())
             for goal in self._order:
-                self._bounds[goal].add({}, _least(problem, goal, least_used))
+                self._bounds[goal].add({}, _least(problem, self._supply, goal, least_used))
+        if clock.over and self.best is not None:
+            return
+        by_narrow = self._stage(self._narrow, worths)
+        if self.best is not None and not may_leave and not self._supply.unbought:
+            self._used_bound = max(
+                self._used_bound, self._minimise(by_narrow, "used", self._limits, _GLANCE)
+            )
+            if len(least_used) == 1 and not self._supply.on_hand:
+                least_used = dict.fromkeys(least_used, self._used_bound)
+                for goal in self._order:
+                    self._bounds[goal].add({}, _least(problem, self._supply, goal, least_used))
         by_all: _Stage | None = None
         for share in _SHARES:
             held = dict(self._limits)
             for goal in self._order:
-                if score(problem, self._best)[goal] > self._bounds[goal].given(held):
-                    if clock.over:
+                value = None if self.best is None else self._score(self.best)[goal]
+                if value is None or value > self._bounds[goal].given(held):
+                    if clock.over and self.best is not None:
                         return
                     if goal in _ON_ALL_OPTIONS:
-                        by_all = by_all or _Stage(problem, clock, seed, worths)
+                        by_all = by_all or self._stage(problem, worths)
                     stage = by_all if by_all and goal in _ON_ALL_OPTIONS else by_narrow
-                    self._best, bound = stage.minimise(goal, self._best, held, share, self._report)
+                    bound = self._minimise(stage, goal, held, share)
                     self._bounds[goal].add(held, bound)
-                held[goal] = score(problem, self._best)[goal]
-            if clock.over or all(each.value == each.bound for each in self._reached()):
+                if self.best is None:
+                    break
+                held[goal] = self._score(self.best)[goal]
+                if goal == "short" and held[goal] and self._wish.enough:
+                    return
+            if self.best is None and clock.over:
+                return
+            if clock.over or all(
+                each.value == each.bound for each in self._reached(self._order).values()
+            ):
                 return
 
-    def _reached(self) -> tuple[Reached, ...]:
-        """What each goal reached, and its bound given the goals before it."""
-        held = dict(self._limits)
-        scored = score(self._problem, self._best)
-        reached = []
-        for goal in self._order:
-            value = scored[goal]
-            reached.append(Reached(goal, value, min(self._bounds[goal].given(held), value)))
-            held[goal] = value
-        return tuple(reached)
+    def _stage(self, problem: Problem, worths: Mapping[str, list[Worth]]) -> _Stage:
+        return _Stage(
+            problem,
+            self._lines,
+            self._clock,
+            self._seed,
+            worths,
+            self._wish.forgone,
+        )
 
-    def found(self) -> Found:
+    def _minimise(self, stage: _Stage, goal: Goal, held: Mapping[Goal, int], share: float) -> int:
+        """Look for something better on every line; gives the bound of the goal given those held."""
+        bounds = []
+        lines = list(stage.lines)
+        for number, line in enumerate(lines):
+            if self._clock.over and self.best is not None:
+                bounds.append(0)
+                break
+            value = None if self.best is None else self._score(self.best)[goal]
+            part = share / (len(lines) - number) if len(lines) > 1 else share
+            found = stage.minimise(
+                line, goal, (self.best, value), held, part, self._tell(goal, value)
+            )
+            if found is None:
+                # Nothing on this line keeps to the goals before.
+                continue
+            candidate, bound = found
+            bounds.append(bound)
+            if candidate is not None:
+                stopping.keep()
+                reached = self._score(candidate)
+                fits = all(reached[g] <= most for g, most in held.items())
+                if fits and (value is None or reached[goal] <= value):
+                    self.best = candidate
+        return min(bounds, default=0) if self._every_line else 0
+
+    def _tell(self, goal: Goal, value: int | None) -> Callable[[float | None, float], None]:
+        def tell(objective: float | None, lower: float) -> None:
+            so_far = (
+                value
+                if objective is None
+                else objective
+                if value is None
+                else min(value, objective)
+            )
+            if self._report and so_far is not None and goal not in ("short", "left", "remnant"):
+                self._report(goal, so_far, lower)
+
+        return tell
+
+    def _reached(self, goals: tuple[Goal, ...]) -> dict[Goal, Extent]:
+        """What each goal reached, and its bound given the goals before it."""
+        assert self.best is not None
+        held = dict(self._limits)
+        scored = self._score(self.best)
+        reached = {}
+        for goal in goals:
+            value = scored[goal]
+            reached[goal] = Extent(value, min(self._bounds[goal].given(held), value))
+            held[goal] = value
+        return reached
+
+    def found(self) -> Found | None:
         """Where the search stands."""
-        used = score(self._problem, self._best)["used"]
+        if self.best is None:
+            return None
+        # The remnant is no goal of a proof, and what is held for it bounds nothing there.
+        proof = goal_order(self._problem)
+        reached = self._reached((*(g for g in self._order if g in _ABOVE_ALL), *proof))
         return Found(
-            candidate=self._best,
-            goals=self._reached(),
+            candidate=self.best,
+            goals=tuple(Reached(reached[g].value, reached[g].bound, g) for g in proof),
+            short=reached.get("short", Extent(0, 0)),
+            left=reached.get("left", Extent(0, 0)),
             money_scale=money_scale(self._problem),
-            used_bound=min(self._used_bound, used),
+            used_bound=min(self._used_bound, self._score(self.best)["used"]),
             seconds=self._clock.elapsed,
             stopped=self._clock.stopped,
         )
+
+
+def _order(problem: Problem, supply: Supply, wish: Wish) -> tuple[Goal, ...]:
+    """The goals of a search, most important first."""
+    goals: list[Goal] = []
+    if supply.unbought:
+        goals.append("short")
+    if wish.forgone.something:
+        goals.append("left")
+    goals += goal_order(problem)
+    if supply.on_hand:
+        goals.insert(goals.index("used") if wish.remnant_first else len(goals), "remnant")
+    return tuple(goals)
 
 
 class _Bounds:
     """Bounds of one goal, each with the values of earlier goals that it was found under."""
 
     def __init__(self) -> None:
-        self._found: list[tuple[dict[GoalName, int], int]] = [({}, 0)]
+        self._found: list[tuple[dict[Goal, int], int]] = [({}, 0)]
 
-    def add(self, held: Mapping[GoalName, int], bound: int) -> None:
+    def add(self, held: Mapping[Goal, int], bound: int) -> None:
         self._found.append((dict(held), bound))
 
-    def given(self, held: Mapping[GoalName, int]) -> int:
+    def given(self, held: Mapping[Goal, int]) -> int:
         """The best bound while earlier goals are held at these values.
 
         A bound found under looser values holds under tighter ones, but not the other way about:
@@ -222,13 +385,13 @@ class _Bounds:
         )
 
 
-def _least(problem: Problem, goal: GoalName, least_used: Mapping[str, int]) -> int:
+def _least(problem: Problem, supply: Supply, goal: Goal, least_used: Mapping[str, int]) -> int:
     """A bound of a goal that needs no search.
 
     Args:
         least_used: of each roll, in any plan.
     """
-    by_option: dict[GoalName, Callable[[Option], int]] = {
+    by_option: dict[Goal, Callable[[Option], int]] = {
         "shades": lambda option: option.shades,
         "gaps": lambda option: option.gaps,
     }
@@ -239,12 +402,26 @@ def _least(problem: Problem, goal: GoalName, least_used: Mapping[str, int]) -> i
         return sum(least_used.values())
     if goal == "widths":
         return 1
-    fewest = _least(problem, "shades", least_used)
-    return bought_value(problem, goal, least_used, fewest)
+    if goal in ("left", "remnant"):
+        return 0
+    bolts: dict[str, Ticks | None] = {}
+    for name, least in least_used.items():
+        on_hand = sum(s.end - s.start for s in supply.stretches[name] if s.end is not None)
+        beyond = least - on_hand
+        bolts[name] = beyond if beyond > 0 else None if on_hand else least
+    if goal == "short":
+        return sum(bolts[name] or 0 for name in supply.unbought)
+    fewest = _least(problem, supply, "shades", least_used)
+    return bought_value(problem, goal, bolts, fewest)
 
 
-def _least_used(problem: Problem, worths: Mapping[str, list[Worth]]) -> dict[str, int]:
-    """Lengths that no plan goes below: what the cheapest options are worth, roll by roll."""
+def _least_used(
+    problem: Problem, supply: Supply, worths: Mapping[str, list[Worth]]
+) -> dict[str, int]:
+    """Lengths that no plan goes below: what the cheapest options are worth, roll by roll.
+
+    Each stretch that is used may leave a tail unused; that of the bolt has a lead.
+    """
     bounded = problem.bounding()
     least: dict[str, int] = {}
     for roll in bounded.rolls:
@@ -260,19 +437,30 @@ def _least_used(problem: Problem, worths: Mapping[str, list[Worth]]) -> dict[str
             )
             for worth in worths[roll.name]
         )
-        least[roll.name] = roll.lead + max(grid.unit * units - max(map(grid.tail, rects)), 0)
+        stretches = supply.stretches[roll.name]
+        tails = len(stretches) * max(map(grid.tail, rects))
+        lead = roll.lead if roll.name in supply.whole else min(s.start for s in stretches)
+        least[roll.name] = lead + max(grid.unit * units - tails, 0)
     return least
 
 
 class _Stage:
     """Models of one set of options, solved for one goal after another."""
 
-    def __init__(
-        self, problem: Problem, clock: Clock, seed: int, worths: Mapping[str, list[Worth]]
+    def __init__(  # noqa: PLR0917
+        self,
+        problem: Problem,
+        lines: list[Supply],
+        clock: Clock,
+        seed: int,
+        worths: Mapping[str, list[Worth]],
+        forgone: Forgone,
     ) -> None:
+        self.lines = lines
         self._problem = problem
         self._clock = clock
         self._seed = seed
+        self._forgone = forgone
         self._cutting, self._apt = formulate(problem, clock)
         self._phased = any(len(roll.nodes) > 1 for roll in problem.rolls)
         # Options that bounds and candidates have taken so far, kind by kind.
@@ -280,102 +468,130 @@ class _Stage:
         # What bounds, and what shows which options are worth cutting row by row.
         self._bounding: Formulation | None = None
         self._guiding: tuple[Problem, Formulation] | None = None
+        # What flaws over part of the width take is modelled a little too large; without them
+        # nothing is lost that a plan could have.
+        self._spotted = lines[0].spotted
         if self._phased:
-            turns = turning(problem, self._cutting)
+            turns = turning(problem, lines[0], self._cutting)
             self._guiding = None if turns is None else (problem, turns)
             self._bounding = turns if self._apt else None
+        elif self._apt and self._spotted:
+            self._bounding = self._cutting
         if self._bounding is None and (self._phased or not self._apt):
             self._bounding = Formulation(worths=worths, bounding=True)
 
-    def minimise(
+    def minimise(  # noqa: PLR0917
         self,
-        goal: GoalName,
-        best: Candidate,
-        held: Mapping[GoalName, int],
+        line: Supply,
+        goal: Goal,
+        best: tuple[Candidate | None, int | None],
+        held: Mapping[Goal, int],
         share: float,
-        report: Report | None,
-    ) -> tuple[Candidate, int]:
-        """A candidate at least as good as `best`, and a bound of the goal given those held.
+        tell: Callable[[float | None, float], None],
+    ) -> tuple[Candidate | None, int] | None:
+        """A candidate that is no worse than the best, if one was found, and a bound of the goal
+        given those held; None where nothing keeps to these.
 
         Args:
+            best: the best candidate and its value.
             share: of the work left that this may take.
         """
-        bound = self._bound(goal, held, share)
-        value = score(self._problem, best)[goal]
-        if value <= bound or self._clock.over:
-            return best, bound
-        problem, cutting, exact = self._problem, self._cutting, self._apt
+        candidate, value = best
+        try:
+            bound = self._bound(line, goal, held, share)
+        except InfeasibleError:
+            return None
+        if value is not None and (value <= bound or self._clock.over):
+            return None, bound
+        problem, cutting, exact = self._problem, self._cutting, self._apt and not self._spotted
         if self._phased:
-            self._like(best.chosen)
-            self._guide(goal, best, held, share)
-            rows = row_by_row(problem, cutting, best, self._liked, self._clock)
+            self._like(options_of(problem, candidate))
+            self._guide(line, goal, candidate, held, share)
+            rows = row_by_row(problem, line, cutting, candidate, self._liked, self._clock)
             if rows is None:
-                return best, bound
+                return None, bound
             problem, cutting, complete = rows
             exact = exact and complete
-        else:
-            self._cutting = cutting = able_to_cut(cutting, best)
-        if not self._clock.can_build(size_of(problem, cutting)):
-            return best, bound
-        model = _model(problem, cutting, goal, held)
-        add_hint(model, best)
+        elif candidate is not None:
+            self._cutting = cutting = able_to_cut(cutting, candidate)
+        size = size_of(problem, line, cutting)
+        if not self._clock.can_build(size) and (candidate is not None or size > _SMALL):
+            return None, bound
+        model = self._model(problem, line, cutting, goal, held)
+        if candidate is not None:
+            add_hint(model, candidate)
 
-        def tell(objective: float | None, lower: float) -> None:
-            if report:
-                so_far = value if objective is None else min(value, objective)
-                report(goal, so_far, max(lower, bound) if exact else bound)
+        def told(objective: float | None, lower: float) -> None:
+            tell(objective, max(lower, bound) if exact else bound)
 
-        outcome = run(model.cp, self._clock, share, self._seed, tell)
+        try:
+            outcome = run(model.cp, self._clock, share, self._seed, told)
+        except InfeasibleError:
+            return None if exact else (None, bound)
         if outcome.bound is not None and exact:
             bound = max(bound, outcome.bound)
-        if outcome.value is not None:
-            found = model.candidate(outcome.value)
-            if score(self._problem, found)[goal] <= value:
-                best = found
-        return best, bound
+        return None if outcome.value is None else model.candidate(outcome.value), bound
 
-    def _bound(self, goal: GoalName, held: Mapping[GoalName, int], share: float) -> int:
+    def _model(
+        self,
+        problem: Problem,
+        line: Supply,
+        cutting: Formulation,
+        goal: Goal,
+        held: Mapping[Goal, int],
+    ) -> Model:
+        model = build(problem, line, cutting, self._forgone)
+        for earlier, most in held.items():
+            model.hold(earlier, most)
+        model.cp.minimize(model.goals[goal])
+        return model
+
+    def _bound(self, line: Supply, goal: Goal, held: Mapping[Goal, int], share: float) -> int:
         """A bound by the bounding model, if there is one."""
         if self._bounding is None or self._clock.over:
             return 0
-        if not self._clock.can_build(size_of(self._problem, self._bounding)):
+        line = line.clean
+        if not self._clock.can_build(size_of(self._problem, line, self._bounding)):
             return 0
-        model = _model(self._problem, self._bounding, goal, held)
+        model = self._model(self._problem, line, self._bounding, goal, held)
         outcome = run(model.cp, self._clock, share / 2, self._seed)
         if outcome.value is not None and not self._bounding.bounding:
-            self._like(model.chosen(outcome.value))
+            self._like_chosen(model, outcome.value)
         return outcome.bound or 0
 
     def _guide(
-        self, goal: GoalName, best: Candidate, held: Mapping[GoalName, int], share: float
+        self,
+        line: Supply,
+        goal: Goal,
+        best: Candidate | None,
+        held: Mapping[Goal, int],
+        share: float,
     ) -> None:
         """Let the guiding model say what it likes, where that is not the bounding one."""
         if self._bounding is None or not self._bounding.bounding or self._clock.over:
             return
         if self._guiding is None:
-            self._guiding = turning_for_some(self._problem, best, self._clock)
+            self._guiding = turning_for_some(self._problem, line, best, self._clock)
         if self._guiding is None:
             return
-        if not self._clock.can_build(size_of(*self._guiding)):
+        problem, cutting = self._guiding
+        if not self._clock.can_build(size_of(problem, line, cutting)):
             return
-        model = _model(*self._guiding, goal, held)
-        outcome = run(model.cp, self._clock, share / 3, self._seed)
+        model = self._model(problem, line.clean, cutting, goal, held)
+        try:
+            outcome = run(model.cp, self._clock, share / 3, self._seed)
+        except InfeasibleError:
+            return
         if outcome.value is not None:
-            self._like(model.chosen(outcome.value))
+            self._like_chosen(model, outcome.value)
 
-    def _like(self, chosen: Chosen) -> None:
-        for liked, taken in zip(self._liked, chosen, strict=True):
-            liked.update(dict.fromkeys(option for option, _ in taken))
+    def _like_chosen(self, model: Model, value: list[int]) -> None:
+        chosen = model.chosen(value)
+        self._like([[t.option for t, _ in row if t.option is not None] for row in chosen])
 
-
-def _model(
-    problem: Problem, formulation: Formulation, goal: GoalName, held: Mapping[GoalName, int]
-) -> Model:
-    model = build(problem, formulation)
-    for earlier, most in held.items():
-        model.hold(earlier, most)
-    model.cp.minimize(model.goals[goal])
-    return model
+    def _like(self, options: list[list[Option]]) -> None:
+        for liked, taken in zip(self._liked, options, strict=True):
+            liked.update(dict.fromkeys(taken))
 
 
 def _worths(problem: Problem, clock: Clock) -> dict[str, list[Worth]]:

@@ -82,12 +82,15 @@ def add_turns(
     templates: list[Template],
     demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
     most: Mapping[Rect, int],
+    *,
+    empty: cp_model.IntVar | None = None,
 ) -> Packing:
     """Add variables and constraints that hold a roll's length above what `demand` asks of it.
 
     Args:
         demand: of each rectangle, as terms of a sum.
         most: that any plan needs of each.
+        empty: whether nothing is cut from it; None where something always is.
     """
     choices = Choices.of(templates, most)
     longest = sum((ceil_to(rect.along, roll.period) + roll.period) * n for rect, n in most.items())
@@ -107,7 +110,7 @@ def add_turns(
             covering = ((passes(roll, one.along, one.phase, node), count) for one, count in held)
             model.add(total(covering) <= turns[t][node])
     length = model.new_int_var(0, longest, f"{roll.name} length")
-    begins = _beginnings(model, roll)
+    begins = _beginnings(model, roll, empty)
     for node in roll.nodes:
         passed = total((roll.period, each[node]) for each in turns)
         rest = _least_rest(roll, choices.asked, node)
@@ -117,15 +120,19 @@ def add_turns(
             bound = model.add(length >= passed + beyond)
             if begin is not None:
                 bound.only_enforce_if(begin)
+            elif empty is not None:
+                bound.only_enforce_if(~empty)
     return Packing(1 * length, longest)
 
 
-def _beginnings(model: cp_model.CpModel, roll: Roll) -> dict[Ticks, cp_model.IntVar | None]:
+def _beginnings(
+    model: cp_model.CpModel, roll: Roll, empty: cp_model.IntVar | None
+) -> dict[Ticks, cp_model.IntVar | None]:
     """Phases at which the first drop may begin to wait for its own, and which of them is taken."""
     if roll.origin is not None:
         return {roll.origin: None}
     begins = {node: model.new_bool_var("") for node in roll.nodes}
-    model.add_exactly_one(begins.values())
+    model.add_exactly_one(*begins.values(), *([] if empty is None else [empty]))
     return dict(begins)
 
 
