@@ -1,24 +1,29 @@
 """Seeds of random jobs that can be made, or are small enough to try everything, stored in shared/.
 
-To find them takes longer than to use them, and so does trying everything on repeats, so seeds and
-what trying everything finds are written once:
+To find them takes longer than to use them, so they are written once, and with them what trying
+everything finds where that takes long:
 
     python tests/stored_seeds.py
 
-is to be run again where the jobs themselves (`tiny` and its like) or what counts as their best are
+is to be run again where the jobs themselves (`tiny` and its like), or what is best for them, are
 changed. It takes a quarter of an hour.
 """
 
 from __future__ import annotations
 
+import time
 import tomllib
-from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
 _SHARED = Path(__file__).parent.parent / "shared"
 STORED = _SHARED / "seeds.toml"
 ANSWERS = _SHARED / "answers.toml"
+_LONG = 1.0
+"""Seconds of the processor beyond which an answer is stored."""
+
+Answer = tuple[int, ...]
+"""Bought, shades and used, in ticks; nothing where a job cannot be made."""
 
 
 def stored(name: str) -> list[int]:
@@ -28,17 +33,19 @@ def stored(name: str) -> list[int]:
 
 
 @cache
-def answers() -> Mapping[str, Mapping[str, list[int]]]:
-    """What trying everything finds, by kind of job and seed: bought, shades and used, in ticks;
-    nothing where the job cannot be made."""
-    return tomllib.loads(ANSWERS.read_text(encoding="utf-8"))
+def answers(name: str) -> dict[int, Answer]:
+    """What trying everything finds for one kind of job, by its seed."""
+    found = tomllib.loads(ANSWERS.read_text(encoding="utf-8"))[name]
+    return {int(seed): tuple(answer) for seed, answer in found.items()}
 
 
 def main() -> None:
     """Find all seeds and answers again and store them."""
+    import brute_repeats
     import test_brute_force
     import test_brute_repeats
     import test_random_jobs
+    from jobs import job_of
     from random_jobs import patterned_job, random_job
 
     found = {
@@ -53,14 +60,15 @@ def main() -> None:
         rows = [", ".join(map(str, seeds[at : at + 20])) for at in range(0, len(seeds), 20)]
         lines.append(f"{name} = [\n    " + ",\n    ".join(rows) + ",\n]")
     STORED.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    lines = ["# Bought, shades and used by trying everything: see tests/stored_seeds.py."]
-    for name, make in (
-        ("repeats", test_brute_repeats.tiny),
-        ("shifted", test_brute_repeats.shifted),
-    ):
+    lines = ["# What trying everything finds where that takes long: see tests/stored_seeds.py."]
+    texts = {"repeats": test_brute_repeats.tiny, "shifted": test_brute_repeats.shifted}
+    for name, text in texts.items():
         lines.append(f"[{name}]")
         for seed in found[name]:
-            lines.append(f"{seed} = {list(test_brute_repeats.tried(make(seed)))}")
+            began = time.process_time()
+            answer = brute_repeats.best(job_of(text(seed)))
+            if time.process_time() - began > _LONG:
+                lines.append(f"{seed} = {list(answer or ())}")
     ANSWERS.write_text("\n".join(lines) + "\n", encoding="utf-8")
 
 
