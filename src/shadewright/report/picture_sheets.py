@@ -15,8 +15,8 @@ from shadewright.report.pages import Column, put_across, set_widths
 from shadewright.report.rendering import png_pages
 
 _MOST_PAGES = 40
-"""Pages of one kind in a workbook. A thousand openings have hundreds: nobody leafs through them on a
-screen, and drawing them takes longer than finding the plan."""
+"""Pages of one kind in a workbook. A thousand openings have hundreds: nobody leafs through them on
+a screen, and drawing them takes longer than finding the plan."""
 
 _DPI = 110
 """Dots an inch of a picture as printed: the smallest letters are legible, and the file is small."""
