@@ -117,9 +117,9 @@ class Candidate:
 
 
 def options_taken(chosen: Sequence[Sequence[tuple[Option, int]]], supply: Supply) -> Chosen:
-    """Options as they are taken where dye lots leave no choice."""
+    """Options as they are taken from the bolts."""
     return tuple(
-        tuple((Taken(o, tuple((r, supply.lots_of(r)[-1]) for r in rolls_of(o))), n) for o, n in row)
+        tuple((Taken(o, tuple((r, supply.lot_of_bolt(r)) for r in rolls_of(o))), n) for o, n in row)
         for row in chosen
     )
 

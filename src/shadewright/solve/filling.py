@@ -26,14 +26,18 @@ from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, CutLane, fit
 from shadewright.solve.lay import lay_out, length_of
 from shadewright.solve.problem import Kind, Option, Problem, Rect, Roll
+from shadewright.solve.run import Clock
 from shadewright.solve.supply import Supply, beside, spots_of
 
 _MOST_COPIES = 60
 # Options of an opening that are tried, and bases of a cloth.
-_MOST_OPTIONS = 16
+_MOST_OPTIONS = 6
 _MOST_BASES = 4
-# Drops of a strip that a rectangle is tried in, the latest.
-_MOST_OPEN = 25
+# Drops of a strip that a rectangle is tried in, the latest, and ways that are looked at closely.
+_MOST_OPEN = 12
+_MOST_TRIED = 3
+# Seconds that putting a rectangle on a strip takes, about.
+_SECONDS_TO_PUT = 5e-4
 
 
 @dataclass(frozen=True)
@@ -72,27 +76,36 @@ class _Strip:
         return max(laid.end for laid in lay_out(self.roll, self.ordered(drops)))
 
     def put(self, drops: tuple[CutDrop, ...], rect: Rect) -> tuple[CutDrop, ...] | None:
-        """The drops with one rectangle more, where it makes them reach least; None if there is no
-        room for it."""
-        best: tuple[Ticks, tuple[CutDrop, ...]] | None = None
+        """The drops with one rectangle more, in the first that gets no longer by it, else where
+        they reach least; None if there is no room for it."""
+        if self.end is not None:
+            cut = sum(r.across * r.along for d in drops for lane in d.lanes for r in lane.rects)
+            room = self.roll.usable * (self.end - self.roll.lead) - cut
+            if rect.across * rect.along > room:
+                return None
+        longer: list[tuple[CutDrop, ...]] = []
         first = max(len(drops) - _MOST_OPEN, 0)
         for i, drop in enumerate(drops[first:], first):
             for larger in self._with(drop, rect):
-                best = self._sooner(best, (*drops[:i], larger, *drops[i + 1 :]))
-        for phase in sorted({slot.phase for slot in rect.slots}):
+                more = (*drops[:i], larger, *drops[i + 1 :])
+                if length_of(self.roll, larger) <= length_of(self.roll, drop):
+                    return more
+                longer.append(more)
+        for phase in sorted({slot.phase for slot in rect.slots}) if self.phased else [0]:
             lane = CutLane((rect,), (phase,) if self.phased else ())
             if fit(self.grid, [lane]):
-                drop = CutDrop((lane,), phase if self.phased else 0)
-                best = self._sooner(best, (*drops, drop))
-        return None if best is None else best[1]
-
-    def _sooner(
-        self, best: tuple[Ticks, tuple[CutDrop, ...]] | None, drops: tuple[CutDrop, ...]
-    ) -> tuple[Ticks, tuple[CutDrop, ...]] | None:
-        reach = self.reach(drops)
-        if self.end is not None and reach > self.end:
-            return best
-        return (reach, drops) if best is None or reach < best[0] else best
+                longer.append((*drops, CutDrop((lane,), phase)))
+        # In the order they come in first, which is quick and mostly tells enough.
+        reached = [max(laid.end for laid in lay_out(self.roll, more)) for more in longer]
+        some = sorted(range(len(longer)), key=lambda i: (reached[i], i))[:_MOST_TRIED]
+        for i in some:
+            if self.end is None or reached[i] <= self.end:
+                return longer[i]
+            # Another order saves less than each drop may wait.
+            waits = len(longer[i]) * self.roll.period
+            if reached[i] - waits <= self.end and self.reach(longer[i]) <= self.end:
+                return longer[i]
+        return None
 
     def _with(self, drop: CutDrop, rect: Rect) -> Iterator[CutDrop]:
         """The drop with a rectangle after one of its lanes, or beside them."""
@@ -114,8 +127,13 @@ _State = Mapping[int, tuple[CutDrop, ...]]
 """What is cut from each strip so far, by its place."""
 
 
-def fillings(problem: Problem, supply: Supply, forgone: Forgone) -> Iterator[Candidate]:
-    """First plans on limited cloth: openings that find no room are left out where they may be."""
+def fillings(
+    problem: Problem, supply: Supply, forgone: Forgone, clock: Clock
+) -> Iterator[Candidate]:
+    """First plans on limited cloth: openings that find no room are left out where they may be.
+
+    Where no time is left only one is made.
+    """
     if sum(kind.copies for kind in problem.kinds) > _MOST_COPIES:
         return
     strips = {roll.name: list(_strips(problem, supply, roll)) for roll in problem.rolls}
@@ -136,7 +154,11 @@ def fillings(problem: Problem, supply: Supply, forgone: Forgone) -> Iterator[Can
         lambda option: (len(option.gives_up), _area(option), option.shades),
         lambda option: (len(option.gives_up), option.shades, _area(option)),
     ]
-    for bases, order, key in product(_bases(problem.kinds), orders, keys):
+    for n, (bases, order, key) in enumerate(product(_bases(problem.kinds), orders, keys)):
+        if n and clock.over:
+            return
+        looks = sum(kind.copies * min(len(kind.options), 4) for kind in problem.kinds)
+        clock.spend_seconds(looks * len(every) * _SECONDS_TO_PUT)
         found = _filled(problem, supply, forgone, every, order, key, bases)
         if found is not None:
             yield found

@@ -202,7 +202,13 @@ def row_by_row(  # noqa: PLR0917
     found = _with_rows(problem, supply, cutting, best)
     if found is not None:
         return problem, found, True
-    few = _only(problem, liked)
+    few = _only(
+        problem,
+        [
+            these or kind.options[:1]
+            for kind, these in zip(problem.kinds, map(tuple, liked), strict=True)
+        ],
+    )
     cut = formulate(few, clock)[0]
     if best is not None:
         cut = able_to_cut(cut, best)

@@ -223,8 +223,9 @@ class _Builder:
             by_piece: dict[str, list[Part]] = {}
             for part in here:
                 by_piece.setdefault(part.stretch.piece, []).append(part)
-            longest = max(part.packing.longest for part in here)
-            endless = max(supply.endless(problem, roll), longest + roll.lead)
+            endless = supply.endless(problem, roll)
+            if here[-1].empty is None:
+                endless = here[-1].roll.lead + here[-1].packing.longest
             most = -(-(endless + roll.allowance) // roll.sold_in)
             step = cp.new_int_var(0, most, f"{roll.name} steps")
             steps.append(step)

@@ -48,6 +48,7 @@ from shadewright.solve.supply import Supply
 # Shares of the work left that one goal may take, in passes over all goals: easy ones are settled in
 # the first, and what is left goes to the hard ones.
 _SHARES = (0.1, 0.3, 0.9)
+_SHARE_ABOVE = 0.5
 # The same for a look at the least length of all: buying steps are coarse, so money is mostly
 # settled long before the last tick is.
 _GLANCE = 0.03
@@ -199,7 +200,7 @@ class _Search:
                     yield turned
         if supply.on_hand or wish.forgone.leaving is not None:
             for line in self._lines[:4]:
-                yield from fillings(self._narrow, line, wish.forgone)
+                yield from fillings(self._narrow, line, wish.forgone, self._clock)
 
     def _keep(self, candidate: Candidate, held: Mapping[Goal, int]) -> None:
         """Take a candidate if it keeps what is held and is better than the best so far."""
@@ -225,49 +226,56 @@ class _Search:
 
     def improve(self) -> None:
         """Pass over the goals until all are proved or the time is over."""
-        problem, clock = self._problem, self._clock
-        worths = _worths(self._narrow, clock)
+        worths = _worths(self._narrow, self._clock)
         least_used = _least_used(self._narrow, self._supply, worths)
-        may_leave = self._wish.forgone.leaving is not None
-        if not may_leave:
-            self._used_bound = sum(least_used.values())
-            for goal in self._order:
-                self._bounds[goal].add({}, _least(problem, self._supply, goal, least_used))
-        if clock.over and self.best is not None:
+        if self._wish.forgone.leaving is None:
+            self._learn(least_used)
+        if self._over:
             return
         by_narrow = self._stage(self._narrow, worths)
-        if self.best is not None and not may_leave and not self._supply.unbought:
-            self._used_bound = max(
-                self._used_bound, self._minimise(by_narrow, "used", self._limits, _GLANCE)
-            )
+        if self.best is not None and self._order[0] in goal_order(self._problem):
+            bound = self._minimise(by_narrow, "used", self._limits, _GLANCE)
+            self._used_bound = max(self._used_bound, bound)
             if len(least_used) == 1 and not self._supply.on_hand:
-                least_used = dict.fromkeys(least_used, self._used_bound)
-                for goal in self._order:
-                    self._bounds[goal].add({}, _least(problem, self._supply, goal, least_used))
-        by_all: _Stage | None = None
+                self._learn(dict.fromkeys(least_used, self._used_bound))
+        stages = {goal: by_narrow for goal in self._order if goal not in _ON_ALL_OPTIONS}
         for share in _SHARES:
-            held = dict(self._limits)
-            for goal in self._order:
-                value = None if self.best is None else self._score(self.best)[goal]
-                if value is None or value > self._bounds[goal].given(held):
-                    if clock.over and self.best is not None:
-                        return
-                    if goal in _ON_ALL_OPTIONS:
-                        by_all = by_all or self._stage(problem, worths)
-                    stage = by_all if by_all and goal in _ON_ALL_OPTIONS else by_narrow
-                    bound = self._minimise(stage, goal, held, share)
-                    self._bounds[goal].add(held, bound)
-                if self.best is None:
-                    break
-                held[goal] = self._score(self.best)[goal]
-                if goal == "short" and held[goal] and self._wish.enough:
-                    return
-            if self.best is None and clock.over:
+            if self._pass(stages, worths, share) or self._over:
                 return
-            if clock.over or all(
-                each.value == each.bound for each in self._reached(self._order).values()
-            ):
-                return
+
+    @property
+    def _over(self) -> bool:
+        """Whether the time is over; without a plan one more look is taken."""
+        return self._clock.over and self.best is not None
+
+    def _learn(self, least_used: Mapping[str, int]) -> None:
+        """Bounds that follow from the least length used of each roll."""
+        self._used_bound = max(self._used_bound, sum(least_used.values()))
+        for goal in self._order:
+            self._bounds[goal].add({}, _least(self._problem, self._supply, goal, least_used))
+
+    def _pass(
+        self, stages: dict[Goal, _Stage], worths: Mapping[str, list[Worth]], share: float
+    ) -> bool:
+        """Minimise one goal after the other; whether there is nothing more to find."""
+        held = dict(self._limits)
+        for goal in self._order:
+            value = None if self.best is None else self._score(self.best)[goal]
+            if value is None or value > self._bounds[goal].given(held):
+                if self._over:
+                    return True
+                if goal not in stages:
+                    stages |= dict.fromkeys(_ON_ALL_OPTIONS, self._stage(self._problem, worths))
+                # What cannot be had, or is given up, comes before all else.
+                part = max(share, _SHARE_ABOVE) if goal in _ABOVE_ALL else share
+                self._bounds[goal].add(held, self._minimise(stages[goal], goal, held, part))
+            if self.best is None:
+                return self._clock.over
+            held[goal] = self._score(self.best)[goal]
+            if goal == "short" and held[goal] and self._wish.enough:
+                return True
+        reached = self._reached(self._order)
+        return all(each.value == each.bound for each in reached.values())
 
     def _stage(self, problem: Problem, worths: Mapping[str, list[Worth]]) -> _Stage:
         return _Stage(

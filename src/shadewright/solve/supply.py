@@ -106,6 +106,10 @@ class Supply:
             return [None]
         return list(dict.fromkeys(stretch.lot for stretch in self.stretches[roll]))
 
+    def lot_of_bolt(self, roll: str) -> str | None:
+        """What the dye lot of a roll's bolt counts as."""
+        return None if self.lots == "none" else self.stretches[roll][-1].lot
+
     def of_lot(self, roll: str, lot: str | None) -> list[int]:
         """Which stretches of a roll are of a lot."""
         return [
