@@ -138,21 +138,32 @@ def judged(job: Job, plan: Plan, clock: Clock, seed: int) -> Planned:
 def not_enough(
     job: Job, supply: Supply, found: Found | None, clock: Clock, seed: int
 ) -> CannotMeetError | NoPlanError:
-    """Why the cloth on hand does not do: the shortfall, and which openings can be made from it."""
+    """Why the cloth on hand does not do: the shortfall, and which openings can be made from it.
+
+    That it cannot do is only said where it is proved.
+    """
     if clock.stopped:
         return NoPlanError("Stopped before there was a plan that the cloth on hand is enough for")
-    names = " and ".join(sorted(supply.unbought))
-    where = f"[cloth.{names}] piece"
-    said = "no plan was found in the time given for the cloth on hand; no more can be bought"
-    more = ""
-    if found is not None:
-        amount = lacking(job, supply, found)
-        said = f"the cloth on hand is short by {amount}, and no more can be bought"
-        if not found.short.bound:
-            said = f"no plan was found for the cloth on hand; the best is short by {amount}"
-        more = f"{amount} more in one piece would do; "
+    if found is None:
+        return NoPlanError("No plan was found in the time given that the cloth on hand does for")
+    amount = lacking(job, supply, found)
     made = openings_that_can_be_made(job, supply, clock, seed) or "none of the openings"
-    return CannotMeetError(Refusal(where, said, f"{more}what there is makes {made}"))
+    if not found.short.bound:
+        return NoPlanError(
+            "No plan was found in the time given that the cloth on hand does for, nor is it proved "
+            f"that there is none. The best one found is short by {amount}; what there is makes "
+            f"{made}"
+        )
+    names = " and ".join(sorted(supply.unbought))
+    said = f"the cloth on hand is short by {amount}, and no more can be bought"
+    if found.short.bound < found.short.value:
+        least = job.tape.long(found.short.bound)
+        said = (
+            f"the cloth on hand is not enough, and no more can be bought: the best plan found is "
+            f"short by {amount}, and every plan by {least} or more"
+        )
+    would = f"{amount} more in one piece would do; what there is makes {made}"
+    return CannotMeetError(Refusal(f"[cloth.{names}] piece", said, would))
 
 
 def lacking(job: Job, supply: Supply, found: Found) -> str:

@@ -25,6 +25,15 @@ def goal_order(problem: Problem) -> tuple[GoalName, ...]:
     return (first, "shades", "used", "widths", "gaps")
 
 
+def in_proof(goal: Goal) -> GoalName | None:
+    """The goal as it stands in a proof; None if it does not."""
+    match goal:
+        case "short" | "left" | "remnant":
+            return None
+        case _:
+            return goal
+
+
 def money_terms(problem: Problem) -> tuple[int, list[int], int]:
     """Money in whole units: their number per unit of money, price of a step of each roll, and
     what a shade costs apart from cloth."""

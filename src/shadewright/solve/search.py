@@ -37,7 +37,7 @@ from shadewright.solve.formulate import (
     turning,
     turning_for_some,
 )
-from shadewright.solve.goals import Goal, GoalName, bought_value, goal_order, money_scale
+from shadewright.solve.goals import Goal, GoalName, bought_value, goal_order, in_proof, money_scale
 from shadewright.solve.hint import add_hint
 from shadewright.solve.model import Formulation, Model, bounding_grid, build
 from shadewright.solve.pricing import Worth, price
@@ -315,15 +315,9 @@ class _Search:
 
     def _tell(self, goal: Goal, value: int | None) -> Callable[[float | None, float], None]:
         def tell(objective: float | None, lower: float) -> None:
-            so_far = (
-                value
-                if objective is None
-                else objective
-                if value is None
-                else min(value, objective)
-            )
-            if self._report and so_far is not None and goal not in ("short", "left", "remnant"):
-                self._report(goal, so_far, lower)
+            name, known = in_proof(goal), [n for n in (value, objective) if n is not None]
+            if self._report and name is not None and known:
+                self._report(name, min(known), lower)
 
         return tell
 
@@ -420,7 +414,7 @@ def _least(problem: Problem, supply: Supply, goal: Goal, least_used: Mapping[str
     if goal == "short":
         return sum(bolts[name] or 0 for name in supply.unbought)
     fewest = _least(problem, supply, "shades", least_used)
-    return bought_value(problem, goal, bolts, fewest)
+    return bought_value(problem, "money" if goal == "money" else "bought", bolts, fewest)
 
 
 def _least_used(
