@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import count
 
 import pytest
@@ -14,7 +15,7 @@ from shadewright.cloth.plan import Plan
 from shadewright.cloth.replay import judge
 from shadewright.job.model import Job
 from shadewright.planning import make_plan, ready
-from shadewright.solve import run
+from shadewright.solve.effort import USUAL
 from shadewright.trade.refusal import CannotMeetError
 from stored_seeds import stored
 
@@ -71,10 +72,10 @@ def _plan_and_judge(job: Job, seconds: float) -> None:
 
 
 @pytest.mark.parametrize("seed", SEEDS[:60])
-def test_the_same_job_gives_the_same_bytes(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_same_job_gives_the_same_bytes(seed: int) -> None:
     # A limit in work and not on the clock, however busy the machine is.
-    monkeypatch.setattr(run, "_WALL", 100.0)
-    texts = {_as_file(make_plan(job_of(random_job(seed)), seconds=1.5).plan) for _ in range(2)}
+    job, effort = job_of(random_job(seed)), replace(USUAL, wall=100.0)
+    texts = {_as_file(make_plan(job, seconds=1.5, effort=effort).plan) for _ in range(2)}
     assert len(texts) == 1
 
 

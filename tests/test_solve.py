@@ -15,8 +15,9 @@ from jobs import job_of
 from random_jobs import patterned_job, random_job
 from shadewright.cloth.lattice import Slot
 from shadewright.planning import make_plan
-from shadewright.solve import formulate, run, search
+from shadewright.solve import formulate, search
 from shadewright.solve.candidate import Candidate, placed_part, score, taken_rects
+from shadewright.solve.effort import USUAL, Effort
 from shadewright.solve.first import first_candidate
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, CutLane, Lane, fit, list_templates, matching
@@ -176,9 +177,7 @@ def test_no_cross_section_is_worth_more_than_its_cloth(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", range(40))
-def test_every_way_to_model_a_roll_finds_the_same(
-    seed: int, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_every_way_to_model_a_roll_finds_the_same(seed: int) -> None:
     draw = random.Random(seed)
     usable = draw.randint(12, 24)
     period = draw.choice((1, 1, 5))
@@ -190,10 +189,8 @@ def test_every_way_to_model_a_roll_finds_the_same(
         "priced": (-1, 0, -1),
     }
     for way, (few, stacked, most) in ways.items():
-        monkeypatch.setattr(formulate, "_FEW_COUNTS", few)
-        monkeypatch.setattr(formulate, "_MOST_STACKED", stacked)
-        monkeypatch.setattr(formulate, "_MOST_COUNTS", most)
-        found[way] = plan_of(asked, 20)
+        effort = replace(USUAL, few_counts=few, stacked=stacked, counts=most)
+        found[way] = plan_of(asked, 20, effort)
     used = {way: _used(this) for way, this in found.items()}
     assert used["listed"] == used["stacks"] <= used["priced"]
     assert found["listed"].proved
@@ -203,9 +200,9 @@ def test_every_way_to_model_a_roll_finds_the_same(
         _cut_from(asked, this.candidate)
 
 
-def plan_of(asked: Problem, seconds: float) -> search.Found:
+def plan_of(asked: Problem, seconds: float, effort: Effort = USUAL) -> search.Found:
     """What a search finds where all cloth is bought."""
-    found = search.search(asked, Supply.bolts(asked), Clock(seconds))
+    found = search.search(asked, Supply.bolts(asked), Clock(seconds, effort))
     assert found is not None
     return found
 
@@ -224,12 +221,10 @@ def _cut_from(asked: Problem, candidate: Candidate) -> None:
         assert all(fit(grid, drop.lanes) for drop in drops)
 
 
-def test_priced_templates_keep_the_best_candidate(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_priced_templates_keep_the_best_candidate() -> None:
     # Without the templates of the best candidate this job's model had no solution at all.
-    monkeypatch.setattr(formulate, "_FEW_COUNTS", -1)
-    monkeypatch.setattr(formulate, "_MOST_STACKED", 0)
-    monkeypatch.setattr(formulate, "_MOST_COUNTS", -1)
-    planned = make_plan(job_of(random_job(5)), seconds=1)
+    effort = replace(USUAL, few_counts=-1, stacked=0, counts=-1)
+    planned = make_plan(job_of(random_job(5)), seconds=1, effort=effort)
     assert planned.faults == ()
 
 
@@ -373,11 +368,11 @@ def test_options_of_one_cloth_keep_one_base() -> None:
     assert build(asked, Supply.bolts(asked), formulate.formulate(asked, Clock(5))[0]).choice
 
 
-def test_a_mid_size_job_comes_out_the_same_twice(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_mid_size_job_comes_out_the_same_twice() -> None:
     # However busy the machine is.
-    monkeypatch.setattr(run, "_WALL", 100.0)
     job = job_of(patterned_job(36))
-    one, other = (make_plan(job, seconds=3).plan for _ in range(2))
+    effort = replace(USUAL, wall=100.0)
+    one, other = (make_plan(job, seconds=3, effort=effort).plan for _ in range(2))
     assert one.panels == other.panels
     assert one.drops == other.drops
 

@@ -30,11 +30,6 @@ from shadewright.trade.refusal import CannotMeetError, Refusal
 SETS = 3
 """Sets of concessions that are looked for."""
 
-# Of the time that is left: what the job as asked may take, a set of concessions, and one alone. Of
-# all the time: what is left after looking for sets, and after trying concessions alone.
-_AS_ASKED, _A_SET, _A_SINGLE = 0.2, 0.5, 0.1
-_AFTER_WAYS, _AFTER_SINGLES = 0.4, 0.15
-
 _STRATEGIES: tuple[Strategy, ...] = ("continuous", "centred", "level", "plain")
 
 
@@ -78,7 +73,7 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
         )
     tell("as asked")
     wish = Wish(remnant_first=True)
-    found = search(asked, supply, clock.part(_AS_ASKED), seed, wish=wish)
+    found = search(asked, supply, clock.part(clock.effort.as_asked), seed, wish=wish)
     if found is not None and not found.short.value:
         made = judged(closed, to_plan(closed, asked, groups, found), clock, seed)
         used = made.plan.proof.used
@@ -87,9 +82,9 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
         raise NoPlanError("Stopped before anything was known")
     short = lacking(closed, supply, found) if found is not None else "an unknown length"
     used = _used(found) if found is not None else 0
-    ways, complete = _ways(closed, clock.leaving(_AFTER_WAYS), seed, tell)
+    ways, complete = _ways(closed, clock.leaving(clock.effort.after_ways), seed, tell)
     most = 0 if found is None else found.short.value
-    alone = clock.leaving(_AFTER_SINGLES)
+    alone = clock.leaving(clock.effort.after_singles)
     singles = tuple(
         (concession.said, _still_lacking(concession.apply(closed), alone, seed, most, short))
         for concession in concessions(closed)
@@ -124,7 +119,7 @@ def _still_lacking(job: Job, clock: Clock, seed: int, most: Ticks, said: str) ->
     except CannotMeetError:
         return "no division fits"
     supply = Supply.of(job, asked)
-    found = search(asked, supply, clock.part(_A_SINGLE), seed, wish=Wish(enough=True))
+    found = search(asked, supply, clock.part(clock.effort.a_single), seed, wish=Wish(enough=True))
     if found is None or found.short.value >= most:
         return said
     return lacking(job, supply, found)
@@ -344,7 +339,7 @@ def _ways_within(
         if clock.over:
             yield None, least
             return
-        part = clock.part(_A_SET)
+        part = clock.part(clock.effort.a_set)
         found = search(asked, supply, part, seed, wish=Wish({"short": 0}, forgone))
         if found is None:
             if shapes or part.over:

@@ -16,7 +16,6 @@ from shadewright.cloth.stretches import zero_of
 from shadewright.job.model import BOLT, Cloth, Job, Opening
 from shadewright.measure import Ticks
 from shadewright.planning import (
-    STICKS,
     NoPlanError,
     Planned,
     Report,
@@ -124,7 +123,7 @@ def _again(job: Job, before: Plan, since: Since, effort: _Effort) -> Plan | None
         every = {roll: lot for these in lots.values() for roll, lot in these.items()}
         lots = dict.fromkeys(range(len(groups)), every)
     supply = replace(supply, base={**supply.base, **base}, kept=lots)
-    clock, tell = effort.clock.leaving(STICKS), telling(asked, effort.report)
+    clock, tell = effort.clock.leaving(effort.clock.effort.sticks), telling(asked, effort.report)
     found = search(asked, supply, clock, effort.seed, tell)
     if found is not None and found.short.bound:
         amount = lacking(whole, supply, found)

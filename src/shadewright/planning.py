@@ -11,6 +11,7 @@ from shadewright.cloth.replay import judge
 from shadewright.job.model import Job
 from shadewright.measure import Ticks
 from shadewright.solve.candidate import Forgone
+from shadewright.solve.effort import USUAL, Effort
 from shadewright.solve.goals import Goal, GoalName, money_scale
 from shadewright.solve.layout import to_plan
 from shadewright.solve.menu import problem
@@ -47,11 +48,6 @@ class Planned:
 
 Report = Callable[[GoalName, float, float], None]
 
-# Share of the time that is left for boards and rods, and seconds kept for what is not search
-# (layout, judge, report), a copy of an opening.
-STICKS = 0.1
-_SECONDS_TO_FINISH = 0.006
-
 
 def ready(job: Job) -> None:
     """See that a job can be planned, before anything is solved.
@@ -77,12 +73,13 @@ def shade_range(job: Job) -> tuple[int, int]:
     )
 
 
-def make_plan(
+def make_plan(  # noqa: PLR0917
     job: Job,
     seconds: float = 20.0,
     seed: int = 0,
     report: Report | None = None,
     most_shades: int | None = None,
+    effort: Effort = USUAL,
 ) -> Planned:
     """Divide, lay out and order the cuts of a job, and have the judge cut the plan again.
 
@@ -92,16 +89,18 @@ def make_plan(
         report: called now and then with a goal, its value so far and its bound (money in units of
             money, lengths in ticks).
         most_shades: that the plan may have, at least the fewest of `shade_range`; no limit if None.
+        effort: limits of the search.
 
     Raises:
         CannotMeetError: the job cannot be made as asked.
+        NoPlanError: cloth on hand does not do, which is not proved.
     """
-    clock = Clock(seconds)
+    clock = Clock(seconds, effort)
     asked, groups = problem(job)
     tell = telling(asked, report)
     copies = sum(kind.copies for kind in asked.kinds)
-    clock.reserve(min(copies * _SECONDS_TO_FINISH, seconds / 2))
-    cloth = clock.leaving(STICKS)
+    clock.reserve(min(copies * effort.seconds_to_finish, seconds / 2))
+    cloth = clock.leaving(effort.sticks)
     supply = Supply.of(job, asked)
     limits: dict[Goal, int] = {} if most_shades is None else {"shades": most_shades}
     found = search(asked, supply, cloth, seed, tell, Wish(limits, enough=True))

@@ -22,22 +22,13 @@ from shadewright.solve.candidate import (
     in_order,
     rolls_of,
 )
+from shadewright.solve.effort import Effort
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, CutLane, fit
 from shadewright.solve.lay import lay_out, length_of
 from shadewright.solve.problem import Kind, Option, Problem, Rect, Roll
 from shadewright.solve.run import Clock
 from shadewright.solve.supply import Supply, beside, spots_of
-
-_MOST_COPIES = 60
-# Options of an opening that are tried, and bases of a cloth.
-_MOST_OPTIONS = 6
-_MOST_BASES = 4
-# Drops of a strip that a rectangle is tried in, the latest, and ways that are looked at closely.
-_MOST_OPEN = 12
-_MOST_TRIED = 3
-# Seconds that putting a rectangle on a strip takes, about.
-_SECONDS_TO_PUT = 5e-4
 
 
 @dataclass(frozen=True)
@@ -53,6 +44,7 @@ class _Strip:
     number: int
     grid: Grid
     end: Ticks | None
+    effort: Effort
 
     @property
     def roll(self) -> Roll:
@@ -84,7 +76,7 @@ class _Strip:
             if rect.across * rect.along > room:
                 return None
         longer: list[tuple[CutDrop, ...]] = []
-        first = max(len(drops) - _MOST_OPEN, 0)
+        first = max(len(drops) - self.effort.filled_drops, 0)
         for i, drop in enumerate(drops[first:], first):
             for larger in self._with(drop, rect):
                 more = (*drops[:i], larger, *drops[i + 1 :])
@@ -97,7 +89,7 @@ class _Strip:
                 longer.append((*drops, CutDrop((lane,), phase)))
         # In the order they come in first, which is quick and mostly tells enough.
         reached = [max(laid.end for laid in lay_out(self.roll, more)) for more in longer]
-        some = sorted(range(len(longer)), key=lambda i: (reached[i], i))[:_MOST_TRIED]
+        some = sorted(range(len(longer)), key=lambda i: (reached[i], i))[: self.effort.filled_ways]
         for i in some:
             if self.end is None or reached[i] <= self.end:
                 return longer[i]
@@ -134,10 +126,10 @@ def fillings(
 
     Where no time is left only one is made.
     """
-    if sum(kind.copies for kind in problem.kinds) > _MOST_COPIES:
+    if sum(kind.copies for kind in problem.kinds) > clock.effort.filled_copies:
         return
-    strips = {roll.name: list(_strips(problem, supply, roll)) for roll in problem.rolls}
-    every = [strip for these in strips.values() for strip in these]
+    effort = clock.effort
+    every = [strip for r in problem.rolls for strip in _strips(problem, supply, r, effort)]
     large = [_area(min(kind.options, key=_area)) for kind in problem.kinds]
     long = [
         max(rect.along for o in kind.options for rect, _ in o.demand)
@@ -154,12 +146,13 @@ def fillings(
         lambda option: (len(option.gives_up), _area(option), option.shades),
         lambda option: (len(option.gives_up), option.shades, _area(option)),
     ]
-    for n, (bases, order, key) in enumerate(product(_bases(problem.kinds), orders, keys)):
+    ways = product(_bases(problem.kinds, effort), orders, keys)
+    for n, (bases, order, key) in enumerate(ways):
         if n and clock.over:
             return
         looks = sum(kind.copies * min(len(kind.options), 4) for kind in problem.kinds)
-        clock.spend_seconds(looks * len(every) * _SECONDS_TO_PUT)
-        found = _filled(problem, supply, forgone, every, order, key, bases)
+        clock.spend_seconds(looks * len(every) * clock.effort.seconds_to_put)
+        found = _filled(problem, supply, forgone, every, order, key, bases, clock.effort)
         if found is not None:
             yield found
 
@@ -168,7 +161,7 @@ def _area(option: Option) -> int:
     return sum(rect.across * rect.along * count for rect, count in option.demand)
 
 
-def _bases(kinds: Iterable[Kind]) -> list[dict[str, Ticks]]:
+def _bases(kinds: Iterable[Kind], effort: Effort) -> list[dict[str, Ticks]]:
     """Bases that all options of a plan may share."""
     found: dict[str, dict[Ticks, None]] = {}
     for kind in kinds:
@@ -176,11 +169,11 @@ def _bases(kinds: Iterable[Kind]) -> list[dict[str, Ticks]]:
             if option.base:
                 found.setdefault(option.base[0], {})[option.base[1]] = None
     names = list(found)
-    some = product(*(list(found[name])[:_MOST_BASES] for name in names))
-    return [dict(zip(names, bases, strict=True)) for bases in some][:_MOST_BASES]
+    some = product(*(list(found[name])[: effort.filled_bases] for name in names))
+    return [dict(zip(names, bases, strict=True)) for bases in some][: effort.filled_bases]
 
 
-def _strips(problem: Problem, supply: Supply, roll: Roll) -> Iterator[_Strip]:
+def _strips(problem: Problem, supply: Supply, roll: Roll, effort: Effort) -> Iterator[_Strip]:
     """The parts of all stretches of a roll, those beside flaws left out."""
     rects = problem.rects(roll)
     anywhere = all(rect.anywhere for rect in rects)
@@ -196,7 +189,7 @@ def _strips(problem: Problem, supply: Supply, roll: Roll) -> Iterator[_Strip]:
                 lead = here.lead + ceil_to(behind, here.period)
             grid = Grid.of(replace(here, lead=lead), rects)
             if end is None or end > lead:
-                yield _Strip(stretch, number, grid, end)
+                yield _Strip(stretch, number, grid, end, effort)
 
 
 def _filled(  # noqa: PLR0917
@@ -207,6 +200,7 @@ def _filled(  # noqa: PLR0917
     order: Sequence[int],
     key: Callable[[Option], object],
     bases: Mapping[str, Ticks],
+    effort: Effort,
 ) -> Candidate | None:
     """One plan; None if an opening finds no room and may not be left out."""
     state: _State = {}
@@ -215,7 +209,7 @@ def _filled(  # noqa: PLR0917
     for k in order:
         kind = problem.kinds[k]
         options = [o for o in kind.options if o.base is None or bases[o.base[0]] == o.base[1]]
-        options = sorted(options, key=key)[:_MOST_OPTIONS]  # type: ignore[arg-type]
+        options = sorted(options, key=key)[: effort.filled_options]  # type: ignore[arg-type]
         for _ in range(kind.copies):
             found = _taken(supply, strips, state, options, {**supply.kept.get(k, {}), **lots})
             if found is None:

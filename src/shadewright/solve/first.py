@@ -13,15 +13,11 @@ from dataclasses import dataclass, field
 
 from shadewright.measure import Ticks
 from shadewright.solve.candidate import Candidate, options_taken, placed_part, taken_rects
+from shadewright.solve.effort import USUAL
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, CutLane, fit
 from shadewright.solve.problem import Option, Problem, Rect, Roll
 from shadewright.solve.supply import Supply
-
-# Drops that a rectangle is tried in, the latest of those with room; where places across matter, to
-# try one costs more.
-_OPEN = 60
-_OPEN_WITH_SLOTS = 15
 
 
 def first_candidate(problem: Problem, supply: Supply, *, fewest: bool = False) -> Candidate:
@@ -124,7 +120,7 @@ class _Shelf:
             self._beside(drop, rect)
             self.drops.append(drop)
             self._open.append(drop)
-            del self._open[: -(_OPEN if self._free else _OPEN_WITH_SLOTS)]
+            del self._open[: -(USUAL.open_drops if self._free else USUAL.open_with_slots)]
         elif not self._has_room(drop):
             self._open.remove(drop)
 

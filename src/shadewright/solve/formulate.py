@@ -25,20 +25,6 @@ from shadewright.solve.rows import Stacks, list_stacks
 from shadewright.solve.run import Clock
 from shadewright.solve.supply import Supply
 
-# A roll is modelled by listed templates while their lanes times rectangles stay below the first of
-# these, as stacks while it may hold at most so many rectangles, and else by listed templates up to
-# the second. Beyond, templates are priced.
-_FEW_COUNTS = 1_500
-_MOST_STACKED = 40
-_MOST_COUNTS = 12_000
-_MOST_TEMPLATES = 400
-# On a roll of several phases, stacks times templates times nodes that one model may have.
-_MOST_STACKS = 8_000
-# The same of single rectangles, beyond which such a roll is not cut row by row at all, and what a
-# model of its turns may have.
-_MOST_ROWS = 60_000
-_MOST_TURNS = 200_000
-
 
 def formulate(problem: Problem, clock: Clock) -> tuple[Formulation, bool]:
     """How to cut each roll, and whether nothing is left out.
@@ -53,13 +39,13 @@ def formulate(problem: Problem, clock: Clock) -> tuple[Formulation, bool]:
         rects = problem.rects(roll)
         anywhere = all(rect.anywhere for rect in rects)
         one_phase = len(roll.nodes) == 1
-        listed, complete = list_templates(Grid.of(roll, rects), rects, _MOST_TEMPLATES)
-        size = _size(listed, rects) if complete else _MOST_COUNTS + 1
-        stackable = anywhere and one_phase and sum(rects.values()) <= _MOST_STACKED
+        listed, complete = list_templates(Grid.of(roll, rects), rects, clock.effort.templates)
+        size = _size(listed, rects) if complete else clock.effort.counts + 1
+        stackable = anywhere and one_phase and sum(rects.values()) <= clock.effort.stacked
         exact = exact and roll.exact
-        if size > _FEW_COUNTS and stackable:
+        if size > clock.effort.few_counts and stackable:
             stacks.add(roll.name)
-        elif size <= _MOST_COUNTS or not anywhere or not one_phase:
+        elif size <= clock.effort.counts or not anywhere or not one_phase:
             templates[roll.name] = listed
             exact = exact and complete
         else:
@@ -121,7 +107,9 @@ def able_to_cut(cutting: Formulation, best: Candidate) -> Formulation:
     return replace(cutting, templates=templates)
 
 
-def turning(problem: Problem, supply: Supply, cutting: Formulation) -> Formulation | None:
+def turning(
+    problem: Problem, supply: Supply, cutting: Formulation, clock: Clock
+) -> Formulation | None:
     """A formulation that bounds rolls of several phases by their turns, and cuts the others.
 
     None if it had too many of them.
@@ -129,7 +117,7 @@ def turning(problem: Problem, supply: Supply, cutting: Formulation) -> Formulati
     rolls = [roll for roll in problem.rolls if len(roll.nodes) > 1]
     for roll in rolls:
         stretches = len(supply.stretches[roll.name])
-        if stretches * phased_size(problem, roll, cutting) > _MOST_TURNS:
+        if stretches * phased_size(problem, roll, cutting) > clock.effort.turns:
             return None
     phased = {roll.name for roll in rolls}
     return Formulation(
@@ -162,7 +150,7 @@ def turning_for_some(
                 for kind, taken in zip(problem.kinds, options_of(problem, best), strict=True)
             ],
         )
-        found = turning(some, supply, formulate(some, clock)[0])
+        found = turning(some, supply, formulate(some, clock)[0], clock)
         if found is not None:
             return some, found
     return None
@@ -199,7 +187,7 @@ def row_by_row(  # noqa: PLR0917
     Where there are too many ways to stack rectangles, only options that are liked are kept, those
     of the best candidate among them. None if those are too many as well.
     """
-    found = _with_rows(problem, supply, cutting, best)
+    found = _with_rows(problem, supply, cutting, best, clock)
     if found is not None:
         return problem, found, True
     few = _only(
@@ -212,7 +200,7 @@ def row_by_row(  # noqa: PLR0917
     cut = formulate(few, clock)[0]
     if best is not None:
         cut = able_to_cut(cut, best)
-    some = _with_rows(few, supply, cut, best, some=True)
+    some = _with_rows(few, supply, cut, best, clock, some=True)
     return None if some is None else (few, some, False)
 
 
@@ -221,6 +209,7 @@ def _with_rows(
     supply: Supply,
     cutting: Formulation,
     best: Candidate | None,
+    clock: Clock,
     *,
     some: bool = False,
 ) -> Formulation | None:
@@ -233,11 +222,11 @@ def _with_rows(
         if len(roll.nodes) == 1:
             continue
         stretches = len(supply.stretches[roll.name])
-        if stretches * phased_size(problem, roll, cutting) > _MOST_ROWS:
+        if stretches * phased_size(problem, roll, cutting) > clock.effort.rows:
             return None
         templates = cutting.templates[roll.name]
         longest = _longest(problem, supply, roll, best)
-        limit = _MOST_STACKS // (len(roll.nodes) * len(templates) * stretches)
+        limit = clock.effort.stacks // (len(roll.nodes) * len(templates) * stretches)
         stacks = list_stacks(roll, templates, problem.rects(roll), longest, limit)
         if not some and not stacks.complete:
             return None

@@ -30,16 +30,9 @@ import numpy.typing as npt
 from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks
+from shadewright.solve.effort import USUAL
 from shadewright.solve.grid import Grid
 from shadewright.solve.problem import Rect
-
-_MOST_VISITS = 20_000
-# The same where rectangles have slots, times slots: each visit looks at all of them.
-_MOST_LOOKS = 30_000_000
-# Lanes side by side whose every order is tried; more than these only lie on cloth without slots.
-_MOST_ORDERED = 6
-# Lanes side by side that are seated one against another in every way; more take the first seat.
-_MOST_SEATED = 40
 
 
 @dataclass(frozen=True, order=True)
@@ -100,7 +93,7 @@ def _list_by_width(grid: Grid, rects: list[Rect], most: int) -> tuple[list[Templ
     def extend(lanes: tuple[Ticks, ...], first: int) -> bool:
         nonlocal visits
         visits += 1
-        if visits > _MOST_VISITS:
+        if visits > USUAL.visits:
             return False
         for i in range(first, len(widths)):
             if sum(lanes) + widths[i] <= usable and not extend((*lanes, widths[i]), i):
@@ -131,7 +124,7 @@ def _list_by_slot(grid: Grid, rects: list[Rect], most: int) -> tuple[list[Templa
     ends = _Ends(rects)
     found: dict[tuple[_Held, ...], Template] = {}
     visits = 0
-    most_visits = min(_MOST_VISITS, _MOST_LOOKS // max(ends.slots, 1))
+    most_visits = min(USUAL.visits, USUAL.looks // max(ends.slots, 1))
 
     def extend(lanes: Template, held: tuple[_Held, ...], left: Ticks) -> bool:
         nonlocal visits
@@ -215,7 +208,7 @@ def count_held(templates: Iterable[Template], rects: Iterable[Rect]) -> int:
 def _all_held(these: Sequence[_Held], other: Sequence[_Held]) -> bool:
     """Whether lanes that hold `these` can be put, one each, into lanes that hold `other`; very many
     are not compared."""
-    if len(these) > _MOST_SEATED:
+    if len(these) > USUAL.seated:
         return False
     return matching(these, other, lambda mine, its: mine <= its) is not None
 
@@ -225,7 +218,7 @@ def matching(
 ) -> list[int] | None:
     """The place of one of `others` for each of `these`, so that each fits its own; None if there
     is no way, or where they are very many none at first sight."""
-    if len(these) > _MOST_SEATED:
+    if len(these) > USUAL.seated:
         return _first_seats(these, others, fits)
     held_by: dict[int, int] = {}
 
@@ -325,7 +318,7 @@ class CutDrop:
 def arranged(lanes: Iterable[CutLane]) -> tuple[CutLane, ...]:
     """The order of lanes side by side that ends furthest left."""
     these = tuple(lanes)
-    if len(these) > _MOST_ORDERED or all(rect.anywhere for lane in these for rect in lane.rects):
+    if len(these) > USUAL.ordered or all(rect.anywhere for lane in these for rect in lane.rects):
         return these
     return min(permutations(these), key=_end_across)
 

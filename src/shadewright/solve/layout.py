@@ -28,6 +28,7 @@ from shadewright.cloth.plan import (
 from shadewright.job.model import BOLT, Cloth, Draw, Job, Opening
 from shadewright.measure import Ticks
 from shadewright.solve.candidate import Taken
+from shadewright.solve.effort import USUAL
 from shadewright.solve.goals import GoalName
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import CutDrop, CutLane, arranged
@@ -41,9 +42,6 @@ from shadewright.solve.supply import Span
 from shadewright.solve.workshop import making
 from shadewright.trade import divisions, sizes
 from shadewright.trade.buying import bought_length, cloth_cost
-
-# Rectangles one after the other in a lane of a row, where a row can be told from the joint drop.
-_ROW_MOST = 3
 
 
 @dataclass(frozen=True)
@@ -398,7 +396,7 @@ def _parts(grid: Grid, lane: Sequence[Rect]) -> list[tuple[int, tuple[Rect, ...]
     for units, alike in groupby(sorted(lane, key=grid.units, reverse=True), key=grid.units):
         same = tuple(alike)
         for length, rects in list(made.items()):
-            for n in range(1, min(len(same), _ROW_MOST - len(rects)) + 1):
+            for n in range(1, min(len(same), USUAL.joined - len(rects)) + 1):
                 longer = length + n * units
                 if longer not in made or len(made[longer]) > len(rects) + n:
                     made[longer] = (*rects, *same[:n])

@@ -18,14 +18,12 @@ from shadewright.cloth import lattice
 from shadewright.cloth.lattice import ANYWHERE, Points, Slot
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to
+from shadewright.solve.effort import USUAL
 from shadewright.solve.problem import Kind, Option, Rect, Roll
 from shadewright.trade.buying import start_allowance
 from shadewright.trade.divisions import finished_length, panels, ways
 from shadewright.trade.sizes import Panel
 
-# Heights of level rows, and starts of an opening's rows, that are tried against those of others;
-# and columns after which a print may come level again along a railroaded roll.
-_MOST_HEIGHTS = 6
 MOST_TURNS = 500
 
 
@@ -157,7 +155,7 @@ class Match:
 
 def _some(heights: tuple[Ticks, ...]) -> tuple[Ticks, ...]:
     """No more heights than are tried, evenly spread over the columns that they are of."""
-    most = min(len(heights), _MOST_HEIGHTS)
+    most = min(len(heights), USUAL.heights)
     return tuple(heights[i * len(heights) // most] for i in range(most))
 
 

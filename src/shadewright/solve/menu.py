@@ -9,6 +9,7 @@ from itertools import combinations_with_replacement, islice
 from shadewright.cloth.lattice import Slot
 from shadewright.job.model import Job, Opening
 from shadewright.measure import Ticks, ceil_to, floor_to
+from shadewright.solve.effort import USUAL
 from shadewright.solve.matched import MOST_TURNS, Match, settled
 from shadewright.solve.problem import CUT_ALREADY, Kind, Option, Problem, Rect
 from shadewright.trade.divisions import (
@@ -27,13 +28,6 @@ from shadewright.trade.divisions import (
 )
 from shadewright.trade.making import unmakeable
 from shadewright.trade.refusal import CannotMeetError, Refusal
-
-# Divisions of one opening into one number of shades that are all put to the model. Beyond this
-# the promising ones are, and what is left out is bounded.
-_ALL_DIVISIONS = 150
-_SOME_DIVISIONS = 30
-# Of options that give something up so many of each variant are put to the model, evenly spread.
-_MOST_GIVING = 40
 
 
 def problem(job: Job) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
@@ -151,7 +145,7 @@ def _varied_kind(variants: Sequence[tuple[Gives, Job]], name: str, copies: int) 
         except CannotMeetError as reason:
             why = why or reason
             continue
-        every = -(-len(kind.options) // _MOST_GIVING) if gives else 1
+        every = -(-len(kind.options) // USUAL.giving) if gives else 1
         for option in kind.options[::every]:
             marked.setdefault(option, gives)
         floors.update(dict.fromkeys(kind.bounding))
@@ -233,13 +227,14 @@ def _kind(job: Job, matches: Mapping[str, Match], opening: Opening, copies: int)
             limit = limits(job, opening, way)
             if limit is None:
                 continue
-            found = list(islice(_divisions(job, opening, limit, count), _ALL_DIVISIONS + 1))
+            found = list(islice(_divisions(job, opening, limit, count), USUAL.divisions + 1))
             # Free widths come in one order only, which says all unless places matter.
             some = opening.widths == "free" and count > 1 and menu.match.order_matters
-            if some or (len(found) > _ALL_DIVISIONS and opening.widths != "equal"):
+            if some or (len(found) > USUAL.divisions and opening.widths != "equal"):
                 complete = False
-                if len(found) > _ALL_DIVISIONS:
-                    found = list(islice(_promising(job, opening, limit, count), _SOME_DIVISIONS))
+                if len(found) > USUAL.divisions:
+                    promising = _promising(job, opening, limit, count)
+                    found = list(islice(promising, USUAL.some_divisions))
                 for floor in _floor_widths(job, opening, limit, count):
                     floors[menu.floor(way, floor)] = None
             elif found:
@@ -344,7 +339,7 @@ class _Menu:
         for way in ways(self.job, opening):
             limit = limits(self.job, opening, way)
             if limit and divisible(self.job, opening, limit, count):
-                some = islice(_divisions(self.job, opening, limit, count), _ALL_DIVISIONS)
+                some = islice(_divisions(self.job, opening, limit, count), USUAL.divisions)
                 if next(self.options(way, some), None) is not None:
                     return True
         return False

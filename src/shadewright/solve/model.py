@@ -32,6 +32,7 @@ from shadewright.solve.candidate import (
     rolls_of,
     taken_rects,
 )
+from shadewright.solve.effort import USUAL
 from shadewright.solve.goals import Goal, money_terms
 from shadewright.solve.grid import Grid
 from shadewright.solve.lanes import (
@@ -51,8 +52,6 @@ from shadewright.solve.stacks import StackPacking, add_stacks
 from shadewright.solve.supply import Span, Supply, beside, spots_of
 from shadewright.solve.turns import add_turns
 from shadewright.trade.divisions import Way
-
-_MOST_TEMPLATES = 400
 
 Demand = Mapping[Rect, list[tuple[int, cp_model.IntVar]]]
 
@@ -515,7 +514,7 @@ def _within(roll: Roll, rects: Iterable[Rect], spans: tuple[Span, ...]) -> list[
     for left, right in spans:
         narrow = Grid.of(replace(roll, usable=right - left), these)
         within = [rect for rect in these if rect.across <= right - left]
-        found, _ = list_templates(narrow, within, _MOST_TEMPLATES) if within else ([()], True)
+        found, _ = list_templates(narrow, within, USUAL.templates) if within else ([()], True)
         listed.append(
             [tuple(Lane(lane.left + left, lane.right + left) for lane in t) for t in found]
         )

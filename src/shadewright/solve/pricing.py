@@ -39,11 +39,6 @@ from shadewright.solve.problem import Kind, Option, Rect
 from shadewright.solve.run import Clock, linear_programme, optimise
 
 _PRICE_SCALE = 1_000_000
-_MOST_ROUNDS = 200
-_PATTERNS_A_ROUND = 30
-# Seconds that a knapsack takes for a width, and for each of its cells, rather more than it takes.
-_SECONDS_A_WIDTH = 1e-4
-_SECONDS_A_CELL = 3e-9
 
 
 @dataclass(frozen=True)
@@ -103,7 +98,7 @@ def price(kinds: tuple[Kind, ...], grids: Mapping[str, Grid], clock: Clock) -> P
         for width in widths[name]:
             master.add(name, (width,))
     master.solve()
-    for _ in range(_MOST_ROUNDS):
+    for _ in range(clock.effort.rounds):
         if clock.over:
             break
         better = [
@@ -137,11 +132,12 @@ def _better_patterns(
     One a round would do; several, each with a width of its own, make rounds few.
     """
     knapsack = Knapsack.of(grid, prices)
-    clock.spend_seconds(len(prices) * (_SECONDS_A_WIDTH + len(knapsack.worth) * _SECONDS_A_CELL))
+    of_cells = len(knapsack.worth) * clock.effort.seconds_a_cell
+    clock.spend_seconds(len(prices) * (clock.effort.seconds_a_width + of_cells))
     found = {knapsack.best_with(width) for width in prices}
     worth = {pattern: sum(prices[width] for width in pattern) for pattern in found}
     ranked = sorted((p for p in found if worth[p] > 1 + 1e-9), key=lambda p: (-worth[p], p))
-    return ranked[:_PATTERNS_A_ROUND]
+    return ranked[: clock.effort.patterns]
 
 
 def _worth(grid: Grid, duals: Mapping[Ticks, float]) -> Worth:

@@ -25,14 +25,12 @@ from itertools import groupby
 from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks
+from shadewright.solve.effort import USUAL
 from shadewright.solve.lanes import CutDrop, CutLane, Packing, Template, total
 from shadewright.solve.problem import Rect, Roll
 from shadewright.solve.turns import Choices, Phased
 
 Kind = tuple[Phased, ...]
-
-# Rectangles in the longest stack that is listed.
-_MOST_MEMBERS = 6
 
 
 @dataclass(frozen=True)
@@ -134,7 +132,7 @@ def list_stacks(
     singles = [stack for stack in listed if any(t in beside for t, _ in stack.lanes)]
     layer = singles
     room = limit + len(listed)
-    for _ in range(_MOST_MEMBERS - 1):
+    for _ in range(USUAL.members - 1):
         longer: dict[tuple[frozenset[tuple[Kind, int]], Phased, Phased], Stack] = {}
         for stack in layer:
             for single in singles:

@@ -16,15 +16,8 @@ from ortools.linear_solver import pywraplp
 from ortools.sat.python import cp_model
 
 from shadewright import stopping
+from shadewright.solve.effort import USUAL, Effort
 
-# Work that the solver counts in a second: rather less than any machine of today does.
-_WORK_PER_SECOND = 0.3
-# The wall clock ends a search at so many times the seconds asked for, and so many more.
-_WALL, _GRACE = 1.0, 0.4
-# Seconds taken to build a variable or a constraint of a model, rather more than it takes.
-_SECONDS_TO_BUILD = 5e-5
-# Seconds that a linear programme takes for a row and an iteration, rather more than it takes.
-_SECONDS_TO_PIVOT = 1e-7
 # How long a wait for a solver may keep this thread from hearing of anything else.
 _SECONDS_DEAF = 0.1
 
@@ -34,14 +27,16 @@ class Clock:
 
     Args:
         seconds: asked for.
+        effort: the limits of everything that spends from it.
     """
 
-    def __init__(self, seconds: float) -> None:
+    def __init__(self, seconds: float, effort: Effort = USUAL) -> None:
+        self.effort = effort
         self._began = time.monotonic()
         self._seconds = seconds
         self._spent = 0.0
-        self._work = seconds * _WORK_PER_SECOND
-        self._wall = _WALL * seconds + _GRACE
+        self._work = seconds * self.effort.work_per_second
+        self._wall = self.effort.wall * seconds + self.effort.grace
         self._interrupted = False
         self._parent: Clock | None = None
 
@@ -50,11 +45,11 @@ class Clock:
 
         What the part spends is spent here as well, and what it leaves is left.
         """
-        part = Clock(self._seconds)
+        part = Clock(self._seconds, self.effort)
         part._began = self._began
         part._parent = self
-        part._work = max(self.work - share * self._seconds * _WORK_PER_SECOND, 0.0)
-        part._wall = self._wall - share * _WALL * self._seconds
+        part._work = max(self.work - share * self._seconds * self.effort.work_per_second, 0.0)
+        part._wall = self._wall - share * self.effort.wall * self._seconds
         return part
 
     def part(self, share: float) -> Clock:
@@ -108,12 +103,12 @@ class Clock:
 
     def spend_seconds(self, seconds: float) -> None:
         """Charge work that is not the solver's, as the seconds that its size takes, rather more."""
-        self.spend(seconds * _WORK_PER_SECOND)
+        self.spend(seconds * self.effort.work_per_second)
 
     def can_build(self, size: float) -> bool:
         """Whether a model of so many variables and constraints is built within what is left."""
-        seconds = size * _SECONDS_TO_BUILD
-        return seconds * _WORK_PER_SECOND <= self.work and seconds <= self.seconds
+        seconds = size * self.effort.seconds_to_build
+        return seconds * self.effort.work_per_second <= self.work and seconds <= self.seconds
 
 
 class InfeasibleError(RuntimeError):
@@ -152,7 +147,7 @@ def run(
         RuntimeError: the model is invalid, which no model built here should be.
     """
     size = len(cp.proto.variables) + len(cp.proto.constraints)
-    clock.spend_seconds(size * _SECONDS_TO_BUILD)
+    clock.spend_seconds(size * clock.effort.seconds_to_build)
     if clock.stopped:
         return Outcome(None, None)
     solver = cp_model.CpSolver()
@@ -246,5 +241,5 @@ def optimise(programme: pywraplp.Solver, clock: Clock) -> bool:
     programme.SetTimeLimit(max(round(1000 * clock.seconds), 1))
     status = programme.Solve()
     pivots = max(programme.iterations(), 1)
-    clock.spend_seconds(pivots * programme.NumConstraints() * _SECONDS_TO_PIVOT)
+    clock.spend_seconds(pivots * programme.NumConstraints() * clock.effort.seconds_to_pivot)
     return bool(status == pywraplp.Solver.OPTIMAL)

@@ -45,20 +45,10 @@ from shadewright.solve.problem import Option, Problem, narrowest_options
 from shadewright.solve.run import Clock, InfeasibleError, run
 from shadewright.solve.supply import Supply
 
-# Shares of the work left that one goal may take, in passes over all goals: easy ones are settled in
-# the first, and what is left goes to the hard ones.
-_SHARES = (0.1, 0.3, 0.9)
-_SHARE_ABOVE = 0.5
-# The same for a look at the least length of all: buying steps are coarse, so money is mostly
-# settled long before the last tick is.
-_GLANCE = 0.03
 # Goals for which a wider option may be the better one.
 _ON_ALL_OPTIONS: frozenset[Goal] = frozenset({"widths", "gaps"})
 # Goals that come before those of a proof.
 _ABOVE_ALL: tuple[Goal, ...] = ("short", "left")
-# Variables and constraints of a model that is built even where no time is left, if there is no
-# plan.
-_SMALL = 3_000
 
 
 @dataclass(frozen=True)
@@ -167,7 +157,7 @@ class _Search:
         self._problem = problem
         self._narrow = replace(problem, kinds=narrowest_options(problem.kinds))
         self._supply = supply
-        self._lines, self._every_line = supply.lines(self._narrow)
+        self._lines, self._every_line = supply.lines(self._narrow, clock.effort)
         self._clock = clock
         self._seed = seed
         self._report = report
@@ -234,12 +224,12 @@ class _Search:
             return
         by_narrow = self._stage(self._narrow, worths)
         if self.best is not None and self._order[0] in goal_order(self._problem):
-            bound = self._minimise(by_narrow, "used", self._limits, _GLANCE)
+            bound = self._minimise(by_narrow, "used", self._limits, self._clock.effort.glance)
             self._used_bound = max(self._used_bound, bound)
             if len(least_used) == 1 and not self._supply.on_hand:
                 self._learn(dict.fromkeys(least_used, self._used_bound))
         stages = {goal: by_narrow for goal in self._order if goal not in _ON_ALL_OPTIONS}
-        for share in _SHARES:
+        for share in self._clock.effort.shares:
             if self._pass(stages, worths, share) or self._over:
                 return
 
@@ -267,7 +257,7 @@ class _Search:
                 if goal not in stages:
                     stages |= dict.fromkeys(_ON_ALL_OPTIONS, self._stage(self._problem, worths))
                 # What cannot be had, or is given up, comes before all else.
-                part = max(share, _SHARE_ABOVE) if goal in _ABOVE_ALL else share
+                part = max(share, self._clock.effort.share_above) if goal in _ABOVE_ALL else share
                 self._bounds[goal].add(held, self._minimise(stages[goal], goal, held, part))
             if self.best is None:
                 return self._clock.over
@@ -474,7 +464,7 @@ class _Stage:
         # nothing is lost that a plan could have.
         self._spotted = lines[0].spotted
         if self._phased:
-            turns = turning(problem, lines[0], self._cutting)
+            turns = turning(problem, lines[0], self._cutting, clock)
             self._guiding = None if turns is None else (problem, turns)
             self._bounding = turns if self._apt else None
         elif self._apt and self._spotted:
@@ -517,7 +507,8 @@ class _Stage:
         elif candidate is not None:
             self._cutting = cutting = able_to_cut(cutting, candidate)
         size = size_of(problem, line, cutting)
-        if not self._clock.can_build(size) and (candidate is not None or size > _SMALL):
+        small = candidate is None and size <= self._clock.effort.small_model
+        if not small and not self._clock.can_build(size):
             return None, bound
         model = self._model(problem, line, cutting, goal, held)
         if candidate is not None:

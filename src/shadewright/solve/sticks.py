@@ -24,16 +24,7 @@ from shadewright.solve.knapsack import Knapsack
 from shadewright.solve.lanes import total
 from shadewright.solve.run import Clock, linear_programme, optimise, run
 
-# Patterns that are all listed, and different lengths beyond which none are.
-_MOST_LISTED = 6_000
-_MOST_LENGTHS_LISTED = 60
-# Of the work left on the clock, what one model may take.
-_SHARE = 0.5
 _PLENTY = 1e-6
-# Seconds that it takes to list a length of a pattern, and to fill a cell of a knapsack, rather more
-# than it takes.
-_SECONDS_TO_LIST = 1e-6
-_SECONDS_TO_FILL = 1e-8
 
 
 @dataclass(frozen=True)
@@ -172,7 +163,7 @@ def _all_patterns(wood: _Wood, clock: Clock) -> list[_Pattern] | None:
 
     A plan may then yield more pieces than asked for, and those are not cut.
     """
-    if len(wood.lengths) > _MOST_LENGTHS_LISTED:
+    if len(wood.lengths) > clock.effort.listed_lengths:
         return None
     found: list[_Pattern] = []
     each = [length + wood.kerf for length in wood.lengths]
@@ -190,14 +181,14 @@ def _all_patterns(wood: _Wood, clock: Clock) -> list[_Pattern] | None:
                 )
                 if full and any(counts):
                     found.append(_Pattern(stick, counts))
-                    if len(found) > _MOST_LISTED:
+                    if len(found) > clock.effort.listed_patterns:
                         return None
                 continue
             most = min(wood.demand[i], room // each[i])
             # Of the shortest length, as many as fit: a pattern with fewer is not full.
             fewest = most if i == last else 0
             begun += [((*counts, n), room - n * each[i]) for n in range(fewest, most + 1)]
-    clock.spend_seconds(len(found) * len(each) * _SECONDS_TO_LIST)
+    clock.spend_seconds(len(found) * len(each) * clock.effort.seconds_to_list)
     return found
 
 
@@ -227,7 +218,7 @@ def _generated(
     while not clock.over and optimise(programme, clock):
         duals = [max(row.dual_value(), 0.0) for row in rows]
         knapsack = Knapsack.of(wood.lengths, wood.demand, duals, wood.sticks[-1], wood.kerf)
-        clock.spend_seconds(knapsack.work * _SECONDS_TO_FILL)
+        clock.spend_seconds(knapsack.work * clock.effort.seconds_to_fill)
         worth, found = 0.0, []
         for stick in wood.sticks:
             value, most, counts = knapsack.best(stick)
@@ -306,7 +297,7 @@ class _Search:
             model.minimize(total((1, var) for var in times))
         for pattern, var in zip(patterns, times, strict=True):
             model.add_hint(var, best[pattern])
-        outcome = run(model, self.clock, _SHARE, self.seed)
+        outcome = run(model, self.clock, self.clock.effort.stick_share, self.seed)
         lower = (outcome.bound or 0) * (unit if length is None else 1)
         if outcome.value is None:
             return best, lower

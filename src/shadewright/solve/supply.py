@@ -14,14 +14,11 @@ from itertools import product
 from shadewright.cloth.stretches import Gone, Spot, Stretch, stretches
 from shadewright.job.model import BOLT, Job, Lots
 from shadewright.measure import Ticks
+from shadewright.solve.effort import USUAL, Effort
 from shadewright.solve.problem import Problem, Roll
 
 Span = tuple[Ticks, Ticks]
 """Usable width between two places across."""
-
-_MOST_BASES = 8
-# Combinations of bases of several rolls.
-_MOST_LINES = 16
 
 
 @dataclass(frozen=True)
@@ -139,7 +136,7 @@ class Supply:
         waits = 2 * roll.period
         return behind + roll.lead + sum((r.along + waits) * n for r, n in most.items()) + waits
 
-    def lines(self, problem: Problem) -> tuple[list[Supply], bool]:
+    def lines(self, problem: Problem, effort: Effort = USUAL) -> tuple[list[Supply], bool]:
         """The supply with each start of rows worth trying, and whether those are all.
 
         Where rows of a print start matters when pieces begin at known heights of it.
@@ -150,10 +147,10 @@ class Supply:
             if roll.name in self.base or not self._free_rows(roll):
                 continue
             found = self._starts_of_rows(problem, roll)
-            complete = complete and len(found) <= _MOST_BASES
-            choices.append([(roll.name, base) for base in found[:_MOST_BASES]])
+            complete = complete and len(found) <= effort.bases
+            choices.append([(roll.name, base) for base in found[: effort.bases]])
         every = [replace(self, base={**self.base, **dict(bases)}) for bases in product(*choices)]
-        return every[:_MOST_LINES], complete and len(every) <= _MOST_LINES
+        return every[: effort.lines], complete and len(every) <= effort.lines
 
     def _free_rows(self, roll: Roll) -> bool:
         """Whether rows may start anywhere, and some piece begins at a known height of the print."""

@@ -1,0 +1,146 @@
+"""How much effort a search makes: every limit of it, in one place.
+
+A limit says how much is looked at before the rest is left out, what its unit is, and how it was
+chosen. Where something is left out the search knows it: the model is no longer exact, and bounds
+come from a relaxation that leaves nothing out. Limits marked "measured" were set by timing the
+examples and the random jobs of the tests on two cores, each the largest that kept their times;
+those marked "judged" bind in hardly any of them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Effort:
+    """Limits of a search.
+
+    Attributes:
+        work_per_second: counted work in a second asked for; rather less than any machine of today
+            does, so that the count and not the clock ends a search (measured).
+        wall: seconds on the clock for each second asked for, a second rail (judged).
+        grace: seconds on the clock beyond that.
+        seconds_to_build: a variable or constraint of a model; rather too many, as all the following
+            (measured).
+        seconds_to_pivot: a row and an iteration of a linear programme.
+        seconds_to_put: a rectangle into a first plan on limited cloth.
+        seconds_a_width: of a knapsack that prices a template.
+        seconds_a_cell: of the same.
+        seconds_to_list: a length of a pattern of sticks.
+        seconds_to_fill: a cell of a knapsack that prices such a pattern.
+        seconds_to_finish: a copy of an opening once it is planned: layout, judge, printing.
+        sticks: share of all the time that is left for boards and rods (judged).
+        as_asked: of fit, share of what is left for the job as it is (judged), and so on for the
+            four that follow.
+        a_set: for a set of concessions.
+        a_single: for a concession by itself.
+        after_ways: share of all the time left to what follows the sets.
+        after_singles: the same for the concessions by themselves.
+        divisions: of one opening into one number of shades that are all put to the model; beyond,
+            `some_divisions` are, and what is left out is bounded (measured).
+        some_divisions: see `divisions`.
+        giving: options of each variant that gives something up, evenly spread; the rest is left
+            out (measured).
+        heights: of level rows, and starts of an opening's rows, that are tried; the rest is left
+            out (judged).
+        few_counts: lanes times rectangles up to which a roll is cut by listed templates
+            (measured).
+        stacked: rectangles up to which it is else cut as stacks (measured).
+        counts: lanes times rectangles up to which it is else cut by listed templates; beyond,
+            templates are priced (measured).
+        templates: that are listed; the rest is left out (measured).
+        visits: of a listing of templates before it ends (measured).
+        looks: visits times slots, where rectangles have slots (measured).
+        ordered: lanes side by side whose every order is tried; more keep the order they have, and
+            only lie on cloth without slots (judged).
+        seated: lanes that are seated one against another in every way; more take the first seat
+            (judged).
+        stacks: times templates times nodes of a roll of several phases; beyond, only liked options
+            are put to the model (measured).
+        rows: the same of single rectangles, beyond which such a roll is not cut row by row
+            (measured).
+        turns: the same that a model of turns may have; beyond, worths bound (measured).
+        members: rectangles in the longest stack that is listed (measured).
+        joined: rectangles one after the other in a lane of a row that is told from its joint drop
+            (judged).
+        rounds: of pricing (judged).
+        patterns: that a round of pricing adds (measured).
+        bases: starts of rows that are tried; the rest is left out (measured).
+        lines: combinations of them over several cloths (judged).
+        open_drops: the latest drops of a first plan that a rectangle is tried in (measured).
+        open_with_slots: the same where places across matter, and a try costs more (measured).
+        filled_copies: openings up to which first plans on limited cloth are made one by one
+            (measured).
+        filled_options: of each that are tried (measured).
+        filled_bases: starts of rows that are tried (judged).
+        filled_drops: the latest drops that a rectangle is tried in (measured).
+        filled_ways: to put it that are looked at closely (measured).
+        shares: of the work left that one goal may take, in passes over all goals: easy ones are
+            settled in the first, and what is left goes to the hard ones (measured).
+        share_above: the same of goals that come before those of a proof (judged).
+        glance: the same for a look at the least length of all: buying steps are coarse, so money
+            is mostly settled long before the last tick is (measured).
+        small_model: variables and constraints of a model that is built even where no time is left,
+            if there is no plan (judged).
+        listed_patterns: of sticks that are all listed; beyond, patterns are priced (measured).
+        listed_lengths: different lengths of stick beyond which none are listed (measured).
+        stick_share: of the work left that one model of sticks may take (judged).
+    """
+
+    work_per_second: float = 0.3
+    wall: float = 1.0
+    grace: float = 0.4
+    seconds_to_build: float = 5e-5
+    seconds_to_pivot: float = 1e-7
+    seconds_to_put: float = 5e-4
+    seconds_a_width: float = 1e-4
+    seconds_a_cell: float = 3e-9
+    seconds_to_list: float = 1e-6
+    seconds_to_fill: float = 1e-8
+    seconds_to_finish: float = 6e-3
+    sticks: float = 0.1
+    as_asked: float = 0.2
+    a_set: float = 0.5
+    a_single: float = 0.1
+    after_ways: float = 0.4
+    after_singles: float = 0.15
+    divisions: int = 150
+    some_divisions: int = 30
+    giving: int = 40
+    heights: int = 6
+    few_counts: int = 1_500
+    stacked: int = 40
+    counts: int = 12_000
+    templates: int = 400
+    visits: int = 20_000
+    looks: int = 30_000_000
+    ordered: int = 6
+    seated: int = 40
+    stacks: int = 8_000
+    rows: int = 60_000
+    turns: int = 200_000
+    members: int = 6
+    joined: int = 3
+    rounds: int = 200
+    patterns: int = 30
+    bases: int = 8
+    lines: int = 16
+    open_drops: int = 60
+    open_with_slots: int = 15
+    filled_copies: int = 60
+    filled_options: int = 6
+    filled_bases: int = 4
+    filled_drops: int = 12
+    filled_ways: int = 3
+    shares: tuple[float, ...] = (0.1, 0.3, 0.9)
+    share_above: float = 0.5
+    glance: float = 0.03
+    small_model: int = 3_000
+    listed_patterns: int = 6_000
+    listed_lengths: int = 60
+    stick_share: float = 0.5
+
+
+USUAL = Effort()
+"""What every command does."""
