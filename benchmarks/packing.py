@@ -14,10 +14,10 @@ import pandas as pd
 import rectpack
 from hyperpack.benchmarks.datasets import hopper_and_turton_2000
 
-from shadewright.solve.problem import Kind, Option, Problem, Rect, Roll
+from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll
+from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
-from shadewright.solve.search import search
-from shadewright.solve.supply import Supply
+from shadewright.solve.search.improvement import search
 from shadewright.trade.divisions import Way
 
 Sizes = list[tuple[int, int]]

@@ -14,7 +14,7 @@ import pandas as pd
 
 from shadewright.job.model import Job
 from shadewright.job.read import read_job
-from shadewright.planning import make_plan
+from shadewright.planning.make import make_plan
 
 WIDTHS = (60, 72, 84.5, 96, 100, 120, 130.25, 142, 150)
 HEIGHTS = (36, 42, 54, 60, 62.25, 66, 70.5, 72, 78, 84)

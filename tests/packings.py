@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 
-from shadewright.solve.problem import Kind, Option, Problem, Rect, Roll
+from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll
+from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
-from shadewright.solve.search import Found, search
-from shadewright.solve.supply import Supply
+from shadewright.solve.search.improvement import Found, search
 from shadewright.trade.divisions import Way
 
 Sizes = list[tuple[int, int]]

@@ -14,8 +14,8 @@ from shadewright.cloth.plan import Drop, Goal, Panel, PieceUse, Plan, Proof, Sha
 from shadewright.job.model import Cloth, Job, Make, Match, Opening, Stock
 from shadewright.job.woods import WOODS
 from shadewright.measure import TICKS, Ticks
+from shadewright.solve.answer.workshop import making, wood
 from shadewright.solve.run import Clock
-from shadewright.solve.workshop import making, wood
 from shadewright.trade import sizes
 from shadewright.trade.buying import bought_length, cloth_cost, start_allowance
 

@@ -9,8 +9,8 @@ import pytest
 
 import brute_force
 from jobs import job_of
-from shadewright.cloth.replay import judge
-from shadewright.planning import make_plan
+from shadewright.judge.replay import judge
+from shadewright.planning.make import make_plan
 from stored_seeds import stored
 
 JOBS = 240

@@ -10,7 +10,7 @@ import pytest
 import brute_repeats
 from jobs import job_of
 from shadewright.job.model import Job
-from shadewright.planning import make_plan
+from shadewright.planning.make import make_plan
 from shadewright.trade.refusal import CannotMeetError
 from stored_seeds import Answer, answers, stored
 

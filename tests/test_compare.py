@@ -15,9 +15,10 @@ from openpyxl import load_workbook
 from typer.testing import CliRunner, Result
 
 from jobs import job_of
-from shadewright import comparing
 from shadewright.cli import app
-from shadewright.comparing import (
+from shadewright.job.read import read_job
+from shadewright.planning import compare as comparing
+from shadewright.planning.compare import (
     Case,
     compare,
     frontier_cases,
@@ -25,9 +26,15 @@ from shadewright.comparing import (
     lay_cases,
     strategy_cases,
 )
-from shadewright.job.read import read_job
-from shadewright.planning import make_plan, shade_range
-from shadewright.report.compare import Compared, as_data, bought, conclusions, table, worth_having
+from shadewright.planning.make import make_plan, shade_range
+from shadewright.report.text.compare import (
+    Compared,
+    as_data,
+    bought,
+    conclusions,
+    table,
+    worth_having,
+)
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 

@@ -12,7 +12,7 @@ from PIL import Image
 
 import samples
 import shadewright
-from shadewright.report.drawing import (
+from shadewright.report.pages.drawing import (
     FONTS,
     MOTIF,
     Drawing,
@@ -21,9 +21,9 @@ from shadewright.report.drawing import (
     printed_width,
     text_width,
 )
-from shadewright.report.making_card import draw_cards
-from shadewright.report.picture import save_pictures
-from shadewright.report.rendering import dpi_of, pdf, png, png_pages, svg
+from shadewright.report.pages.making_card import draw_cards
+from shadewright.report.pages.picture import save_pictures
+from shadewright.report.pages.rendering import dpi_of, pdf, png, png_pages, svg
 
 SVG = "{http://www.w3.org/2000/svg}"
 MARKUP = """</text><script>a&b</script> #panic("x") $x$ "q" 'a' ]]> \\u{41} %"""

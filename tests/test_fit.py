@@ -13,11 +13,11 @@ from typer.testing import CliRunner
 
 from jobs import job_of
 from shadewright.cli import app
-from shadewright.cloth.replay import judge
-from shadewright.fitting import Concession, concessions, fit, settings
 from shadewright.job.model import Job
+from shadewright.judge.replay import judge
 from shadewright.measure import TICKS
-from shadewright.planning import make_plan
+from shadewright.planning.fit import Concession, concessions, fit, settings
+from shadewright.planning.make import make_plan
 from shadewright.trade.refusal import CannotMeetError
 
 INCH = TICKS["in"]

@@ -17,7 +17,6 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook, load_workbook
 
-from shadewright.fitting import settings as settings_of
 from shadewright.job.model import Cloth, Fit, Flaw, Job, Make, Match, Opening, Piece, Stock
 from shadewright.job.problems import JobError, Problem
 from shadewright.job.read import build_job, read_job
@@ -26,6 +25,7 @@ from shadewright.job.starter import starter_toml, write_starter_xlsx
 from shadewright.job.table import Source
 from shadewright.job.woods import UNNAMED_GRAVITY, WOODS, Wood
 from shadewright.measure import TICKS, parse_length
+from shadewright.planning.fit import settings as settings_of
 from shadewright.trade.divisions import counts
 
 INCH, MM = TICKS["in"], TICKS["mm"]

@@ -16,12 +16,12 @@ import brute_force
 from jobs import inches, job_of
 from random_jobs import limited_job
 from shadewright.cloth.plan import Plan
-from shadewright.cloth.replay import judge
 from shadewright.job.model import Cloth, Job
+from shadewright.judge.replay import judge
 from shadewright.measure import TICKS
-from shadewright.planning import NoPlanError, Planned, make_plan
-from shadewright.solve import search
-from shadewright.solve.model import Model, build
+from shadewright.planning.make import NoPlanError, Planned, make_plan
+from shadewright.solve.search import improvement as search
+from shadewright.solve.search.model import Model, build
 from shadewright.trade.refusal import CannotMeetError
 
 INCH = TICKS["in"]

@@ -17,11 +17,11 @@ from jobs import job_of
 from shadewright.cli import app
 from shadewright.cloth.plan import Plan, Stick, StickCut
 from shadewright.cloth.plan_file import plan_data
-from shadewright.cloth.replay import judge
-from shadewright.cloth.replay_making import sticks_are_sold
 from shadewright.job.problems import JobError
 from shadewright.job.read import read_job
 from shadewright.job.starter import write_starter_xlsx
+from shadewright.judge.making import sticks_are_sold
+from shadewright.judge.replay import judge
 
 HEAD = 'title = "t"\n[cloth.c]\nwidth = 54\n'
 OPENING = '[[opening]]\nname = "W"\nwidth = 40\nheight = 50\n'

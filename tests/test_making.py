@@ -24,15 +24,15 @@ from shadewright.job.model import Draw, Job
 from shadewright.job.read import read_job
 from shadewright.job.woods import WOODS
 from shadewright.measure import TICKS
-from shadewright.planning import Planned, make_plan, ready
-from shadewright.report.advice import advice
-from shadewright.report.making_card import steps
-from shadewright.report.makings import Card, cards, supplies
-from shadewright.report.summary import summary
-from shadewright.report.workbook import write_workbook
-from shadewright.solve.knapsack import Knapsack
+from shadewright.planning.make import Planned, make_plan, ready
+from shadewright.report.pages.making_card import steps
+from shadewright.report.sheets.workbook import write_workbook
+from shadewright.report.text.summary import summary
+from shadewright.report.work.advice import advice
+from shadewright.report.work.makings import Card, cards, supplies
 from shadewright.solve.run import Clock
-from shadewright.solve.sticks import Sticks, cut_sticks
+from shadewright.solve.sticks.cutting import Sticks, cut_sticks
+from shadewright.solve.sticks.knapsack import Knapsack
 from shadewright.trade import beams, cords, rolled
 from shadewright.trade.making import CLEAT_HEIGHT, made
 from shadewright.trade.refusal import CannotMeetError

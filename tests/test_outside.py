@@ -9,9 +9,9 @@ import pytest
 
 from jobs import inches, job_of
 from published import PUBLISHED
-from shadewright.cloth.replay import judge
+from shadewright.judge.replay import judge
 from shadewright.measure import TICKS, Tape, parse_length
-from shadewright.planning import make_plan
+from shadewright.planning.make import make_plan
 from shadewright.trade.buying import bought_length, start_allowance, whole_repeats
 from shadewright.trade.naive import naive
 

@@ -7,7 +7,7 @@ from itertools import combinations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shadewright.cloth.overlaps import Area, overlapping, side_by_side
+from shadewright.judge.overlaps import Area, overlapping, side_by_side
 
 small = st.integers(-1, 6)
 areas_ = st.lists(st.builds(Area, small, small, small, small), max_size=12)

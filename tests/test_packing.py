@@ -14,8 +14,8 @@ from hyperpack.benchmarks.datasets import hopper_and_turton_2000
 
 from packings import Sizes, height_cut, height_reached, packed, strip
 from published import PUBLISHED
-from shadewright.solve.grid import Grid
-from shadewright.solve.pricing import price
+from shadewright.solve.packing.grid import Grid
+from shadewright.solve.packing.worths import price
 from shadewright.solve.run import Clock
 
 FREE_HEIGHT: dict[str, int] = PUBLISHED["hopper_turton"]["free_height"]

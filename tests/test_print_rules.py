@@ -7,16 +7,16 @@ import pytest
 from jobs import inches, job_of
 from shadewright.cloth import lattice
 from shadewright.cloth.plan import Plan
-from shadewright.cloth.replay import judge
-from shadewright.going_on import go_on
 from shadewright.job.model import Job
-from shadewright.planning import Planned, make_plan
-from shadewright.report.check import said_back
-from shadewright.report.cuts import cuts, lay_out
-from shadewright.report.drawing import MOTIF
-from shadewright.report.rendering import svg
-from shadewright.report.roll_map import draw_roll
-from shadewright.report.since import Since
+from shadewright.judge.replay import judge
+from shadewright.planning.go_on import go_on
+from shadewright.planning.make import Planned, make_plan
+from shadewright.report.pages.drawing import MOTIF
+from shadewright.report.pages.rendering import svg
+from shadewright.report.pages.roll_map import draw_roll
+from shadewright.report.text.check import said_back
+from shadewright.report.work.cuts import cuts, lay_out
+from shadewright.report.work.since import Since
 
 # Take-up is stated, so a panel is 1 3/4 + 1 1/2 + 1 + 1/2 = 4 3/4 longer than its shade, and its
 # finished top 2 1/2 below its own.

@@ -12,9 +12,9 @@ import pytest
 from jobs import job_of
 from random_jobs import patterned_job, random_job
 from shadewright.cloth.plan import Plan
-from shadewright.cloth.replay import judge
 from shadewright.job.model import Job
-from shadewright.planning import make_plan, ready
+from shadewright.judge.replay import judge
+from shadewright.planning.make import make_plan, ready
 from shadewright.solve.effort import USUAL
 from shadewright.trade.refusal import CannotMeetError
 from stored_seeds import stored

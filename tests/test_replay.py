@@ -17,11 +17,11 @@ from pydantic import BaseModel
 
 import plans
 from plans import STEP, Json, inch, mm
-from shadewright.cloth import replay
 from shadewright.cloth.plan import Plan
-from shadewright.cloth.replay import RULES, judge
 from shadewright.job.model import Flaw, Job, Piece
 from shadewright.job.woods import Wood
+from shadewright.judge import replay
+from shadewright.judge.replay import RULES, judge
 
 # --- helpers ----------------------------------------------------------------------------------
 

@@ -27,16 +27,32 @@ from samples import CM, INCH, YARD, cloth, inches, job, make, opening, plan, sha
 from shadewright.cloth.plan import Goal, Panel, Plan, Proof
 from shadewright.job.model import Job
 from shadewright.job.read import read_job
-from shadewright.planning import make_plan
-from shadewright.report import cautions, roll_map, words
-from shadewright.report.cuts import Cut, anchor_row, beginning, cuts, lay_out, offcuts, stretches
-from shadewright.report.drawing import FACE, MOTIF, PAGE_HEIGHT, PAGE_WIDTH, Drawing, Rectangle
-from shadewright.report.making_card import draw_cards
-from shadewright.report.picture import save_pictures
-from shadewright.report.roll_map import draw_roll
-from shadewright.report.summary import summary
-from shadewright.report.wall_view import draw_wall
-from shadewright.report.workbook import SHEETS, write_workbook
+from shadewright.planning.make import make_plan
+from shadewright.report.pages import roll_map
+from shadewright.report.pages.drawing import (
+    FACE,
+    MOTIF,
+    PAGE_HEIGHT,
+    PAGE_WIDTH,
+    Drawing,
+    Rectangle,
+)
+from shadewright.report.pages.making_card import draw_cards
+from shadewright.report.pages.picture import save_pictures
+from shadewright.report.pages.roll_map import draw_roll
+from shadewright.report.pages.wall_view import draw_wall
+from shadewright.report.sheets.workbook import SHEETS, write_workbook
+from shadewright.report.text import cautions, words
+from shadewright.report.text.summary import summary
+from shadewright.report.work.cuts import (
+    Cut,
+    anchor_row,
+    beginning,
+    cuts,
+    lay_out,
+    offcuts,
+    stretches,
+)
 from shadewright.trade.naive import Naive
 
 SAMPLES = {

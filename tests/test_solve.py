@@ -14,19 +14,14 @@ import pytest
 from jobs import job_of
 from random_jobs import patterned_job, random_job
 from shadewright.cloth.lattice import Slot
-from shadewright.planning import make_plan
-from shadewright.solve import formulate, search
-from shadewright.solve.candidate import Candidate, placed_part, score, taken_rects
+from shadewright.planning.make import make_plan
+from shadewright.solve.answer.layout import _apart
 from shadewright.solve.effort import USUAL, Effort
-from shadewright.solve.first import first_candidate
-from shadewright.solve.grid import Grid
-from shadewright.solve.lanes import CutDrop, CutLane, Lane, fit, list_templates, matching
-from shadewright.solve.lay import lay_out
-from shadewright.solve.layout import _apart
-from shadewright.solve.menu import problem
-from shadewright.solve.model import build
-from shadewright.solve.pricing import Knapsack, price
-from shadewright.solve.problem import (
+from shadewright.solve.packing.grid import Grid
+from shadewright.solve.packing.lanes import CutDrop, CutLane, Lane, fit, list_templates, matching
+from shadewright.solve.packing.lay import lay_out
+from shadewright.solve.packing.worths import Knapsack, price
+from shadewright.solve.problem.kinds import (
     Kind,
     Option,
     Problem,
@@ -35,8 +30,14 @@ from shadewright.solve.problem import (
     beats,
     narrowest_options,
 )
+from shadewright.solve.problem.menu import problem
+from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
-from shadewright.solve.supply import Supply
+from shadewright.solve.search import formulate
+from shadewright.solve.search import improvement as search
+from shadewright.solve.search.candidate import Candidate, placed_part, score, taken_rects
+from shadewright.solve.search.first import first_candidate
+from shadewright.solve.search.model import build
 from shadewright.trade.divisions import Way
 from shadewright.trade.refusal import CannotMeetError
 

@@ -19,10 +19,10 @@ import samples
 from shadewright.cli import app
 from shadewright.cloth.plan import Plan, mark
 from shadewright.job.model import Job
-from shadewright.report.cuts import lay_out
-from shadewright.report.cutting_order import put_cutting_order
-from shadewright.report.since import Since, Told, since
-from shadewright.report.ticks import boxes
+from shadewright.report.sheets.cutting_order import put_cutting_order
+from shadewright.report.sheets.ticks import boxes
+from shadewright.report.work.cuts import lay_out
+from shadewright.report.work.since import Since, Told, since
 
 # Step 1 squares up, step 2 takes drop 1 off, steps 3 to 6 part it; drops 2 and 3 follow.
 ASKED, MADE = samples.mixed()

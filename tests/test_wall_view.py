@@ -13,10 +13,10 @@ from jobs import job_of
 from plans import inch
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
-from shadewright.planning import make_plan
-from shadewright.report.picture import save_pictures
-from shadewright.report.rendering import svg
-from shadewright.report.wall_view import Face, all_rows, draw_wall, height_of, marks, starts
+from shadewright.planning.make import make_plan
+from shadewright.report.pages.picture import save_pictures
+from shadewright.report.pages.rendering import svg
+from shadewright.report.pages.wall_view import Face, all_rows, draw_wall, height_of, marks, starts
 
 Spot = tuple[float, float]
 

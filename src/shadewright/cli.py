@@ -19,8 +19,8 @@ from shadewright.job.places import Places
 from shadewright.job.problems import JobError, printable
 from shadewright.job.read import read_placed
 from shadewright.outputs import OutputError, Writing, outputs
-from shadewright.report.cautions import first_of_all
-from shadewright.report.compare import CHOICES, STRATEGY_WORDS, Compared, as_data, table
+from shadewright.report.text.cautions import first_of_all
+from shadewright.report.text.compare import CHOICES, STRATEGY_WORDS, Compared, as_data, table
 from shadewright.streams import safe_streams
 from shadewright.trade.refusal import CannotMeetError
 
@@ -28,9 +28,9 @@ from shadewright.trade.refusal import CannotMeetError
 if TYPE_CHECKING:
     from shadewright.cloth.plan import Plan
     from shadewright.job.model import Job
-    from shadewright.planning import Planned, Report
-    from shadewright.report.since import Told
-    from shadewright.solve.goals import GoalName
+    from shadewright.planning.make import Planned, Report
+    from shadewright.report.work.since import Told
+    from shadewright.solve.search.goals import GoalName
 
 BAD_INPUT = 2
 CANNOT_MEET = 3
@@ -110,8 +110,8 @@ def check(job: JobFile) -> None:
     """Read the job, say what it means, list every problem at once."""
     read, places = _read(job)
 
-    from shadewright.planning import ready  # noqa: PLC0415
-    from shadewright.report.check import said_back  # noqa: PLC0415
+    from shadewright.planning.make import ready  # noqa: PLC0415
+    from shadewright.report.text.check import said_back  # noqa: PLC0415
 
     with _clear_errors(places, read):
         ready(read)
@@ -165,7 +165,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
         _fail(BAD_INPUT, "--done, --done-from, --flaw and --lost tell what became of --after PLAN")
     read, places = _read(job)
 
-    from shadewright.report.summary import summary  # noqa: PLC0415
+    from shadewright.report.text.summary import summary  # noqa: PLC0415
 
     reads = {
         "the job": job,
@@ -177,7 +177,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
             if after is None:
                 planned = _planned(read, seconds, seed)
             else:
-                from shadewright.report.since import Told  # noqa: PLC0415
+                from shadewright.report.work.since import Told  # noqa: PLC0415
 
                 begun = _Mishap(after, done_from, Told(done or [], flaw or [], lost or []))
                 planned = _gone_on(read, begun, seconds, seed)
@@ -185,7 +185,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
             if json_file:
                 _write_text(writing, json_file, _json(planned.plan))
             if out:
-                from shadewright.report.workbook import write_workbook  # noqa: PLC0415
+                from shadewright.report.sheets.workbook import write_workbook  # noqa: PLC0415
 
                 writing.write(
                     out,
@@ -199,7 +199,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
                     ),
                 )
             if picture:
-                from shadewright.report.picture import save_pictures  # noqa: PLC0415
+                from shadewright.report.pages.picture import save_pictures  # noqa: PLC0415
 
                 writing.write(picture, lambda part: save_pictures(part, read, planned.plan))
         _print(summary(read, planned.plan, planned.naive))
@@ -256,7 +256,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
         with outputs([f for f in (out, json_file) if f], force, {"the job": job}) as writing:
             found, stopped = _compared(read, places, strategies, choices, seconds, seed, workers)
             if out:
-                from shadewright.report.compare_sheet import write_comparison  # noqa: PLC0415
+                from shadewright.report.sheets.compare import write_comparison  # noqa: PLC0415
 
                 writing.write(out, lambda part: write_comparison(part, read, found))
             if json_file:
@@ -287,7 +287,7 @@ def _compared(  # noqa: PLR0917
 ) -> tuple[list[Compared], bool]:
     from concurrent.futures.process import BrokenProcessPool  # noqa: PLC0415
 
-    from shadewright.comparing import (  # noqa: PLC0415
+    from shadewright.planning.compare import (  # noqa: PLC0415
         NOT_IN_TIME,
         compare,
         hem_cases,
@@ -359,8 +359,8 @@ def fit(
     _see_endings(None, json_file, None)
     read, places = _read(job)
 
-    from shadewright.fitting import fit as fit_job  # noqa: PLC0415
-    from shadewright.report.fit import as_data, fitted  # noqa: PLC0415
+    from shadewright.planning.fit import fit as fit_job  # noqa: PLC0415
+    from shadewright.report.text.fit import as_data, fitted  # noqa: PLC0415
 
     with _clear_errors(places, read):
         with outputs([json_file] if json_file else [], force, {"the job": job}) as writing:
@@ -392,7 +392,7 @@ def replay(
     read, _ = _read(job)
 
     from shadewright.cloth.plan_file import plan_data  # noqa: PLC0415
-    from shadewright.cloth.replay import judge  # noqa: PLC0415
+    from shadewright.judge.replay import judge  # noqa: PLC0415
 
     with _clear_errors():
         faults = judge(read, plan_data(plan_file))
@@ -415,9 +415,9 @@ class _Mishap:
 def _gone_on(job: Job, mishap: _Mishap, seconds: float, seed: int) -> Planned:
     from shadewright.cloth.plan import Plan  # noqa: PLC0415
     from shadewright.cloth.plan_file import plan_data  # noqa: PLC0415
-    from shadewright.cloth.replay import judge  # noqa: PLC0415
-    from shadewright.going_on import go_on  # noqa: PLC0415
-    from shadewright.report.since import since  # noqa: PLC0415
+    from shadewright.judge.replay import judge  # noqa: PLC0415
+    from shadewright.planning.go_on import go_on  # noqa: PLC0415
+    from shadewright.report.work.since import since  # noqa: PLC0415
 
     data = plan_data(mishap.after)
     faults = judge(job, data)
@@ -435,7 +435,7 @@ def _gone_on(job: Job, mishap: _Mishap, seconds: float, seed: int) -> Planned:
 
 
 def _planned(job: Job, seconds: float, seed: int) -> Planned:
-    from shadewright.planning import make_plan  # noqa: PLC0415
+    from shadewright.planning.make import make_plan  # noqa: PLC0415
 
     with _Progress(job) as progress:
         planned = make_plan(job, seconds, seed, progress)
@@ -507,7 +507,7 @@ def _clear_errors(places: Places | None = None, job: Job | None = None) -> Itera
         kept = "What was not finished" if stopping.kept() else "Nothing"
         _fail(NO_PLAN, f"Stopped. {kept} was {'not ' if stopping.kept() else ''}written.")
     except Exception as why:
-        from shadewright.planning import NoPlanError  # noqa: PLC0415
+        from shadewright.planning.make import NoPlanError  # noqa: PLC0415
 
         if not isinstance(why, NoPlanError):
             raise

@@ -1,0 +1,1 @@
+"""A job in, an answer as data out."""

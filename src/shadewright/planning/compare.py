@@ -1,0 +1,255 @@
+"""The same job made in several ways, side by side: what each would buy, and why some cannot be.
+
+A case is the job with one choice of the maker changed. Cases are planned at once on the cores
+there are, and come back in the order they were asked for, however they finished.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import time
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from dataclasses import dataclass
+
+from shadewright import stopping
+from shadewright.job.model import Cloth, Job, Runs
+from shadewright.planning.make import NoPlanError, Planned, make_plan, shade_range
+from shadewright.report.text.compare import Choice, Compared, patterned
+from shadewright.trade.refusal import CannotMeetError
+
+# Each with the strategy and what falls on the centre line; None leaves that as the job has it.
+STRATEGIES = {
+    "plain": ("plain", None),
+    "level": ("level", None),
+    "centred": ("centred", "motif"),
+    "centred-between": ("centred", "between"),
+    "continuous": ("continuous", None),
+}
+# Numbers of shades that the frontier is worked out for, beside what is cheapest.
+_MOST_POINTS = 6
+# How long a wait may keep from hearing the user, and how long those that plan have to come back.
+_SECONDS_DEAF = 0.1
+_SECONDS_TO_COME_BACK = 1.0
+# All cases together take so many times the seconds asked for, and so many more to begin.
+_WALL, _SECONDS_TO_BEGIN = 1.05, 1.0
+_STOPPED = "stopped before it was planned"
+NOT_IN_TIME = "not planned in the time given"
+
+
+@dataclass(frozen=True)
+class Case:
+    """The job with one choice changed.
+
+    Attributes:
+        choice: what is being compared.
+        name: what this case does about it.
+        most_shades: that its plan may have; no limit if None.
+    """
+
+    choice: Choice
+    name: str
+    job: Job
+    most_shades: int | None = None
+
+
+Progress = Callable[[int, int, str], None]
+
+
+def strategy_cases(job: Job, names: Iterable[str] = tuple(STRATEGIES)) -> list[Case]:
+    """The job under each strategy; cloth without a repeat is cut plain whatever is asked."""
+    cases = []
+    for name in names if patterned(job) else ["plain"]:
+        strategy, centre_on = STRATEGIES[name]
+        changes = {"strategy": strategy} | ({"centre_on": centre_on} if centre_on else {})
+        match = job.match.model_copy(update=changes)
+        cases.append(Case("strategies", name, job.model_copy(update={"match": match})))
+    return cases
+
+
+def hem_cases(job: Job) -> list[Case]:
+    """Side hems folded twice and once; a lined shade has none to choose."""
+    if job.make.lining:
+        return []
+    folds = {"double hems": 2, "single hems": 1}
+    return [
+        Case(
+            "hems",
+            name,
+            job.model_copy(update={"make": job.make.model_copy(update={"side_folds": number})}),
+        )
+        for name, number in folds.items()
+    ]
+
+
+def lay_cases(job: Job) -> list[Case]:
+    """Faces up the bolt, railroaded, or whichever comes best, where no print decides it."""
+    faces = {opening.cloth for opening in job.openings}
+    free = {name for name in faces if job.strategy(job.cloth(name)) == "plain"}
+    if not free:
+        return []
+
+    def turned(runs: Runs) -> Job:
+        cloths: list[Cloth] = [
+            cloth.model_copy(update={"runs": runs}) if cloth.name in free else cloth
+            for cloth in job.cloths
+        ]
+        return job.model_copy(update={"cloths": tuple(cloths)})
+
+    ways: tuple[tuple[str, Runs], ...] = (
+        ("all up the bolt", "up the bolt"),
+        ("all railroaded", "railroaded"),
+        ("whichever is best", "either"),
+    )
+    return [Case("lay", name, turned(runs)) for name, runs in ways]
+
+
+def frontier_cases(job: Job, cheapest: int, fewest: int) -> list[Case]:
+    """The job with fewer and fewer shades than the cheapest plan has, down to the fewest."""
+    spare = cheapest - fewest
+    points = min(spare, _MOST_POINTS)
+    # Spread evenly, the fewest among them.
+    numbers = [cheapest - -(-spare * i // points) for i in range(1, points + 1)]
+    return [Case("shades", f"{n} or fewer", job, n) for n in numbers]
+
+
+def compare(
+    job: Job,
+    cases: Sequence[Case],
+    *,
+    frontier: bool,
+    seconds: float = 20.0,
+    seed: int = 0,
+    workers: int | None = None,
+    progress: Progress | None = None,
+) -> tuple[list[Compared], bool]:
+    """Plan every case, and the frontier of cloth against number of shades if asked for.
+
+    Args:
+        seconds: for all cases together; each has an equal part of what all processes have.
+        workers: cases planned at once; the number of cores if None.
+        progress: called with how many are done, of how many, and the name of the last.
+
+    Returns:
+        What came of each case, in order, and whether the user stopped before all were planned.
+    """
+    cheapest = Case("shades", "as many as are cheapest", job)
+    first = [*cases, *([cheapest] if frontier else [])]
+    stopping.keep()
+    at_once = workers or os.cpu_count() or 1
+    turns = len({(case.job, case.most_shades) for case in first}) + frontier * _MOST_POINTS
+    each = seconds * min(at_once / max(turns, 1), 1.0)
+    until = time.monotonic() + _WALL * seconds + _SECONDS_TO_BEGIN
+    with _Pool(at_once, _Effort(each, seed, until), progress) as pool:
+        found = pool.plan(first)
+        last = found[-1] if frontier and found else None
+        if last is not None and last.plan is not None and not pool.ended:
+            shades = last.plan.totals.shades
+            found += pool.plan(frontier_cases(job, shades, shade_range(job)[0]))
+        return found, pool.stopped
+
+
+@dataclass(frozen=True)
+class _Effort:
+    """Seconds for each case, its seed, and when all must be planned by the monotonic clock."""
+
+    seconds: float
+    seed: int
+    until: float
+
+
+class _Pool:
+    """Processes that plan cases, each set of equal cases once.
+
+    Attributes:
+        stopped: whether the user stopped it.
+        ended: whether it came to an end before all were planned.
+    """
+
+    def __init__(self, workers: int, effort: _Effort, progress: Progress | None) -> None:
+        self._effort = effort
+        self._progress = progress
+        self._done = self._asked = 0
+        self._known: dict[tuple[Job, int | None], Planned | str] = {}
+        self.stopped = self.ended = False
+        # A fresh process each: a solver's threads do not live through a fork.
+        context = multiprocessing.get_context("spawn")
+        self._stop = context.Event()
+        self._executor = ProcessPoolExecutor(
+            workers,
+            mp_context=context,
+            initializer=stopping.listen,
+            initargs=(self._stop.is_set,),
+        )
+
+    def __enter__(self) -> _Pool:
+        return self
+
+    def __exit__(self, why: object, *_: object) -> None:
+        cut_short = self.ended or why is not None
+        if cut_short:
+            for process in list((self._executor._processes or {}).values()):
+                process.terminate()
+        self._executor.shutdown(wait=not cut_short, cancel_futures=True)
+
+    def plan(self, cases: Sequence[Case]) -> list[Compared]:
+        """What came of each case; those not planned when the user stops say so."""
+        waiting: dict[Future[Planned | str], tuple[Job, int | None]] = {}
+        for case in cases:
+            key = case.job, case.most_shades
+            if key not in self._known and key not in waiting.values():
+                with stopping.children_deaf():
+                    future = self._executor.submit(_plan, *key, self._effort)
+                waiting[future] = key
+        self._asked += len(waiting)
+        for key in self._as_planned(waiting):
+            self._done += 1
+            if self._progress:
+                names = [c.name for c in cases if (c.job, c.most_shades) == key]
+                self._progress(self._done, self._asked, names[0])
+        return [self._compared(case) for case in cases]
+
+    def _as_planned(
+        self, waiting: Mapping[Future[Planned | str], tuple[Job, int | None]]
+    ) -> Iterator[tuple[Job, int | None]]:
+        """The cases as they are planned; where the user stops or the time is over, those that then
+        come back soon."""
+        left = set(waiting)
+        until: float | None = None
+        while left and (until is None or time.monotonic() < until):
+            try:
+                done, left = wait(left, timeout=_SECONDS_DEAF, return_when=FIRST_COMPLETED)
+            except KeyboardInterrupt:
+                self.stopped = True
+                done = set()
+            self.stopped = self.stopped or stopping.asked()
+            for future in done:
+                self._known[waiting[future]] = future.result()
+                yield waiting[future]
+            self.ended = self.stopped or time.monotonic() >= self._effort.until
+            if self.ended and until is None:
+                # What is being planned comes back with its best; what has not begun does not.
+                self._stop.set()
+                until = time.monotonic() + _SECONDS_TO_COME_BACK
+                # (Not cancelled one by one: the executor stumbles over those as it is ended.)
+                left = {each for each in left if each.running() or each.done()}
+
+    def _compared(self, case: Case) -> Compared:
+        otherwise = _STOPPED if self.stopped else NOT_IN_TIME
+        result = self._known.get((case.job, case.most_shades), otherwise)
+        if isinstance(result, str):
+            return Compared(case.choice, case.name, case.most_shades, None, why_not=result)
+        return Compared(case.choice, case.name, case.most_shades, result.plan, faults=result.faults)
+
+
+def _plan(job: Job, most_shades: int | None, effort: _Effort) -> Planned | str:
+    """A case's plan, or why there is none."""
+    try:
+        return make_plan(job, effort.seconds, effort.seed, most_shades=most_shades)
+    except NoPlanError:
+        return _STOPPED if stopping.asked() else NOT_IN_TIME
+    except CannotMeetError as why:
+        first, *others = why.refusals
+        more = f" (and {len(others)} more like it)" if others else ""
+        return f"{first.where}: {first.reason}{more}"

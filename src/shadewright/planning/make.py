@@ -1,0 +1,199 @@
+"""From a job to a plan that both the search and the judge stand behind."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from shadewright import stopping
+from shadewright.cloth.plan import Plan
+from shadewright.job.model import Job
+from shadewright.judge.replay import judge
+from shadewright.measure import Ticks
+from shadewright.solve.answer.layout import to_plan
+from shadewright.solve.answer.workshop import Wood, wood
+from shadewright.solve.effort import USUAL, Effort
+from shadewright.solve.problem.kinds import Problem
+from shadewright.solve.problem.menu import problem
+from shadewright.solve.problem.supply import Supply
+from shadewright.solve.run import Clock
+from shadewright.solve.search.candidate import Forgone
+from shadewright.solve.search.goals import Goal, GoalName, money_scale
+from shadewright.solve.search.improvement import Found, Wish, search
+from shadewright.trade.naive import Naive, naive
+from shadewright.trade.refusal import CannotMeetError, Refusal
+
+
+class NoPlanError(Exception):
+    """No plan was found in the time given."""
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A plan and what belongs to its report.
+
+    Attributes:
+        faults: what the judge found wrong with it; a plan with any is not to be used.
+        naive: what the notepad way would buy; None where there is none.
+        stopped: whether the user stopped the search.
+        wood: boards and rods as cut, and how good that is.
+    """
+
+    plan: Plan
+    faults: tuple[str, ...]
+    naive: Naive | None
+    stopped: bool
+    wood: Wood
+
+
+Report = Callable[[GoalName, float, float], None]
+
+
+def ready(job: Job) -> None:
+    """See that a job can be planned, before anything is solved.
+
+    Raises:
+        CannotMeetError: it cannot be made as asked; every reason at once.
+    """
+    problem(job)
+
+
+def shade_range(job: Job) -> tuple[int, int]:
+    """The fewest and the most shades that a plan of the job can have.
+
+    Raises:
+        CannotMeetError: it cannot be made as asked.
+    """
+    asked, _ = problem(job)
+    counts = [[option.shades for option in kind.options] for kind in asked.kinds]
+    copies = [kind.copies for kind in asked.kinds]
+    return (
+        sum(n * min(these) for n, these in zip(copies, counts, strict=True)),
+        sum(n * max(these) for n, these in zip(copies, counts, strict=True)),
+    )
+
+
+def make_plan(  # noqa: PLR0917
+    job: Job,
+    seconds: float = 20.0,
+    seed: int = 0,
+    report: Report | None = None,
+    most_shades: int | None = None,
+    effort: Effort = USUAL,
+) -> Planned:
+    """Divide, lay out and order the cuts of a job, and have the judge cut the plan again.
+
+    Args:
+        seconds: of search; it ends sooner when everything is proved.
+        seed: the same job, seconds and seed give the same plan.
+        report: called now and then with a goal, its value so far and its bound (money in units of
+            money, lengths in ticks).
+        most_shades: that the plan may have, at least the fewest of `shade_range`; no limit if None.
+        effort: limits of the search.
+
+    Raises:
+        CannotMeetError: the job cannot be made as asked.
+        NoPlanError: cloth on hand does not do, which is not proved.
+    """
+    clock = Clock(seconds, effort)
+    asked, groups = problem(job)
+    tell = telling(asked, report)
+    copies = sum(kind.copies for kind in asked.kinds)
+    clock.reserve(min(copies * effort.seconds_to_finish, seconds / 2))
+    cloth = clock.leaving(effort.sticks)
+    supply = Supply.of(job, asked)
+    limits: dict[Goal, int] = {} if most_shades is None else {"shades": most_shades}
+    found = search(asked, supply, cloth, seed, tell, Wish(limits, enough=True))
+    if found is None or found.short.value:
+        raise not_enough(job, supply, found, clock, seed)
+    return judged(job, to_plan(job, asked, groups, found), clock, seed)
+
+
+def telling(asked: Problem, report: Report | None) -> Callable[[GoalName, float, float], None]:
+    """A search's report as one in units of money; of its goals those that stand in a proof."""
+    scale = money_scale(asked)
+
+    def tell(goal: GoalName, value: float, bound: float) -> None:
+        if report:
+            by = scale if goal == "money" else 1
+            report(goal, value / by, bound / by)
+
+    return tell
+
+
+def judged(job: Job, plan: Plan, clock: Clock, seed: int) -> Planned:
+    """The plan with its boards and rods cut from sticks, as the judge finds it."""
+    with stopping.ends_soon():
+        try:
+            sticks = wood(job, plan.making, clock, seed)
+        except KeyboardInterrupt:
+            clock.stop()
+            sticks = wood(job, plan.making, clock, seed)
+    plan = plan.model_copy(update={"wood": sticks.sticks})
+    faults = judge(job, plan.model_dump(mode="json", by_alias=True))
+    return Planned(plan, tuple(faults), naive(job), clock.stopped, sticks)
+
+
+def not_enough(
+    job: Job, supply: Supply, found: Found | None, clock: Clock, seed: int
+) -> CannotMeetError | NoPlanError:
+    """Why the cloth on hand does not do: the shortfall, and which openings can be made from it.
+
+    That it cannot do is only said where it is proved.
+    """
+    if clock.stopped:
+        return NoPlanError("Stopped before there was a plan that the cloth on hand is enough for")
+    if found is None:
+        return NoPlanError("No plan was found in the time given that the cloth on hand does for")
+    amount = lacking(job, supply, found)
+    made = openings_that_can_be_made(job, supply, clock, seed) or "none of the openings"
+    if not found.short.bound:
+        return NoPlanError(
+            "No plan was found in the time given that the cloth on hand does for, nor is it proved "
+            f"that there is none. The best one found is short by {amount}; what there is makes "
+            f"{made}"
+        )
+    names = " and ".join(sorted(supply.unbought))
+    said = f"the cloth on hand is short by {amount}, and no more can be bought"
+    if found.short.bound < found.short.value:
+        least = job.tape.long(found.short.bound)
+        said = (
+            f"the cloth on hand is not enough, and no more can be bought: the best plan found is "
+            f"short by {amount}, and every plan by {least} or more"
+        )
+    would = f"{amount} more in one piece would do; what there is makes {made}"
+    return CannotMeetError(Refusal(f"[cloth.{names}] piece", said, would))
+
+
+def lacking(job: Job, supply: Supply, found: Found) -> str:
+    """How much of each cloth is taken from a bolt that cannot be had."""
+    taken: dict[str, Ticks] = {}
+    for part in found.candidate.parts:
+        if part.stretch.bought and part.stretch.cloth in supply.unbought:
+            name = part.stretch.cloth
+            taken[name] = max(taken.get(name, 0), part.end)
+    return " and ".join(f"{job.tape.long(n)} of {name}" for name, n in taken.items())
+
+
+def openings_that_can_be_made(job: Job, supply: Supply, clock: Clock, seed: int) -> str:
+    """As many openings as the cloth on hand makes, larger ones before smaller; empty if none."""
+    asked, groups = problem(job)
+    largest = max(o.width * o.height for o in job.openings)
+    # An opening more counts above all; of as many, the larger ones.
+    worth = [
+        1_000 + 9 * group[0].width * group[0].height * 100 // (largest * len(job.openings) * 10)
+        for group in groups
+    ]
+    wish = Wish({"short": 0}, Forgone(worth))
+    found = search(asked, supply, clock, seed, wish=wish)
+    if found is None:
+        return ""
+    said = []
+    for group, row in zip(groups, found.candidate.chosen, strict=True):
+        made = iter(taken.option is not None for taken, count in row for _ in range(count))
+        for opening in group:
+            copies = sum(next(made) for _ in range(opening.copies))
+            if copies:
+                of = f" ({copies} of {opening.copies})" if opening.copies > 1 else ""
+                said.append(f"{opening.name}{of}")
+    return ", ".join(said)

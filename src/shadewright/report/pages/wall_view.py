@@ -1,0 +1,349 @@
+"""The wall view: every opening to scale as one stands before it, with the print it will show.
+
+A lozenge with a stem stands for each motif, its stem up. Where they fall on a face is worked out
+from where its panel lies on the roll, so the picture shows the plan and not the wish: motifs level
+or not, on the centre lines or beside them, running on behind the gaps or broken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import groupby
+
+from shadewright.cloth import lattice
+from shadewright.cloth.plan import Panel, Plan, Shade
+from shadewright.job.model import Cloth, Job, Opening
+from shadewright.measure import Ticks
+from shadewright.report.pages.drawing import (
+    FACE,
+    FAINT,
+    LEFT,
+    MOTIF,
+    PAGE_HEIGHT,
+    PAGE_WIDTH,
+    RIGHT,
+    ROOM,
+    Drawing,
+    Point,
+    blank,
+    text_width,
+)
+from shadewright.report.text.words import brief, clean, count, division, shades_by_copy
+from shadewright.report.work.cuts import first_motif
+
+_TITLE, _NOTE, _UNDER, _BETWEEN = 0.3, 0.22, 0.48, 0.35
+_TALLEST = 2.3
+"""How high an opening may be drawn, in inches of paper."""
+_LARGEST_MARK, _LEAST_MARK = 0.11, 0.012
+"""Radius of a motif, in inches of paper; a lesser one would be a blur, and is not drawn."""
+_OF_REACH = 0.55
+"""Radius of a motif as drawn, of how far it may reach."""
+
+Mark = tuple[Fraction, Fraction]
+
+
+@dataclass(frozen=True)
+class Face:
+    """A shade with the motifs it shows.
+
+    Attributes:
+        marks: motif centres from the finished face's top left corner, in ticks across and down;
+            those just outside come too, for a motif may reach in.
+        rows: heights at which rows of a print without columns lie.
+    """
+
+    shade: Shade
+    marks: tuple[Mark, ...]
+    rows: tuple[Fraction, ...]
+    reach: Ticks
+    """How far a motif may reach: half of the lesser repeat."""
+
+
+@dataclass(frozen=True)
+class Hung:
+    """An opening with its shades, and which copies of it look like this."""
+
+    opening: Opening
+    called: str
+    told: str
+    faces: tuple[Face, ...]
+    strategy: str
+    head: str
+
+
+@dataclass(frozen=True)
+class Row:
+    """Openings side by side at `scale` inches of paper a tick; `heads` where heads differ."""
+
+    hung: tuple[Hung, ...]
+    scale: float
+    heads: bool
+    note: str
+
+    @property
+    def top(self) -> Ticks:
+        return max(h.opening.head + _over(h.opening) for h in self.hung)
+
+    @property
+    def height(self) -> float:
+        low = min(h.opening.head - h.opening.height for h in self.hung)
+        return (self.top - low) * self.scale + _UNDER + 0.15
+
+
+def draw_wall(job: Job, plan: Plan) -> list[Drawing]:
+    """The wall view as drawings of one printed page each."""
+    pages: list[list[Row]] = [[]]
+    for row in all_rows(job, plan):
+        if pages[-1] and height_of([*pages[-1], row]) > PAGE_HEIGHT:
+            pages.append([])
+        pages[-1].append(row)
+    drawings = []
+    for i, rows in enumerate(pages, 1):
+        height = height_of(rows)
+        drawing = blank(height)
+        put_wall(drawing, plan, rows, height, f"page {i} of {len(pages)}" if len(pages) > 1 else "")
+        drawings.append(drawing)
+    return drawings
+
+
+def height_of(rows: list[Row]) -> float:
+    """Inches of paper that these rows take with their title."""
+    return _TITLE + _NOTE + sum(row.height for row in rows)
+
+
+def all_rows(job: Job, plan: Plan) -> list[Row]:
+    """Every opening, all at one scale, in rows as wide as the page."""
+    covered = {shade.opening for shade in plan.shades}
+    openings = [opening for opening in job.openings if opening.name in covered]
+    widest = max(opening.width + 2 * _over(opening) for opening in openings)
+    tallest = max(opening.height + _over(opening) for opening in openings)
+    scale = min(ROOM / widest, _TALLEST / tallest)
+    hung = list(_hung(job, plan, scale))
+    heads = len({h.opening.head for h in hung}) > 1
+    note = _note(job, plan)
+    rows: list[list[Hung]] = [[]]
+    room = ROOM
+    for each in hung:
+        wide = _width(each, scale, heads)
+        if rows[-1] and wide > room:
+            rows.append([])
+            room = ROOM
+        rows[-1].append(each)
+        room -= wide + _BETWEEN
+    return [Row(tuple(row), scale, heads, note) for row in rows]
+
+
+def _note(job: Job, plan: Plan) -> str:
+    patterned = {piece.cloth for piece in plan.pieces if job.cloth(piece.cloth).repeat_down}
+    if not patterned:
+        return "To scale."
+    said = "To scale. Each lozenge is a motif, its stem up."
+    strategies = {job.strategy(job.cloth(name)) for name in patterned}
+    if strategies & {"level", "centred", "continuous"}:
+        said += " Dashed: a motif row."
+    if strategies & {"centred", "continuous"}:
+        said += " Dash and dot: the line that the print is centred on."
+    return said
+
+
+def starts(job: Job, plan: Plan) -> dict[tuple[str, str], Ticks]:
+    """Where the print begins on each piece, by its cloth and name, in ticks from its zero."""
+    found = {}
+    for use in plan.pieces:
+        first, cloth = first_motif(job, plan, use), job.cloth(use.cloth)
+        if first is None:
+            first = cloth.start if isinstance(cloth.start, int) else 0
+        found[use.cloth, use.piece] = first
+    return found
+
+
+def marks(
+    job: Job,
+    plan: Plan,
+    panel: Panel,
+    print_from: Mapping[tuple[str, str], Ticks],
+    scale: float | None = None,
+) -> Face:
+    """The motifs that a face shows, worked out from where its panel lies on the roll.
+
+    Args:
+        print_from: of `starts`.
+        scale: in inches of paper a tick. Of motifs too small to be drawn at it there may be
+            millions, so only those nearest the face's corner come.
+    """
+    shade = plan.shade(panel.shade)
+    cloth = job.cloth(panel.cloth)
+    if cloth.repeat_down is None:
+        return Face(shade, (), (), 0)
+    first = print_from[panel.cloth, panel.piece]
+    across, down = 1 - cloth.shrink_across, 1 - cloth.shrink_down
+    corner = panel.x + panel.hem_left, panel.y + panel.hem_top
+    if panel.railroaded:
+        across, down = down, across
+        corner = panel.y + panel.hem_left, panel.x + panel.hem_top
+    size = round(shade.finished_width / across), round(shade.finished_length / down)
+    reach = min(cloth.repeat_down, cloth.repeat_across or cloth.repeat_down) // 2
+    if scale is not None and not _seen(reach, scale):
+        size = min(size[0], 2 * (cloth.repeat_across or 0)), min(size[1], 2 * cloth.repeat_down)
+    around = (corner[0] - reach, corner[1] - reach), (size[0] + 2 * reach, size[1] + 2 * reach)
+    found = [
+        ((c - reach) * across, (r - reach) * down) for c, r in lattice.motifs(cloth, first, *around)
+    ]
+    if cloth.repeat_across:
+        return Face(shade, tuple(found), (), reach)
+    return Face(shade, (), _rows_only(cloth, first, corner, size, down), reach)
+
+
+def _seen(reach: Ticks, scale: float) -> bool:
+    """Whether motifs that reach so far are large enough to be drawn."""
+    return _OF_REACH * reach * scale > _LEAST_MARK
+
+
+def _rows_only(
+    cloth: Cloth,
+    first: Ticks,
+    corner: tuple[Ticks, Ticks],
+    size: tuple[Ticks, Ticks],
+    keep: Fraction,
+) -> tuple[Fraction, ...]:
+    """Heights of motif rows on a face, where how far apart columns are is not known."""
+    level = lattice.level(cloth)
+    if level is None:
+        return ()
+    base = cloth.motif_at if cloth.runs == "railroaded" else first
+    found = [
+        row * keep
+        for height in level.heights
+        for row in range((base + height - corner[1]) % level.rows, size[1] + 1, level.rows)
+    ]
+    return tuple(sorted(found))
+
+
+def _hung(job: Job, plan: Plan, scale: float) -> Iterator[Hung]:
+    """Openings in the order of the job; copies that look alike together."""
+    faces = {p.shade: p for p in plan.panels if p.part == "face"}
+    by_copy, begin = shades_by_copy(plan), starts(job, plan)
+    for opening in job.openings:
+        looks = []
+        for copy in range(1, opening.copies + 1):
+            shades = by_copy.get((opening.name, copy), [])
+            if shades:
+                shown = tuple(marks(job, plan, faces[shade.id], begin, scale) for shade in shades)
+                look = [(f.shade.left, f.shade.finished_width, f.marks, f.rows) for f in shown]
+                looks.append((look, copy, shown))
+        looks.sort(key=lambda each: str(each[0]))
+        grouped = [list(alike) for _, alike in groupby(looks, key=lambda each: each[0])]
+        for alike in sorted(grouped, key=lambda these: these[0][1]):
+            called = clean(opening.name)
+            if len(grouped) > 1:
+                called += f" ({', '.join(str(copy) for _, copy, _ in alike)})"
+            elif opening.copies > 1:
+                called += f" × {opening.copies}"
+            shown = alike[0][2]
+            told = division(job, [face.shade for face in shown])
+            strategy = job.strategy(job.cloth(opening.cloth))
+            yield Hung(opening, called, told, shown, strategy, job.tape.short(opening.head))
+
+
+def _over(opening: Opening) -> Ticks:
+    """How far an outside mount hangs beyond its opening, at each side and the top."""
+    return opening.overlap if opening.mount == "outside" else 0
+
+
+def _width(hung: Hung, scale: float, heads: bool) -> float:
+    opening = hung.opening
+    return max(
+        (opening.width + 2 * _over(opening)) * scale,
+        text_width(hung.called, 7, bold=True),
+        text_width(_below(hung), 6),
+        text_width(_head(hung), 6) if heads else 0,
+    )
+
+
+def _below(hung: Hung) -> str:
+    """What is said of an opening under its name, short enough to stand there."""
+    faces = hung.faces
+    return f"{count(len(faces), 'shade')}, {hung.told.split(', ', 1)[1].split(' wide')[0]} wide"
+
+
+def _head(hung: Hung) -> str:
+    return f"head {hung.head} above the common line"
+
+
+def put_wall(drawing: Drawing, plan: Plan, rows: list[Row], top: float, page: str = "") -> None:
+    """Draw rows of the wall view below a height of the page."""
+    top -= _TITLE
+    title = brief(f"Wall view: {clean(plan.job)}", 90)
+    drawing.text(LEFT, top + 0.12, title, 10, bold=True)
+    drawing.text(PAGE_WIDTH - RIGHT, top + 0.12, page, 7, ha="right", color=FAINT)
+    drawing.text(LEFT, top - 0.04, rows[0].note, 6.5, color=FAINT)
+    top -= _NOTE
+    for row in rows:
+        left = LEFT
+        for hung in row.hung:
+            at = left + _over(hung.opening) * row.scale
+            head = top - (row.top - hung.opening.head) * row.scale
+            _draw(drawing, hung, row, at, head)
+            left += _width(hung, row.scale, row.heads) + _BETWEEN
+        top -= row.height
+
+
+def _draw(drawing: Drawing, hung: Hung, row: Row, left: float, head: float) -> None:
+    """One opening with its left edge and its head at this place of the page."""
+    opening, scale = hung.opening, row.scale
+    bottom = head - opening.height * scale
+    wide, high = opening.width * scale, opening.height * scale
+    drawing.rectangle((left, bottom), wide, high, edge=FAINT, lw=0.8)
+    upper = head + _over(opening) * scale
+    for face in hung.faces:
+        _draw_face(drawing, face, scale, left + face.shade.left * scale, upper)
+    _draw_lines(drawing, hung, scale, left, upper)
+    drawing.text(left, bottom - 0.1, hung.called, 7, bold=True)
+    drawing.text(left, bottom - 0.23, _below(hung), 6)
+    if row.heads:
+        drawing.text(left, bottom - 0.34, _head(hung), 6, color=FAINT)
+
+
+def _draw_face(drawing: Drawing, face: Face, scale: float, left: float, top: float) -> None:
+    wide, long = face.shade.finished_width * scale, face.shade.finished_length * scale
+    cloth = drawing.rectangle((left, top - long), wide, long, fill=FACE, lw=0.9)
+    if not _seen(face.reach, scale):
+        return
+    radius = min(_LARGEST_MARK, _OF_REACH * face.reach * scale)
+    if face.marks:
+        motifs = [
+            _lozenge(left + float(c) * scale, top - float(r) * scale, radius) for c, r in face.marks
+        ]
+        drawing.shapes(motifs, cloth, MOTIF, 0.5)
+    for r in face.rows:
+        y = top - float(r) * scale
+        drawing.line((left, y), (left + wide, y), color=MOTIF, lw=0.5, alpha=0.7)
+
+
+def _lozenge(x: float, y: float, radius: float) -> tuple[Point, ...]:
+    """A motif: a lozenge around its centre, and a stem that shows which way is up."""
+    half = radius * 0.6
+    top = (x, y + radius)
+    return top, (x + half, y), (x, y - radius), (x - half, y), top, (x, y + 1.7 * radius)
+
+
+def _draw_lines(drawing: Drawing, hung: Hung, scale: float, left: float, top: float) -> None:
+    """A motif row across the opening, and the lines that the print is centred on."""
+    first, last = hung.faces[0].shade, hung.faces[-1].shade
+    heights = [r for _, r in hung.faces[0].marks if 0 <= r <= first.finished_length]
+    if hung.strategy != "plain" and heights:
+        y = top - float(min(heights)) * scale
+        ends = (first.left, last.left + last.finished_width)
+        drawing.line(*((left + end * scale, y) for end in ends), lw=0.5, dashes=(4, 3))
+    middles: list[float] = []
+    if hung.strategy == "centred":
+        middles = [f.shade.left + f.shade.finished_width / 2 for f in hung.faces]
+    elif hung.strategy == "continuous":
+        middles = [hung.opening.width / 2]
+    for middle in middles:
+        x = left + middle * scale
+        # A little beyond the cloth, for it may lie in a gap.
+        bottom = top - first.finished_length * scale
+        drawing.line((x, bottom - 0.05), (x, top + 0.07), lw=0.5, dashes=(6, 2, 1, 2))

@@ -1,0 +1,177 @@
+"""The comparison as a workbook: one table of live formulas, and two charts of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from openpyxl import Workbook
+from openpyxl.chart import BarChart, Reference, ScatterChart, Series
+from openpyxl.chart.label import DataLabelList
+from openpyxl.chart.shapes import GraphicalProperties
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.worksheet import Worksheet
+
+from shadewright.job.model import Job
+from shadewright.measure import TICKS
+from shadewright.report.sheets.cells import (
+    COUNT,
+    MONEY,
+    PLAIN,
+    QUANTITY,
+    SHARE,
+    Column,
+    Formula,
+    Value,
+    put_across,
+    put_headings,
+    put_row,
+    put_title,
+    set_page,
+    set_widths,
+)
+from shadewright.report.text.cautions import CAUTIONS, first_of_all
+from shadewright.report.text.compare import (
+    HEADINGS,
+    Choice,
+    Compared,
+    base_of,
+    bought,
+    called,
+    conclusions,
+    proof,
+    worth_having,
+)
+from shadewright.report.text.words import clean, has_prices
+
+_BAR = "5B7F86"
+_LINE_COLOUR = "8A5A44"
+_SIZE = 14, 8  # of a chart, in cm
+
+
+def write_comparison(path: Path, job: Job, found: Sequence[Compared]) -> None:
+    """Write the comparison as a workbook; `path` is overwritten.
+
+    Raises:
+        OSError: the file cannot be written.
+    """
+    book = Workbook()
+    sheet = book.active
+    assert isinstance(sheet, Worksheet)
+    sheet.title = "Compare"
+    normal = book._named_styles["Normal"]  # type: ignore[attr-defined] # no public way to it
+    normal.font = PLAIN
+    set_page(sheet, job)
+    found = worth_having(found)
+    per = job.tape.cloth_unit
+    columns = (
+        Column("Made this way", 30),
+        Column(f"Buy, {per}", 11, "right"),
+        Column(f"Use, {per}", 11, "right"),
+        Column("Money", 12, "right"),
+        Column("Shades", 9, "right"),
+        Column("Waste", 9, "right"),
+        Column(f"More than plain, {per}", 12, "right"),
+        Column("Money more than plain", 13, "right"),
+        Column("Best?", 18, "center"),
+    )
+    set_widths(sheet, columns)
+    row = put_title(sheet, clean(job.title), ("The same job made in several ways.",), len(columns))
+    for line in (*first_of_all(job), *conclusions(job, found)):
+        put_across(sheet, row, line, len(columns))
+        row += 1
+    base = base_of(found)
+    base_row: int | None = None
+    spans: dict[Choice, tuple[int, int]] = {}
+    for choice, heading in HEADINGS.items():
+        these = [compared for compared in found if compared.choice == choice]
+        if not these:
+            continue
+        row += 1
+        put_across(sheet, row, heading, len(columns), bold=True)
+        row += 1
+        put_headings(sheet, row, columns)
+        made = [(compared, compared.plan) for compared in these if compared.plan]
+        first = row + 1
+        for compared, plan in made:
+            row += 1
+            if plan is base and base_row is None:
+                base_row = row
+            priced = has_prices(job, plan)
+            put_row(
+                sheet,
+                row,
+                (
+                    called(compared),
+                    Value(bought(plan) / TICKS[per], QUANTITY),
+                    Value(round(plan.proof.used / TICKS[per], 3), QUANTITY),
+                    Value(plan.totals.cost, MONEY) if priced else "",
+                    Value(plan.totals.shades, COUNT),
+                    Value(plan.totals.waste, SHARE),
+                    Value(Formula(f"B{row}-B${base_row}"), QUANTITY) if base_row else "",
+                    Value(Formula(f"D{row}-D${base_row}"), MONEY) if base_row and priced else "",
+                    proof(plan),
+                ),
+            )
+        spans[choice] = first, row
+        for compared in these:
+            if compared.plan is None:
+                row += 1
+                said = f"{called(compared)}: cannot be made. {compared.why_not}"
+                put_across(sheet, row, said, len(columns))
+        row += 1
+    row = _charts(sheet, row + 1, spans, per)
+    for caution in CAUTIONS:
+        put_across(sheet, row, caution, len(columns))
+        row += 1
+    assert book.calculation is not None
+    book.calculation.fullCalcOnLoad = True
+    book.properties.title = clean(job.title)
+    book.properties.creator = "shadewright"
+    book.save(path)
+
+
+def _charts(sheet: Worksheet, row: int, spans: dict[Choice, tuple[int, int]], per: str) -> int:
+    """Bars of what each strategy buys, and cloth against number of shades; gives the next row."""
+    drawn = 0
+    if "strategies" in spans and spans["strategies"][0] < spans["strategies"][1]:
+        first, last = spans["strategies"]
+        bars = BarChart()
+        bars.type = "bar"
+        bars.title = f"To buy, {per}"
+        bars.add_data(Reference(sheet, min_col=2, min_row=first, max_row=last))
+        bars.set_categories(Reference(sheet, min_col=1, min_row=first, max_row=last))
+        bars.series[0].graphicalProperties = GraphicalProperties(solidFill=_BAR)
+        bars.dataLabels = DataLabelList()
+        bars.dataLabels.showVal = True
+        for off in ("showSerName", "showCatName", "showLegendKey"):
+            setattr(bars.dataLabels, off, False)
+        bars.legend = None
+        bars.y_axis.scaling.min = 0
+        bars.x_axis.scaling.orientation = "maxMin"
+        bars.x_axis.delete = bars.y_axis.delete = False
+        bars.width, bars.height = _SIZE
+        sheet.add_chart(bars, f"A{row}")
+        drawn += 1
+    if "shades" in spans and spans["shades"][0] < spans["shades"][1]:
+        first, last = spans["shades"]
+        points = ScatterChart()
+        points.title = "Cloth against number of shades"
+        points.style = 13
+        series = Series(
+            Reference(sheet, min_col=2, min_row=first, max_row=last),
+            Reference(sheet, min_col=5, min_row=first, max_row=last),
+        )
+        series.marker.symbol = "circle"
+        series.smooth = False
+        series.graphicalProperties.line.solidFill = _LINE_COLOUR
+        series.marker.graphicalProperties = GraphicalProperties(solidFill=_LINE_COLOUR)
+        points.series.append(series)
+        points.legend = None
+        points.x_axis.title, points.y_axis.title = "shades to sew", f"to buy, {per}"
+        points.x_axis.delete = points.y_axis.delete = False
+        points.x_axis.number_format = points.y_axis.number_format = "General"
+        points.width, points.height = _SIZE
+        sheet.add_chart(points, f"{get_column_letter(5 if drawn else 1)}{row}")
+        drawn += 1
+    return row + 17 if drawn else row

@@ -1,0 +1,204 @@
+"""The Cutting order sheet: every cut of a plan in the order of work, with a box to tick.
+
+A helper's ticks are read back from it (`shadewright.report.sheets.ticks`), so a hidden column keeps
+which step a row is, under a heading that says which plan they are the steps of.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.pagebreak import Break
+from openpyxl.worksheet.worksheet import Worksheet
+
+from shadewright.cloth.plan import Drop, Panel, Plan, mark
+from shadewright.job.model import Job
+from shadewright.report.sheets.cells import (
+    BAND,
+    BOLD,
+    BOXED,
+    IN_LINE,
+    INDENTED,
+    LARGE,
+    LENGTH,
+    Column,
+    Content,
+    Formula,
+    Value,
+    number_of,
+    put,
+    put_across,
+    put_row,
+    put_table,
+    unit_of,
+)
+from shadewright.report.text.words import clean, count
+from shadewright.report.work.cuts import Cut, PieceLay, beginning, cuts_by_drop
+
+ORDER = "Cutting order"
+"""Name of the sheet."""
+
+DONE = "Done"
+"""Heading of the boxes to tick."""
+
+KEYS = "Steps of plan "
+"""Heading of the hidden column, before the mark of the plan that its keys belong to."""
+
+_STEP, _PIECE, _WHAT, _FROM, _AT, _FREE = (
+    "Step",
+    "Piece",
+    "What to do",
+    "Measure from",
+    "At",
+    "Comes free",
+)
+
+WORDS = (_STEP, _PIECE, _WHAT, _FROM, _AT, _FREE)
+"""Headings of the columns that say what a step is."""
+
+
+@dataclass(frozen=True)
+class Step:
+    """One row of the cutting order.
+
+    Attributes:
+        number: in the order of work, from 1.
+        drop: the drop it cuts off or parts, or the one that begins where it cuts.
+    """
+
+    number: int
+    lay: PieceLay
+    drop: Drop
+    cut: Cut
+
+    @property
+    def key(self) -> str:
+        """What the hidden column says: no two steps of a plan have one key."""
+        drop = self.drop
+        name = f"{drop.cloth}/{drop.piece}/{drop.number}"
+        return clean(f"{self.number} {name} {self.cut.role}")
+
+
+def steps(job: Job, lays: Sequence[PieceLay]) -> Iterator[Step]:
+    """Every step of a plan in the order of work."""
+    number = 0
+    for lay in lays:
+        for drop, these in cuts_by_drop(job, lay):
+            for cut in these:
+                number += 1
+                yield Step(number, lay, drop, cut)
+
+
+def said(job: Job, step: Step) -> dict[str, str]:
+    """What the row of a step says, by the headings of `WORDS`."""
+    cut, lay = step.cut, step.lay
+    at = job.tape.long(cut.at) if _along(cut) else job.tape.short(cut.at)
+    words = {
+        _STEP: str(step.number),
+        _PIECE: f"{lay.use.cloth}, {lay.use.piece}",
+        _WHAT: cut.what,
+        _FROM: cut.measured_from,
+        _AT: at,
+        _FREE: "; ".join(f"{p.number}: {_called(p.panel)}" for p in cut.makes),
+    }
+    return {heading: clean(text) for heading, text in words.items()}
+
+
+def heading_of(job: Job, lay: PieceLay) -> tuple[str, str]:
+    """The two lines above the steps of a piece: what it is, and how it is laid."""
+    tape, use = job.tape, lay.use
+    length = tape.cloth(use.length) if use.bought else tape.long(use.length)
+    name = (
+        f"{use.cloth}, {use.piece}: {tape.short(lay.cloth.width)} wide, {length} long, "
+        f"{count(len(lay.drops), 'drop')}, {count(len(lay.panels), 'panel')}"
+    )
+    return clean(name), clean(beginning(job, lay))
+
+
+def put_cutting_order(sheet: Worksheet, job: Job, plan: Plan, lays: Sequence[PieceLay]) -> None:
+    """Write the sheet."""
+    unit = unit_of(job)
+    columns = (
+        Column(DONE, 6, "center"),
+        Column(_STEP, 5, "center"),
+        Column(_PIECE, 12),
+        Column(_WHAT, 45),
+        Column(_FROM, 18),
+        Column(_AT, 13),
+        Column(f"At, {unit}", 10, "right"),
+        Column(_FREE, 23),
+        Column(f"Cut off so far, {unit}", 10, "right"),
+        Column(f"Left on the piece, {unit}", 11, "right"),
+    )
+    note = (
+        "Lay the cloth right side up with the start of the piece at your left hand. Distances from "
+        "the near edge count the selvedge in. All distances run from zero, to the nearest mark of "
+        "the tape."
+    )
+    head = put_table(sheet, ORDER, [note], columns)
+    hidden = len(columns) + 1
+    _put_hidden(sheet, head, hidden, KEYS + mark(plan))
+    sheet.column_dimensions[get_column_letter(hidden)].hidden = True
+    row, length, before = head, "", None
+    lay = None
+    for step in steps(job, lays):
+        if step.lay is not lay:
+            if lay is not None:
+                sheet.row_breaks.append(Break(id=row))
+            lay, before = step.lay, None
+            row = _piece_heading(sheet, row + 1, job, lay)
+            length = f"$J${row - 1}"
+        row += 1
+        so_far = f"G{row}" if _along(step.cut) else before or "0"
+        _cut_row(sheet, row, job, step, so_far=so_far, length=length)
+        _put_hidden(sheet, row, hidden, step.key)
+        before = f"I{row}"
+    sheet.print_area = f"A1:J{row}"
+
+
+def _put_hidden(sheet: Worksheet, row: int, column: int, text: str) -> None:
+    """A text that nobody sees, and that makes no row higher."""
+    put(sheet, row, column, text).alignment = IN_LINE
+
+
+def _piece_heading(sheet: Worksheet, row: int, job: Job, lay: PieceLay) -> int:
+    """Two rows that name a piece; the first holds its length. Gives the second's number."""
+    name, laid = heading_of(job, lay)
+    put_across(sheet, row, name, 9, bold=True)
+    put(sheet, row, 10, Value(number_of(job, lay.use.length), LENGTH), font=BOLD)
+    for column in range(1, 11):
+        sheet.cell(row, column).fill = BAND
+    put_across(sheet, row + 1, laid, 10)
+    return row + 1
+
+
+def _cut_row(sheet: Worksheet, row: int, job: Job, step: Step, *, so_far: str, length: str) -> None:
+    """One cut; `so_far` and `length` are the cells of what is cut off and of the piece's length."""
+    words = said(job, step)
+    contents: list[Content] = [
+        None,
+        step.number,
+        words[_PIECE],
+        words[_WHAT],
+        words[_FROM],
+        words[_AT],
+        Value(number_of(job, step.cut.at), LENGTH),
+        words[_FREE],
+        Value(Formula(so_far), LENGTH),
+        Value(Formula(f"{length}-I{row}"), LENGTH),
+    ]
+    put_row(sheet, row, contents, ruled_off=_along(step.cut))
+    sheet.cell(row, 1).border = BOXED
+    sheet.cell(row, 6).font = LARGE
+    sheet.cell(row, 8).alignment = INDENTED
+
+
+def _along(cut: Cut) -> bool:
+    """Whether a cut is measured along the piece."""
+    return cut.kind == "across the piece"
+
+
+def _called(panel: Panel) -> str:
+    return panel.shade + (" lining" if panel.part == "lining" else "")

@@ -1,0 +1,176 @@
+"""Whether the cloth on hand is enough, as the terminal and a JSON file say it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from shadewright.cloth.plan import Plan
+from shadewright.job.model import Job
+from shadewright.measure import Ticks
+from shadewright.report.text.cautions import CHILDREN, SHORT_CAUTION, first_of_all
+from shadewright.report.text.words import clean, count, wrapped
+from shadewright.report.work.cuts import lay_out, offcuts
+
+
+@dataclass(frozen=True)
+class Way:
+    """A set of concessions that is enough.
+
+    Attributes:
+        given_up: in words.
+        names: of the concessions.
+        left_out: openings that are not made, each with how many of its copies.
+        used: length of cloth that its plan uses.
+        job: the job with these concessions made, all of its openings in it.
+    """
+
+    given_up: tuple[str, ...]
+    names: frozenset[str]
+    left_out: Mapping[str, int]
+    cost: int
+    used: Ticks
+    plan: Plan
+    job: Job
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """The answer.
+
+    Attributes:
+        plan: if there is enough as it stands.
+        faults: what the judge found wrong with it; a plan with any is not to be used.
+        short: in words, by how much there is too little; empty if there is enough.
+        used: length used by the best plan if enough could be had.
+        ways: sets of concessions that are enough, cheapest first.
+        not_enough: concessions that are not enough alone, and what is lacking then, in words.
+        can_be_made: openings that can be made as asked; empty if none.
+        complete: whether no cheaper set can have been missed.
+        stopped: whether the user stopped it.
+    """
+
+    plan: Plan | None
+    faults: tuple[str, ...]
+    short: str
+    used: Ticks
+    ways: tuple[Way, ...]
+    not_enough: tuple[tuple[str, str], ...]
+    can_be_made: str
+    complete: bool
+    stopped: bool = False
+
+    @property
+    def enough(self) -> bool:
+        """Whether every opening can be made, as asked or with concessions."""
+        return self.plan is not None or any(not way.left_out for way in self.ways)
+
+
+def fitted(job: Job, found: Fitted) -> str:
+    """The answer in a screenful of text."""
+    first = [line for said in first_of_all(job) for line in (wrapped(said, ""), "")]
+    lines = [*first, clean(job.title), ""]
+    if found.plan is not None:
+        lines += _enough(job, found)
+    else:
+        lines += _too_little(job, found)
+    return "\n".join([*lines, "", *SHORT_CAUTION]) + "\n"
+
+
+def _enough(job: Job, found: Fitted) -> list[str]:
+    assert found.plan is not None
+    plan, tape = found.plan, job.tape
+    lines = ["The cloth on hand is enough."]
+    for piece in plan.pieces:
+        end = piece.length - piece.used
+        if not piece.bought:
+            lines.append(
+                wrapped(
+                    f"{clean(piece.cloth)}, {clean(piece.piece)}: {tape.long(piece.used)} of "
+                    f"{tape.long(piece.length)} used, {tape.long(end)} left at its end"
+                )
+            )
+    left = offcuts(job, lay_out(job, plan))
+    if left:
+        first = left[0]
+        lines.append(
+            wrapped(
+                f"The largest remnant is {tape.short(first.across)} x {tape.short(first.along)}, "
+                f"of {clean(first.use.cloth)}, {clean(first.use.piece)}."
+            )
+        )
+    return [*lines, "Lay it out with: shadewright plan"]
+
+
+def _too_little(job: Job, found: Fitted) -> list[str]:
+    lines = [wrapped(f"The cloth on hand is not enough: it is short by {found.short}.", "")]
+    if found.ways:
+        lines += ["", "What would make it enough, the least to give up first"]
+        for number, way in enumerate(found.ways, 1):
+            lines.append(wrapped(f"{number}. {_way(job, found, way)}"))
+        if not found.complete:
+            lines.append(wrapped("Not every cheaper set could be ruled out in the time given."))
+    else:
+        lines += ["", "Nothing that may be given up makes it enough."]
+    lacking = [(said, short) for said, short in found.not_enough if short]
+    if lacking:
+        lines += ["", "Not enough alone"]
+        lines += [wrapped(f"{said}: {_lacking(short)}") for said, short in lacking]
+    lines += ["", "Openings that can be made as asked"]
+    lines.append(wrapped(clean(found.can_be_made) or "none"))
+    return lines
+
+
+def _lacking(said: str) -> str:
+    return f"still short by {said}" if said[:1].isdigit() else said
+
+
+def _way(job: Job, found: Fitted, way: Way) -> str:
+    parts = [*way.given_up, *_left_out(way)]
+    spared = found.used - way.used
+    tape = job.tape
+    said = f"{'; '.join(parts)} (cost {way.cost}): uses {tape.long(way.used)}"
+    if spared > 0:
+        said += f", {tape.long(spared)} less than as asked"
+    return said + f", for {count(len(way.plan.shades), 'shade')}"
+
+
+def _left_out(way: Way) -> Iterable[str]:
+    of = {opening.name: opening.copies for opening in way.job.openings}
+    for name, copies in way.left_out.items():
+        several = f" ({copies} of {of[name]})" if of[name] > 1 else ""
+        yield f"without {clean(name)}{several}"
+
+
+def as_data(job: Job, found: Fitted) -> dict[str, Any]:
+    """The answer as JSON, lengths in ticks."""
+    return {
+        "format": "shadewright-fit/1",
+        **({"caution": CHILDREN} if job.children else {}),
+        "job": job.title,
+        "tick_per_inch": 8128,
+        "enough": found.plan is not None,
+        "short": found.short,
+        "used": found.used,
+        "complete": found.complete,
+        "concessions": [
+            {
+                "names": sorted(way.names),
+                "given_up": list(way.given_up),
+                "left_out": dict(way.left_out),
+                "cost": way.cost,
+                "used": way.used,
+                "spares": found.used - way.used,
+                "shades": len(way.plan.shades),
+            }
+            for way in found.ways
+        ],
+        "not_enough": [
+            {"given_up": said, "short": short} for said, short in found.not_enough if short
+        ],
+        "can_be_made": found.can_be_made,
+        "plan": found.plan.model_dump(mode="json", by_alias=True)
+        if found.plan is not None
+        else None,
+    }

@@ -1,0 +1,1 @@
+"""What all pages tell of a plan, worked out once."""

@@ -1,0 +1,315 @@
+"""What has become of a plan, from the words of the command line and a helper's ticked boxes.
+
+Both are held to one rule of the table: drops come off a piece in order, so none is cut while one
+before it is not.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from shadewright.cloth.plan import Drop, Plan
+from shadewright.job.model import BOLT, Flaw, Job
+from shadewright.job.problems import shown
+from shadewright.measure import LengthError, Ticks, parse_length
+from shadewright.report.sheets.ticks import Box, boxes
+
+DropName = tuple[str, str, int]
+"""Cloth, piece and number of a drop."""
+
+
+@dataclass(frozen=True)
+class NewFlaw:
+    """A flaw found since."""
+
+    cloth: str
+    piece: str
+    flaw: Flaw
+
+
+@dataclass(frozen=True)
+class Since:
+    """What has happened since a plan was made.
+
+    Attributes:
+        done: drops that are cut.
+        lost: shades whose panels in those drops are spoilt.
+        opened: drops that are not cut off yet, but what is left out before them is.
+    """
+
+    done: frozenset[DropName]
+    lost: frozenset[str] = frozenset()
+    flaws: tuple[NewFlaw, ...] = ()
+    opened: frozenset[DropName] = frozenset()
+
+    def reach(self, plan: Plan) -> dict[tuple[str, str], Ticks]:
+        """How far each piece that is begun is cut off, by cloth and piece."""
+        found: dict[tuple[str, str], Ticks] = {}
+        for drop in plan.drops:
+            where = drop.cloth, drop.piece
+            if _name(drop) in self.done:
+                found[where] = max(found.get(where, 0), drop.end)
+            elif _name(drop) in self.opened:
+                found[where] = max(found.get(where, 0), drop.start)
+        return found
+
+
+def cut_before(before: Plan) -> frozenset[DropName]:
+    """The drops that were cut when the plan was made."""
+    return frozenset((cut.cloth, cut.piece, cut.number) for cut in before.cut)
+
+
+@dataclass(frozen=True)
+class Told:
+    """The words of the command line: drops that are cut, flaws found, shades lost."""
+
+    done: Sequence[str] = ()
+    flaws: Sequence[str] = ()
+    lost: Sequence[str] = ()
+
+
+def since(job: Job, before: Plan, told: Told, done_from: Path | None = None) -> Since:
+    """Read what is done, found and lost.
+
+    Args:
+        done_from: the plan's workbook, with the boxes of the cuts that are made ticked.
+
+    Raises:
+        ValueError: something names nothing of the plan, or cannot be; every problem is told.
+    """
+    problems: list[str] = []
+    done = _named(before, told.done, problems) | cut_before(before)
+    opened: set[DropName] = set()
+    cells: dict[DropName, str] = {}
+    if done_from is not None:
+        try:
+            found = boxes(job, before, done_from)
+        except ValueError as why:
+            problems.append(str(why))
+        else:
+            cells = {_name(b.step.drop): b.at for b in found if _comes_off(b)}
+            done |= {_name(b.step.drop) for b in found if b.ticked and _comes_off(b)}
+            opened = _opened(found, done)
+            problems += _half_ticked(found, done, done_from)
+    told_by = f"--done-from: {done_from}: Cutting order" if cells else "--done"
+    problems += _out_of_order(before, done, opened, cells, told_by)
+    # What became of shades and cloth is judged by what is cut, once that is clear.
+    clear = not problems
+    happened = Since(frozenset(done), frozenset(told.lost), opened=frozenset(opened))
+    problems += _wrongly_lost(before, told.lost, happened, clear)
+    flaws: list[NewFlaw] = []
+    for text in told.flaws:
+        flaw = _flaw(job, before, text)
+        wrong = flaw if isinstance(flaw, str) else _out_of_place(job, before, flaw, happened, clear)
+        if isinstance(flaw, NewFlaw) and flaw in flaws:
+            wrong = "told twice, wanted each flaw once"
+        if wrong:
+            problems.append(f"--flaw: found {shown(text)}, {wrong}")
+        elif isinstance(flaw, NewFlaw):
+            flaws.append(flaw)
+    if problems:
+        raise ValueError("\n".join(problems))
+    return Since(happened.done, happened.lost, tuple(flaws), happened.opened)
+
+
+# --- drops ---------------------------------------------------------------------------------------
+
+
+def _name(drop: Drop) -> DropName:
+    return drop.cloth, drop.piece, drop.number
+
+
+def _called(name: DropName) -> str:
+    return "/".join(map(str, name))
+
+
+def _named(before: Plan, texts: Sequence[str], problems: list[str]) -> set[DropName]:
+    """The drops that words name, each once; what is wrong is added to the problems."""
+    found: set[DropName] = set()
+    for text in texts:
+        # A name may have a comma in it.
+        whole = _matching(before, text)
+        for part in [text] if len(whole) == 1 else text.split(","):
+            name = " ".join(part.split())
+            these = _matching(before, part)
+            if len(these) != 1:
+                what = "which several pieces have" if these else "which is no drop of the plan"
+                said = f"{name}, {what}" if name else f"no drop in {shown(text)}"
+                problems.append(f"--done: found {said}, wanted one such as {_some(before)}")
+            elif these[0] in found:
+                problems.append(f"--done: found {_called(these[0])} twice, wanted each drop once")
+            found.update(these if len(these) == 1 else ())
+    return found
+
+
+def _some(before: Plan) -> str:
+    return " or ".join(_called(_name(drop)) for drop in before.drops[:3])
+
+
+def _matching(before: Plan, text: str) -> list[DropName]:
+    """The drops that a text may mean: a number, or piece/number, or cloth/piece/number."""
+    asked = re.sub(r"\s*/\s*", "/", text.strip())
+    return [
+        (cloth, piece, number)
+        for cloth, piece, number in map(_name, before.drops)
+        if asked in (f"{number}", f"{piece}/{number}", f"{cloth}/{piece}/{number}")
+    ]
+
+
+def _comes_off(box: Box) -> bool:
+    return box.step.cut.role == "drop comes off"
+
+
+def _opened(found: Sequence[Box], done: Collection[DropName]) -> set[DropName]:
+    """Drops before which cloth is cut off, and that are not cut off themselves."""
+    names = {_name(b.step.drop) for b in found if b.ticked and b.step.cut.role == "opens its drop"}
+    return names - set(done)
+
+
+def _half_ticked(found: Sequence[Box], done: Collection[DropName], file: Path) -> Iterator[str]:
+    """Drops that are cut up, by their ticks, without having come off their piece."""
+    inside: dict[DropName, list[str]] = {}
+    for box in found:
+        if box.ticked and box.step.cut.role == "within its drop":
+            inside.setdefault(_name(box.step.drop), []).append(box.at)
+    off = {_name(b.step.drop): b.at for b in found if _comes_off(b)}
+    for drop, cells in inside.items():
+        if drop not in done:
+            yield (
+                f"--done-from: {file}: Cutting order: found ticks within drop {_called(drop)} "
+                f"({', '.join(cells)}) and none in {off[drop]}, where it comes off; wanted that "
+                "ticked too, or these cleared"
+            )
+
+
+def _out_of_order(
+    before: Plan,
+    done: Collection[DropName],
+    opened: Collection[DropName],
+    cells: Mapping[DropName, str],
+    told_by: str,
+) -> Iterator[str]:
+    """Drops that are cut while one before them on their piece is not.
+
+    Args:
+        cells: of a workbook, where each drop comes off.
+        told_by: what says that they are cut.
+    """
+    pieces: dict[tuple[str, str], list[DropName]] = {}
+    for drop in sorted(before.drops, key=lambda drop: drop.start):
+        pieces.setdefault((drop.cloth, drop.piece), []).append(_name(drop))
+
+    def at(drop: DropName) -> str:
+        return f"{_called(drop)} ({cells[drop]})" if drop in cells else _called(drop)
+
+    for drops in pieces.values():
+        late = max((i for i, d in enumerate(drops) if d in done or d in opened), default=0)
+        missing = [at(drop) for drop in drops[:late] if drop not in done]
+        if missing:
+            yield (
+                f"{told_by}: found {at(drops[late])} cut and {' and '.join(missing)} before it "
+                "not, wanted all before it too: drops come off a piece in order"
+            )
+
+
+# --- shades --------------------------------------------------------------------------------------
+
+
+def _wrongly_lost(before: Plan, lost: Sequence[str], happened: Since, clear: bool) -> Iterator[str]:
+    """Lost shades that the plan has not, or of which nothing is cut yet.
+
+    Args:
+        clear: whether it is known what is cut.
+    """
+    shades = {shade.id for shade in before.shades}
+    cut = {p.shade for p in before.panels if (p.cloth, p.piece, p.drop) in happened.done}
+    for i, name in enumerate(lost):
+        if name not in shades:
+            yield f"--lost: found {shown(name)}, wanted a shade such as {shown(min(shades))}"
+        elif name in lost[:i]:
+            yield f"--lost: found {shown(name)} twice, wanted each shade once"
+        elif clear and name not in cut:
+            some = "--done or --done-from with the drop it was cut from"
+            if cut:
+                some = f"one with a panel in a drop that is cut, such as {shown(min(cut))}"
+            yield (
+                f"--lost: found {shown(name)}, of which nothing is cut yet, wanted {some}; what is "
+                "not cut is planned again anyway"
+            )
+
+
+# --- flaws ---------------------------------------------------------------------------------------
+
+
+def _flaw(job: Job, before: Plan, text: str) -> NewFlaw | str:
+    """A flaw as ``PIECE:FROM to TO``, or ``CLOTH/PIECE:...``; or what is wrong."""
+    wanted = "wanted PIECE:FROM to TO, such as bolt:2 yd 4 in to 2 yd 7 in"
+    name, colon, ends = text.rpartition(":")
+    parts = re.split(r"\s+to\s+", ends.strip())
+    if not colon or len(parts) != 2:
+        return wanted
+    pieces = dict.fromkeys((p.cloth, p.piece) for p in before.pieces)
+    # A flaw in a piece that was not needed counts too: it may be needed now.
+    pieces |= dict.fromkeys((c.name, p.name) for c in job.cloths for p in c.pieces)
+    asked = re.sub(r"\s*/\s*", "/", name.strip())
+    found = [each for each in pieces if asked in (each[1], "/".join(each))]
+    if len(found) != 1:
+        known = " or ".join("/".join(each) for each in (found or pieces))
+        what = "several pieces have that name" if found else "no piece is called that"
+        return f"{wanted}; {what}, but {known}"
+    try:
+        start, end = (parse_length(part, job.units) for part in parts)
+    except LengthError as why:
+        return f"{wanted}; {why.advice}"
+    if not 0 <= start < end:
+        return f"{wanted}; its end must lie behind its start"
+    return NewFlaw(*found[0], Flaw(start=start, end=end))
+
+
+def _out_of_place(job: Job, before: Plan, new: NewFlaw, happened: Since, clear: bool) -> str:
+    """What is wrong with where a flaw lies, empty if nothing.
+
+    Args:
+        clear: whether it is known what is cut.
+    """
+    tape, flaw, where = job.tape, new.flaw, (new.cloth, new.piece)
+    if new.piece == BOLT:
+        length = next(p.length for p in before.pieces if (p.cloth, p.piece) == where)
+        long = tape.cloth(length)
+        if flaw.end > length:
+            return (
+                f"which goes beyond the {long} that the plan buys, wanted a place within them: "
+                "what is not bought cannot be known. A longer bolt that is at hand is a piece of "
+                f"the job, [[cloth.{new.cloth}.piece]], with flaws of its own"
+            )
+    else:
+        length = next(p.length for p in job.cloth(new.cloth).pieces if p.name == new.piece)
+        if flaw.end > length:
+            return f"which goes beyond the piece, wanted a place within its {tape.long(length)}"
+    if not clear:
+        return ""
+    spoilt = sorted(
+        {
+            panel.shade
+            for panel in before.panels
+            if (panel.cloth, panel.piece, panel.drop) in happened.done
+            and (panel.cloth, panel.piece) == where
+            and panel.shade not in happened.lost
+            and panel.y < flaw.end
+            and flaw.start < panel.y + panel.along
+        }
+    )
+    reach = happened.reach(before).get(where, 0)
+    left = (
+        f"a place behind {tape.long(reach)}, up to which the piece is cut off; all is measured "
+        "from zero of the tape, as in the cutting order"
+    )
+    if spoilt:
+        lost = " ".join(f"--lost {shown(name)}" for name in spoilt)
+        return f"which lies on panels that are cut, wanted {lost} if they are spoilt, and {left}"
+    if flaw.end <= reach:
+        return f"which lies in what is cut off already, wanted {left}"
+    return ""

@@ -1,0 +1,1 @@
+"""The answer of a search as a plan."""

@@ -1,0 +1,503 @@
+"""From the search's answer to a plan: where every panel lies, and which shade it is for.
+
+The model joins drops that are cut by one template, which can make them as long as the roll. Cutting
+such a drop lengthwise asks for a long table, so joint drops are taken apart again wherever all
+their lanes can be cut across at one line: rows of equal length become drops of their own. The
+length used stays the same.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections import Counter, defaultdict, deque
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import groupby, product
+
+from shadewright.cloth.plan import (
+    Drop,
+    Goal,
+    Panel,
+    PieceUse,
+    Plan,
+    Proof,
+    Shade,
+    Totals,
+)
+from shadewright.job.model import BOLT, Cloth, Draw, Job, Opening
+from shadewright.measure import Ticks
+from shadewright.solve.answer.linings import laid_plain
+from shadewright.solve.answer.reached import reached
+from shadewright.solve.answer.workshop import making
+from shadewright.solve.effort import USUAL
+from shadewright.solve.packing.grid import Grid
+from shadewright.solve.packing.lanes import CutDrop, CutLane, arranged
+from shadewright.solve.packing.lay import Laid, length_of
+from shadewright.solve.problem.kinds import CUT_ALREADY, Option, Problem, Rect
+from shadewright.solve.problem.slots import Match
+from shadewright.solve.problem.supply import Span
+from shadewright.solve.search.candidate import Taken
+from shadewright.solve.search.goals import GoalName
+from shadewright.solve.search.improvement import Found
+from shadewright.trade import divisions, sizes
+from shadewright.trade.buying import bought_length, cloth_cost
+
+
+@dataclass(frozen=True)
+class _Wanted:
+    """One panel that a shade waits for."""
+
+    shade: str
+    part: divisions.Part
+    size: sizes.Panel
+
+
+@dataclass(frozen=True)
+class _Laid:
+    """A drop on its piece.
+
+    Attributes:
+        lot: dye lot of the piece; None where none is told apart.
+        spans: places across that its lanes may lie in; the whole usable width if empty.
+    """
+
+    cloth: str
+    piece: str
+    lot: str | None
+    laid: Laid
+    spans: tuple[Span, ...] = ()
+
+
+# An option with the dye lot of each cloth it is cut from, where lots are told apart.
+_Choice = tuple[Option, Mapping[str, str | None]]
+
+
+def to_plan(
+    job: Job,
+    problem: Problem,
+    groups: Sequence[Sequence[Opening]],
+    found: Found,
+    kept: Kept | None = None,
+) -> Plan:
+    """The plan of a search's answer, its boards and rods not yet cut from sticks; openings that
+    are left out have no shades.
+
+    Args:
+        groups: the openings that each kind of the problem stands for.
+        kept: what is cut already, and stays.
+    """
+    chosen = [
+        [
+            None if taken.option is None else (taken.option, _lots(job, taken))
+            for taken, count in row
+            for _ in range(count)
+        ]
+        for row in found.candidate.chosen
+    ]
+    rects = {roll.name: problem.rects(roll) for roll in problem.rolls}
+    laid = []
+    for part in found.candidate.parts:
+        stretch, roll = part.stretch, part.roll
+        grid = Grid.of(roll, rects[stretch.cloth])
+        cuts = _apart(grid, part.drops) if len(roll.nodes) == 1 else part.drops
+        lot = stretch.lot if job.match.lots != "none" else None
+        laid += [
+            _Laid(stretch.cloth, stretch.piece, lot, drop, part.spans)
+            for drop in laid_plain(roll, cuts)
+        ]
+    asked = _Asked(job, problem, groups, kept or Kept((), ()))
+    return _plan(asked, chosen, laid, found)
+
+
+def _lots(job: Job, taken: Taken) -> Mapping[str, str | None]:
+    """The dye lots that an option is cut from, where a job asks for one."""
+    return dict(taken.lots) if job.match.lots != "none" else {}
+
+
+@dataclass(frozen=True)
+class Kept:
+    """Drops that are cut already, and those of their panels that are good."""
+
+    drops: Sequence[Drop]
+    panels: Sequence[Panel]
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """A job, its problem, the openings that each kind of that stands for, and what is cut."""
+
+    job: Job
+    problem: Problem
+    groups: Sequence[Sequence[Opening]]
+    kept: Kept = Kept((), ())
+
+
+def _plan(
+    asked: _Asked,
+    chosen: Sequence[Sequence[_Choice | None]],
+    laid: Sequence[_Laid],
+    found: Found,
+) -> Plan:
+    job = asked.job
+    shades: list[Shade] = []
+    waiting: dict[tuple[Rect, str | None], deque[_Wanted]] = defaultdict(deque)
+    taken = _choice_by_copy(asked.groups, chosen)
+    for opening in job.openings:
+        for copy in range(1, opening.copies + 1):
+            choice = taken[opening.name, copy]
+            if choice is None:
+                continue
+            option, lots = choice
+            for shade, rects in zip(_hang(job, opening, copy, option), option.cut, strict=True):
+                shades.append(shade)
+                sizes_of = divisions.panels(job, opening, option.way, shade.finished_width)
+                for (part, size), rect in zip(sizes_of.items(), rects, strict=True):
+                    if rect.roll == CUT_ALREADY:
+                        continue
+                    wanted = _Wanted(shade.id, part, size)
+                    waiting[rect, lots.get(rect.roll)].append(wanted)
+
+    panels: list[Panel] = []
+    drops: list[Drop] = []
+    pieces: list[PieceUse] = []
+    for cloth in job.cloths:
+        mine = [each for each in laid if each.cloth == cloth.name]
+        for name in _names_of_pieces(job, cloth.name):
+            old = [d for d in asked.kept.drops if (d.cloth, d.piece) == (cloth.name, name)]
+            new = [x for x in mine if x.piece == name]
+            ends = [0]
+            for number, (start, _, each) in enumerate(_in_order(old, new), 1):
+                if isinstance(each, Drop):
+                    ends.append(each.end)
+                    panels += _moved(asked.kept.panels, each, number)
+                else:
+                    ends.append(each.laid.end)
+                    panels += _panels(each, number, waiting)
+                drops.append(
+                    Drop(cloth=cloth.name, piece=name, number=number, start=start, end=ends[-1])
+                )
+            if len(ends) > 1:
+                pieces.append(_piece_use(job, cloth, name, max(ends)))
+    totals = _totals(job, shades, panels, pieces)
+    return Plan(
+        job=job.title,
+        proof=_proof(found, reached(shades, panels, pieces, totals)),
+        shades=shades,
+        panels=panels,
+        drops=drops,
+        pieces=pieces,
+        making=making(job, shades),
+        wood=[],
+        totals=totals,
+    )
+
+
+def _in_order(old: Sequence[Drop], new: Sequence[_Laid]) -> list[tuple[Ticks, int, Drop | _Laid]]:
+    """Drops that are cut and those to be cut, in order along their piece."""
+    found: list[tuple[Ticks, int, Drop | _Laid]] = [(d.start, i, d) for i, d in enumerate(old)]
+    found += [(x.laid.start, len(old) + i, x) for i, x in enumerate(new)]
+    return sorted(found, key=lambda each: each[:2])
+
+
+def _moved(panels: Sequence[Panel], drop: Drop, number: int) -> list[Panel]:
+    """The panels of a drop that is cut, under the number it has now."""
+    where = drop.cloth, drop.piece, drop.number
+    return [
+        panel.model_copy(update={"drop": number})
+        for panel in panels
+        if (panel.cloth, panel.piece, panel.drop) == where
+    ]
+
+
+def _names_of_pieces(job: Job, cloth: str) -> list[str]:
+    """The pieces of a cloth in the order they are used up: those on hand, then the bolt."""
+    return [*(piece.name for piece in job.cloth(cloth).pieces), BOLT]
+
+
+def _piece_use(job: Job, cloth: Cloth, name: str, used: Ticks) -> PieceUse:
+    if name != BOLT:
+        length = next(piece.length for piece in cloth.pieces if piece.name == name)
+        return PieceUse(
+            cloth=cloth.name, piece=name, bought=False, length=length, used=used, cost=0
+        )
+    allowance = Match(job, cloth).roll().allowance
+    length = bought_length(used, allowance, cloth.sold_in)
+    return PieceUse(
+        cloth=cloth.name,
+        piece=name,
+        bought=True,
+        length=length,
+        used=used,
+        cost=_number(cloth_cost(job, cloth, length)),
+    )
+
+
+def _choice_by_copy(
+    groups: Sequence[Sequence[Opening]], chosen: Sequence[Sequence[_Choice | None]]
+) -> dict[tuple[str, int], _Choice | None]:
+    """What each copy of each opening takes: alike ones take theirs in order."""
+    taken: dict[tuple[str, int], _Choice | None] = {}
+    for openings, row in zip(groups, chosen, strict=True):
+        choices = iter(row)
+        for opening in openings:
+            for copy in range(1, opening.copies + 1):
+                taken[opening.name, copy] = next(choices)
+    return taken
+
+
+def _hang(job: Job, opening: Opening, copy: int, option: Option) -> Iterator[Shade]:
+    """The shades of one opening, left to right."""
+    count = option.shades
+    lefts = divisions.lefts(opening, option.widths, job.step)
+    for place, (left, width) in enumerate(zip(lefts, option.widths, strict=True), 1):
+        yield Shade(
+            id=f"{opening.name} {copy}.{place}/{count}",
+            opening=opening.name,
+            copy=copy,
+            place=place,
+            of=count,
+            left=left,
+            finished_width=width,
+            finished_length=divisions.finished_length(opening),
+            draw=_draw(opening, place, count),
+            cloth=opening.cloth,
+        )
+
+
+def _draw(opening: Opening, place: int, count: int) -> Draw:
+    """The side a shade draws to: outer shades to their own side, a single one to the right."""
+    if opening.draw != "auto":
+        return opening.draw
+    return "left" if 2 * place <= count else "right"
+
+
+def _apart(grid: Grid, joint: Sequence[CutDrop]) -> list[CutDrop]:
+    """Take joint drops apart; the one that ends the roll stays last and as short."""
+    apart = [row for drop in joint[:-1] for row in _rows(grid, drop)]
+    ending = _rows(grid, joint[-1], ends_roll=True)
+    order = sorted(
+        apart + ending[:-1], key=lambda drop: (-length_of(grid.roll, drop), _names(drop))
+    )
+    return [*order, ending[-1]]
+
+
+def _names(drop: CutDrop) -> list[tuple[Rect, ...]]:
+    return [lane.rects for lane in drop.lanes]
+
+
+def _rows(grid: Grid, drop: CutDrop, ends_roll: bool = False) -> list[CutDrop]:
+    """Take a joint drop apart into rows, each a drop of its own, without lengthening the roll.
+
+    Where `ends_roll`, the rectangles that end its lanes end the last row.
+    """
+    lanes = [list(lane.rects) for lane in drop.lanes]
+    rows: list[CutDrop] = []
+    while row := _next_row(grid, lanes, ends_roll):
+        # A thousand openings of one size have the same row a thousand times.
+        for _ in range(_times(grid, lanes, row, ends_roll)):
+            rows.append(_drop_of(row))
+            for lane, rects in zip(lanes, row, strict=True):
+                for rect in rects:
+                    lane.remove(rect)
+        lanes = [lane for lane in lanes if lane]
+    return [*rows, _drop_of(lanes)]
+
+
+def _times(
+    grid: Grid, lanes: Sequence[Sequence[Rect]], row: Sequence[Sequence[Rect]], ends_roll: bool
+) -> int:
+    """How often a row can be cut from lanes, one after the other and not all that there is.
+
+    What takes no more than its share of what a lane falls short does so the next time, too.
+    """
+    loads, reached = [grid.load(lane) for lane in lanes], [grid.load(rects) for rects in row]
+    whole, length = max(loads), max(reached)
+    shares = zip(loads, reached, strict=True)
+    if any((length - part) * whole > (whole - load) * length for load, part in shares):
+        return 1
+    times = (whole - 1) // length
+    for lane, rects in zip(_free(lanes, ends_roll), row, strict=True):
+        there = Counter(lane)
+        times = min([times, *(there[rect] // n for rect, n in Counter(rects).items())])
+    if ends_roll:
+        ends = _ends(grid, lanes)
+        for end, part in zip(ends, reached, strict=True):
+            if part < length:
+                times = min(times, (max(ends) - end) // (grid.unit * (length - part)))
+    return times
+
+
+def _free(lanes: Sequence[Sequence[Rect]], ends_roll: bool) -> list[Sequence[Rect]]:
+    """What of each lane may be cut first: where the lanes end the roll, all but their last."""
+    return [lane[:-1] if ends_roll else lane for lane in lanes]
+
+
+def _ends(grid: Grid, lanes: Sequence[Sequence[Rect]]) -> list[Ticks]:
+    """Where each lane ends, from the start of their drop."""
+    return [grid.unit * grid.load(lane) - grid.tail(lane[-1]) for lane in lanes]
+
+
+def _drop_of(lanes: Iterable[Sequence[Rect]]) -> CutDrop:
+    return CutDrop(tuple(CutLane(tuple(rects)) for rects in lanes if rects))
+
+
+def _next_row(
+    grid: Grid, lanes: Sequence[Sequence[Rect]], ends_roll: bool
+) -> list[tuple[Rect, ...]] | None:
+    """A few rectangles of each lane that can be cut as a drop of their own; None if there are none.
+
+    What a lane of the row falls short of the longest is lost to that lane, so it may be no more
+    than the lane falls short in the joint drop; short rows that take no more than their share of
+    it are liked best.
+    """
+    loads = [grid.load(lane) for lane in lanes]
+    whole = max(loads)
+    first = loads.index(whole)
+    parts = [_parts(grid, lane) for lane in _free(lanes, ends_roll)]
+    ends = _ends(grid, lanes)
+    best: tuple[bool, int, int] | None = None
+    chosen: list[tuple[Rect, ...]] | None = None
+    for length, leader in parts[first]:
+        if length in (0, whole):
+            continue
+        row: list[tuple[Rect, ...]] = []
+        fair, lost = True, 0
+        for lane, load, these in zip(lanes, loads, parts, strict=True):
+            if lane is lanes[first]:
+                row.append(leader)
+                continue
+            reached, rects = these[bisect_right(these, length, key=lambda part: part[0]) - 1]
+            if length - reached > whole - load:
+                break
+            fair = fair and (length - reached) * whole <= (whole - load) * length
+            lost = max(lost, length - reached)
+            row.append(rects)
+        else:
+            key = (not fair, length, lost) if fair else (True, lost, length)
+            if (best is None or key < best) and (
+                not ends_roll or _ends_with_it(grid, ends, row, length)
+            ):
+                best, chosen = key, row
+    return chosen
+
+
+def _ends_with_it(
+    grid: Grid, ends: Sequence[Ticks], row: Sequence[Sequence[Rect]], length: int
+) -> bool:
+    """Whether the drop that remains when a row has been taken out is as much shorter."""
+    after = max(end - grid.unit * grid.load(taken) for end, taken in zip(ends, row, strict=True))
+    return after + grid.unit * length == max(ends)
+
+
+def _parts(grid: Grid, lane: Sequence[Rect]) -> list[tuple[int, tuple[Rect, ...]]]:
+    """Every length that a few of a lane's rectangles can make, in order, and one way to make it."""
+    made: dict[int, tuple[Rect, ...]] = {0: ()}
+    for units, alike in groupby(sorted(lane, key=grid.units, reverse=True), key=grid.units):
+        same = tuple(alike)
+        for length, rects in list(made.items()):
+            for n in range(1, min(len(same), USUAL.joined - len(rects)) + 1):
+                longer = length + n * units
+                if longer not in made or len(made[longer]) > len(rects) + n:
+                    made[longer] = (*rects, *same[:n])
+    return sorted(made.items())
+
+
+def _panels(
+    on: _Laid, number: int, waiting: Mapping[tuple[Rect, str | None], deque[_Wanted]]
+) -> Iterator[Panel]:
+    """The panels of one drop, each for the next shade that waits for its size."""
+    laid = on.laid
+    # Lanes may be equal, and each then has places of its own.
+    places: dict[CutLane, deque[tuple[Ticks, ...]]] = defaultdict(deque)
+    for lane, at in zip(laid.drop.lanes, laid.places, strict=True):
+        places[lane].append(at)
+    for lane, left in _across(laid.drop, on.spans):
+        along = places[lane].popleft()
+        for rect, x, y in zip(lane.rects, lane.places(left), along, strict=True):
+            wanted = waiting[rect, on.lot].popleft()
+            yield Panel(
+                shade=wanted.shade,
+                part=wanted.part,
+                cloth=on.cloth,
+                piece=on.piece,
+                drop=number,
+                x=x,
+                y=y,
+                across=rect.across,
+                along=rect.along,
+                railroaded=wanted.size.railroaded,
+                hem_left=wanted.size.hem_left,
+                hem_top=wanted.size.hem_top,
+            )
+
+
+def _across(drop: CutDrop, spans: tuple[Span, ...]) -> list[tuple[CutLane, Ticks]]:
+    """The lanes of a drop, each with where it may begin across."""
+    if not spans:
+        return _side_by_side(drop.lanes, 0)
+    for where in product(range(len(spans)), repeat=len(drop.lanes)):
+        found: list[tuple[CutLane, Ticks]] = []
+        for i, (left, right) in enumerate(spans):
+            here = [lane for lane, at in zip(drop.lanes, where, strict=True) if at == i]
+            placed = _side_by_side(here, left)
+            if placed and placed[-1][0].right(placed[-1][1]) > right:
+                break
+            found += placed
+        else:
+            return found
+    raise AssertionError("lanes beside a flaw fit there")
+
+
+def _side_by_side(lanes: Iterable[CutLane], left: Ticks) -> list[tuple[CutLane, Ticks]]:
+    found = []
+    for lane in arranged(lanes):
+        found.append((lane, left))
+        left = lane.right(left)
+    return found
+
+
+def _proof(found: Found, values: Mapping[GoalName, int | float]) -> Proof:
+    """What a plan reaches, and the bounds that its search found.
+
+    A plan may come to less than the search counted, where linings are laid plain behind the faces;
+    bounds stay true.
+    """
+    goals = [
+        Goal(
+            goal=goal.goal,
+            value=values[goal.goal],
+            bound=min(_goal_number(found, goal.goal, goal.bound), values[goal.goal]),
+        )
+        for goal in found.goals
+    ]
+    used = int(values["used"])
+    return Proof(
+        status="proved" if all(goal.value == goal.bound for goal in goals) else "gap",
+        seconds=round(found.seconds, 3),
+        goals=goals,
+        used=used,
+        used_bound=min(found.used_bound, used),
+    )
+
+
+def _goal_number(found: Found, goal: str, value: int) -> int | float:
+    return _number(Fraction(value, found.money_scale)) if goal == "money" else value
+
+
+def _number(money: Fraction) -> int | float:
+    return int(money) if money.denominator == 1 else float(money)
+
+
+def _totals(job: Job, shades: list[Shade], panels: list[Panel], pieces: list[PieceUse]) -> Totals:
+    cost = job.make.shade_cost * len(shades) + sum(
+        (cloth_cost(job, job.cloth(p.cloth), p.length) for p in pieces if p.bought), Fraction(0)
+    )
+    cut_into = sum(job.cloth(piece.cloth).usable * piece.used for piece in pieces)
+    area = sum(panel.across * panel.along for panel in panels)
+    return Totals(
+        shades=len(shades),
+        bought={piece.cloth: piece.length for piece in pieces if piece.bought},
+        cost=_number(cost),
+        waste=1 - area / cut_into if cut_into else 0.0,
+    )

@@ -1,0 +1,1 @@
+"""What may be cut side by side and one after the other from one stretch of cloth."""

@@ -1,0 +1,58 @@
+"""Where drops and their rectangles come to lie along a roll, in the order they are cut."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from shadewright.measure import Ticks, ceil_to
+from shadewright.solve.packing.lanes import CutDrop
+from shadewright.solve.problem.kinds import Roll
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A drop on its roll.
+
+    Attributes:
+        places: where each rectangle of each lane begins along the roll.
+    """
+
+    drop: CutDrop
+    start: Ticks
+    end: Ticks
+    places: tuple[tuple[Ticks, ...], ...]
+
+
+def lay_out(roll: Roll, drops: Iterable[CutDrop]) -> list[Laid]:
+    """Each drop as near the start of the roll as the drops before it and its phase allow."""
+    laid: list[Laid] = []
+    at = roll.lead
+    zero: Ticks | None = None if roll.origin is None else roll.lead - roll.origin
+    for drop in drops:
+        if zero is None:
+            zero = at - drop.phase
+        start = _next(roll, zero, at, drop.phase)
+        places = []
+        at = start
+        for lane in drop.lanes:
+            here = start
+            lies: list[Ticks] = []
+            for rect, phase in lane.phased:
+                lies.append(_next(roll, zero, here, phase))
+                here = lies[-1] + rect.along
+            places.append(tuple(lies))
+            at = max(at, here)
+        laid.append(Laid(drop, start, at, tuple(places)))
+    return laid
+
+
+def _next(roll: Roll, zero: Ticks, at: Ticks, phase: Ticks) -> Ticks:
+    """The first place from `at` on that has a phase, where phase 0 is at `zero`."""
+    return zero + phase + ceil_to(at - zero - phase, roll.period)
+
+
+def length_of(roll: Roll, drop: CutDrop) -> Ticks:
+    """From the start of a drop to the end of its longest lane."""
+    (laid,) = lay_out(roll, [drop])
+    return laid.end - laid.start

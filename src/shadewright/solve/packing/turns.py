@@ -1,0 +1,147 @@
+"""What every plan of a roll with several phases must pass: a relaxation that bounds its length.
+
+Wind the roll on a circle as long as its period. A rectangle of one phase covers the same part of
+the circle wherever it lies, and the roll passes each point of it a whole number of times, its
+*turns* there. What is cut at one passing must fit side by side. So, just after each node, the turns
+cut by a template are at least what any lane of it holds there. Coverage only rises at nodes, so no
+other point asks for more. This is the counting rule of a cutting order (`shadewright.cloth.order`)
+with lanes in place of drops; that lanes of one drop must end together is what it leaves out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+from shadewright.measure import Ticks, ceil_to
+from shadewright.solve.packing.lanes import Packing, Template, total
+from shadewright.solve.problem.kinds import Rect, Roll
+
+
+@dataclass(frozen=True, order=True)
+class Phased:
+    """Rectangles that no lane tells apart in one phase: as long as each other, held alike.
+
+    Attributes:
+        lanes: place of the template and of the lane in it, of all that hold them.
+    """
+
+    along: Ticks
+    phase: Ticks
+    lanes: frozenset[tuple[int, int]]
+
+
+def phased(templates: list[Template], rect: Rect) -> tuple[Phased, ...]:
+    """What a rectangle is in each of its phases."""
+    found = []
+    for phase in sorted({slot.phase for slot in rect.slots}):
+        lanes = frozenset(
+            (t, place)
+            for t, template in enumerate(templates)
+            for place, lane in enumerate(template)
+            if lane.holds(rect, phase)
+        )
+        if lanes:
+            found.append(Phased(rect.along, phase, lanes))
+    return tuple(found)
+
+
+@dataclass
+class Choices:
+    """Rectangles of a roll by kind: what they are in each of their phases.
+
+    Attributes:
+        asked: of each kind the rectangles, which are alike but for their places.
+        most: of each kind the number that any plan needs.
+    """
+
+    asked: dict[tuple[Phased, ...], list[Rect]]
+    most: dict[tuple[Phased, ...], int]
+
+    @classmethod
+    def of(cls, templates: list[Template], most: Mapping[Rect, int]) -> Choices:
+        asked: dict[tuple[Phased, ...], list[Rect]] = {}
+        number: dict[tuple[Phased, ...], int] = {}
+        for rect, count in most.items():
+            kind = phased(templates, rect)
+            asked.setdefault(kind, []).append(rect)
+            number[kind] = number.get(kind, 0) + count
+        return cls(asked, number)
+
+
+def passes(roll: Roll, along: Ticks, phase: Ticks, node: Ticks) -> int:
+    """How often a stretch of this length and phase covers the point just after a node."""
+    return max(ceil_to(along - (node - phase) % roll.period, roll.period) // roll.period, 0)
+
+
+def add_turns(
+    model: cp_model.CpModel,
+    roll: Roll,
+    templates: list[Template],
+    demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
+    most: Mapping[Rect, int],
+    *,
+    empty: cp_model.IntVar | None = None,
+) -> Packing:
+    """Add variables and constraints that hold a roll's length above what `demand` asks of it.
+
+    Args:
+        demand: of each rectangle, as terms of a sum.
+        most: that any plan needs of each.
+        empty: whether nothing is cut from it; None where something always is.
+    """
+    choices = Choices.of(templates, most)
+    longest = sum((ceil_to(rect.along, roll.period) + roll.period) * n for rect, n in most.items())
+    most_turns = longest // roll.period + 1
+    turns = [{node: model.new_int_var(0, most_turns, "") for node in roll.nodes} for _ in templates]
+    cut: dict[tuple[int, int], list[tuple[Phased, cp_model.IntVar]]] = {}
+    for kind, rects in choices.asked.items():
+        these = []
+        for one in kind:
+            for lane in sorted(one.lanes):
+                count = model.new_int_var(0, choices.most[kind], "")
+                cut.setdefault(lane, []).append((one, count))
+                these.append((1, count))
+        model.add(total(these) == total(term for rect in rects for term in demand[rect]))
+    for (t, _), held in sorted(cut.items()):
+        for node in roll.nodes:
+            covering = ((passes(roll, one.along, one.phase, node), count) for one, count in held)
+            model.add(total(covering) <= turns[t][node])
+    length = model.new_int_var(0, longest, f"{roll.name} length")
+    begins = _beginnings(model, roll, empty)
+    for node in roll.nodes:
+        passed = total((roll.period, each[node]) for each in turns)
+        rest = _least_rest(roll, choices.asked, node)
+        for start, begin in begins.items():
+            ahead = (node - start) % roll.period
+            beyond = ahead + min(rest, roll.period - ahead) - roll.period
+            bound = model.add(length >= passed + beyond)
+            if begin is not None:
+                bound.only_enforce_if(begin)
+            elif empty is not None:
+                bound.only_enforce_if(~empty)
+    return Packing(1 * length, longest)
+
+
+def _beginnings(
+    model: cp_model.CpModel, roll: Roll, empty: cp_model.IntVar | None
+) -> dict[Ticks, cp_model.IntVar | None]:
+    """Phases at which the first drop may begin to wait for its own, and which of them is taken."""
+    if roll.origin is not None:
+        return {roll.origin: None}
+    begins = {node: model.new_bool_var("") for node in roll.nodes}
+    model.add_exactly_one(*begins.values(), *([] if empty is None else [empty]))
+    return dict(begins)
+
+
+def _least_rest(roll: Roll, kinds: Iterable[tuple[Phased, ...]], node: Ticks) -> Ticks:
+    """The least that follows the last passing of a node within any stretch that covers it."""
+    rests = [
+        one.along - (node - one.phase) % roll.period - (n - 1) * roll.period
+        for kind in kinds
+        for one in kind
+        if (n := passes(roll, one.along, one.phase, node))
+    ]
+    return min(rests, default=0)

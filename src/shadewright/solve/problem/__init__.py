@@ -1,0 +1,1 @@
+"""What a job asks of its cloth, the trade taken out: kinds, options, rolls and stretches."""

@@ -1,0 +1,489 @@
+"""From a job to the problem the model solves: each opening's options, each cloth's roll."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations_with_replacement, islice
+
+from shadewright.cloth.lattice import Slot
+from shadewright.job.model import Job, Opening
+from shadewright.measure import Ticks, ceil_to, floor_to
+from shadewright.solve.effort import USUAL
+from shadewright.solve.problem.kinds import CUT_ALREADY, Kind, Option, Problem, Rect
+from shadewright.solve.problem.slots import MOST_TURNS, Match, settled
+from shadewright.trade.divisions import (
+    Limits,
+    Way,
+    clear_width,
+    cloths_of,
+    counts,
+    divisible,
+    equal_widths,
+    lefts,
+    limits,
+    panels,
+    ways,
+    width_sum,
+)
+from shadewright.trade.making import unmakeable
+from shadewright.trade.refusal import CannotMeetError, Refusal
+
+
+def problem(job: Job) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
+    """The problem of a job, and which openings each of its kinds stands for.
+
+    Raises:
+        CannotMeetError: openings that cannot be divided or matched as asked, all of them at once.
+    """
+    return varied_problem([(frozenset(), job)])
+
+
+Gives = frozenset[str]
+"""What an option gives up of what a job asks for."""
+
+
+@dataclass(frozen=True)
+class Begun:
+    """A copy of an opening whose division stands, since some of its panels are cut.
+
+    Attributes:
+        opening: this copy alone.
+        widths: finished, left to right.
+        there: panels that are cut, each the place of its shade from 0 on and its part.
+        row: where its rows start, as a point's row (`Match.slots`); None where any start will do.
+    """
+
+    opening: Opening
+    widths: tuple[Ticks, ...]
+    way: Way
+    there: frozenset[tuple[int, str]]
+    row: Ticks | None
+
+
+def varied_problem(
+    variants: Sequence[tuple[Gives, Job]], begun: Sequence[Begun] = ()
+) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
+    """The problem of a job whose openings may also be made as variants of it say.
+
+    Args:
+        variants: the job, and others of it that differ in nothing but facts of their openings,
+            those that give up least first; each with what it gives up.
+        begun: openings of the job, one copy each, that are begun already.
+
+    Returns:
+        The problem, and which openings each of its kinds stands for.
+
+    Raises:
+        CannotMeetError: openings that cannot be divided or matched in any variant; the reasons are
+            those of the first.
+    """
+    _, job = variants[0]
+    matches = {cloth.name: Match(job, cloth) for cloth in job.cloths}
+    refusals: list[Refusal] = [*unmakeable(job.make, job.tape), *_unplanned(job, matches)]
+    alike: dict[Opening, list[Opening]] = {}
+    kinds: list[Kind] = []
+    standing = {each.opening.name for each in begun}
+    for opening in job.openings:
+        if opening.name not in standing:
+            alike.setdefault(_told_by(job, opening), []).append(opening)
+    for group in alike.values():
+        try:
+            if not refusals:
+                copies = sum(opening.copies for opening in group)
+                kinds.append(_varied_kind(variants, group[0].name, copies))
+            else:
+                counts(job, group[0])
+        except CannotMeetError as why:
+            refusals += why.refusals
+    kinds += [_begun_kind(job, matches, each) for each in begun]
+    kinds = _with_common_bases(kinds)
+    refusals += [_why_no_base(job) for kind in kinds if not kind.options]
+    if refusals:
+        raise CannotMeetError(*dict.fromkeys(refusals))
+    used = {rect.roll for kind in kinds for option in kind.options for rect in option.rects}
+    settled_kinds = tuple(kinds)
+    rolls = []
+    for cloth in job.cloths:
+        if cloth.name in used:
+            roll, settled_kinds = settled(matches[cloth.name].roll(), settled_kinds)
+            rolls.append(roll)
+    groups = (*map(tuple, alike.values()), *((each.opening,) for each in begun))
+    return Problem(settled_kinds, tuple(rolls), job.make.shade_cost), groups
+
+
+def _begun_kind(job: Job, matches: Mapping[str, Match], begun: Begun) -> Kind:
+    """The kind of a copy whose division stands: what is still to be cut of it."""
+    menu = _Menu(job, matches, begun.opening)
+    found: dict[Option, None] = {}
+    points = [
+        (column, row + start) for column, row in menu.match.bases for start in menu.match.starts
+    ]
+    if begun.row is not None:
+        points = [(column, begun.row) for column, _ in menu.match.bases[:1]]
+    several = len(menu.match.bases) > 1
+    for point in points:
+        option = menu.begun(begun, point)
+        if option is not None:
+            base = (menu.match.cloth.name, menu.match.base_of(point[1]))
+            found[replace(option, base=base if several else None)] = None
+    return Kind(1, tuple(found))
+
+
+def _varied_kind(variants: Sequence[tuple[Gives, Job]], name: str, copies: int) -> Kind:
+    """The kind of an opening with the options of all variants, each marked with the least that it
+    gives up."""
+    marked: dict[Option, Gives] = {}
+    floors: dict[Option, None] = {}
+    complete = True
+    why: CannotMeetError | None = None
+    for gives, variant in variants:
+        matches = {cloth.name: Match(variant, cloth) for cloth in variant.cloths}
+        opening = next(opening for opening in variant.openings if opening.name == name)
+        try:
+            kind = _kind(variant, matches, opening, copies)
+        except CannotMeetError as reason:
+            why = why or reason
+            continue
+        every = -(-len(kind.options) // USUAL.giving) if gives else 1
+        for option in kind.options[::every]:
+            marked.setdefault(option, gives)
+        floors.update(dict.fromkeys(kind.bounding))
+        complete = complete and kind.complete and every == 1
+    if not marked:
+        assert why is not None
+        raise why
+    options = tuple(replace(option, gives_up=gives) for option, gives in marked.items())
+    return Kind(copies, options, complete, () if complete else tuple(floors))
+
+
+def _with_common_bases(kinds: Sequence[Kind]) -> list[Kind]:
+    """The kinds without options whose base some other kind of that cloth has no option for."""
+    common: dict[str, set[tuple[str, Ticks] | None]] = {}
+    for kind in kinds:
+        bases = {option.base for option in kind.options}
+        for cloth in {base[0] for base in bases if base}:
+            common[cloth] = common[cloth] & bases if cloth in common else bases
+    if not common:
+        return list(kinds)
+
+    def kept(option: Option, cloths: set[str]) -> bool:
+        return all(option.base in common[cloth] for cloth in cloths)
+
+    found = []
+    for kind in kinds:
+        cloths = {option.base[0] for option in kind.options if option.base}
+        options = tuple(option for option in kind.options if kept(option, cloths))
+        found.append(replace(kind, options=options))
+    return found
+
+
+def _why_no_base(job: Job) -> Refusal:
+    return Refusal(
+        "[match] anchor",
+        f"railroaded, no rows across the cloth suit every opening at the {job.match.anchor}",
+        'anchor = "head", or across = "opening", would do',
+    )
+
+
+def _told_by(job: Job, opening: Opening) -> Opening:
+    """What tells openings apart: all that bears on their cuts, and nothing else."""
+    blank = {"name": "", "copies": 1, "draw": "auto"}
+    if job.match.anchor != "wall":
+        blank["head"] = 0
+    return opening.model_copy(update=blank)
+
+
+def _unplanned(job: Job, matches: Mapping[str, Match]) -> Iterator[Refusal]:
+    """What a job may say that no plan can be made for."""
+    used = {o.cloth for o in job.openings} | ({job.make.lining} if job.make.lining else set())
+    for cloth in job.cloths:
+        if cloth.name not in used:
+            continue
+        match = matches[cloth.name]
+        strategy = job.strategy(cloth)
+        if strategy in ("centred", "continuous") and match.faces and not cloth.repeat_across:
+            yield Refusal(
+                f"[cloth.{cloth.name}] repeat_across",
+                f"there is none, and {strategy} matching must know how far apart motifs are",
+                'the distance from motif to motif sideways, or strategy = "level", would do',
+            )
+        if match.railroaded and match.points.columns and match.points.turns > MOST_TURNS:
+            yield Refusal(
+                f"[cloth.{cloth.name}] column_shift",
+                f"columns shifted by {job.tape.short(cloth.column_shift)} come level again only "
+                f"after {match.points.turns} of them",
+                f"a shift that comes level again within {MOST_TURNS} columns would do",
+            )
+
+
+def _kind(job: Job, matches: Mapping[str, Match], opening: Opening, copies: int) -> Kind:
+    menu = _Menu(job, matches, opening)
+    options: dict[Option, None] = {}
+    floors: dict[Option, None] = {}
+    complete = True
+    for count in counts(job, opening):
+        for way in ways(job, opening):
+            limit = limits(job, opening, way)
+            if limit is None:
+                continue
+            found = list(islice(_divisions(job, opening, limit, count), USUAL.divisions + 1))
+            # Free widths come in one order only, which says all unless places matter.
+            some = opening.widths == "free" and count > 1 and menu.match.order_matters
+            if some or (len(found) > USUAL.divisions and opening.widths != "equal"):
+                complete = False
+                if len(found) > USUAL.divisions:
+                    promising = _promising(job, opening, limit, count)
+                    found = list(islice(promising, USUAL.some_divisions))
+                for floor in _floor_widths(job, opening, limit, count):
+                    floors[menu.floor(way, floor)] = None
+            elif found:
+                floors.update(dict.fromkeys(menu.options(way, found)))
+            options.update(dict.fromkeys(menu.options(way, found)))
+    if not options:
+        raise CannotMeetError(menu.why_none())
+    return Kind(copies, tuple(options), complete, () if complete else tuple(floors))
+
+
+@dataclass(frozen=True)
+class _Menu:
+    """Makes the options of one opening from its divisions."""
+
+    job: Job
+    matches: Mapping[str, Match]
+    opening: Opening
+
+    @property
+    def match(self) -> Match:
+        """How the opening's faces are matched."""
+        return self.matches[self.opening.cloth]
+
+    def options(self, way: Way, divisions: Iterable[tuple[Ticks, ...]]) -> Iterator[Option]:
+        """Options of these divisions: one a base and start of rows, none where a face has no
+        slot."""
+        for widths in divisions:
+            for column, row in self.match.bases:
+                for start in self.match.starts:
+                    option = self._option(way, widths, (column, row + start))
+                    if option is not None:
+                        several = len(self.match.bases) > 1
+                        yield replace(
+                            option, base=(self.match.cloth.name, row) if several else None
+                        )
+
+    def floor(self, way: Way, widths: tuple[Ticks, ...]) -> Option:
+        """An option that bounds a family of divisions: small panels, anywhere, least gaps, no
+        width counted."""
+        option = self._option(way, widths, None)
+        assert option is not None
+        gaps = (len(widths) - 1) * self.opening.gap[0]
+        return replace(option, gaps=gaps, cut_widths=frozenset())
+
+    def begun(self, begun: Begun, point: tuple[Ticks, Ticks]) -> Option | None:
+        """The option of a division that stands, without the panels that are there."""
+        option = self._option(begun.way, begun.widths, point)
+        if option is None:
+            return None
+        parts = tuple(panels(self.job, self.opening, begun.way, begun.widths[0]))
+        cut = tuple(
+            tuple(
+                replace(rect, roll=CUT_ALREADY) if (place, part) in begun.there else rect
+                for part, rect in zip(parts, shade, strict=True)
+            )
+            for place, shade in enumerate(option.cut)
+        )
+        return replace(option, cut=cut)
+
+    def _option(
+        self, way: Way, widths: tuple[Ticks, ...], point: tuple[Ticks, Ticks] | None
+    ) -> Option | None:
+        """The option of a division whose anchors lie on this point; with no slots asked if None."""
+        job, opening = self.job, self.opening
+        face, lining = cloths_of(job, opening)
+        cut: list[tuple[Rect, ...]] = []
+        cut_widths = set()
+        sized = {width: panels(job, opening, way, width) for width in set(widths)}
+        for left, width in zip(lefts(opening, widths, job.step), widths, strict=True):
+            shade = []
+            for part, size in sized[width].items():
+                cloth = face if part == "face" or lining is None else lining
+                slots: tuple[Slot, ...] = ()
+                if part == "face" and point is not None:
+                    slots = self.match.slots(opening, (left, width), size, point)
+                    if not slots:
+                        return None
+                shade.append(Rect(cloth.name, size.across, size.along, slots))
+                cut_widths.add(size.cut_width)
+            cut.append(tuple(shade))
+        gaps = clear_width(opening) - sum(widths)
+        return Option(widths, way, tuple(cut), gaps, frozenset(cut_widths))
+
+    def why_none(self) -> Refusal:
+        """Why no division lets every face fall as asked, and the nearest count that does."""
+        job, opening = self.job, self.opening
+        where = f'[[opening]] "{opening.name}" shades'
+        asked = counts(job, opening)
+        said = "1 shade" if asked[-1] == 1 else f"{asked[-1]} shades"
+        if len(asked) > 1:
+            said = f"{asked[0]} to {said}"
+        found = (
+            f"with {said}, no division lets every shade lie {_asked_of(job)} within the "
+            f"{job.tape.short(self.match.cloth.usable)} of usable {self.match.cloth.name}"
+        )
+        for count in (*range(asked[-1] + 1, asked[-1] + 20), *range(asked[0] - 1, 0, -1)):
+            if self._possible(opening, count):
+                return Refusal(where, found, f"shades = {count} would do")
+        return Refusal(where, found, 'another [match] strategy, "level" say, would do')
+
+    def _possible(self, opening: Opening, count: int) -> bool:
+        for way in ways(self.job, opening):
+            limit = limits(self.job, opening, way)
+            if limit and divisible(self.job, opening, limit, count):
+                some = islice(_divisions(self.job, opening, limit, count), USUAL.divisions)
+                if next(self.options(way, some), None) is not None:
+                    return True
+        return False
+
+
+def _asked_of(job: Job) -> str:
+    on = "a motif" if job.match.centre_on == "motif" else "the middle between motifs"
+    if job.match.strategy == "continuous":
+        return f"in one unbroken print with {on} in the middle of the opening"
+    return f"with {on} on its centre line"
+
+
+def _divisions(
+    job: Job, opening: Opening, limit: Limits, count: int
+) -> Iterator[tuple[Ticks, ...]]:
+    """Every division into `count` shades, as finished widths left to right.
+
+    Free widths come in one order only, narrowest first: which shade hangs where changes no cut.
+    """
+    if opening.widths == "equal" or count == 1:
+        yield from ((w,) * count for w in equal_widths(job, opening, limit, count))
+        return
+    step = job.step
+    least, most = width_sum(opening, count)
+    if opening.widths == "free":
+        yield from _sorted_sums(count, limit, (least, most), step)
+        return
+    half = count // 2
+    if count % 2 == 0:
+        for left in _sorted_sums(half, limit, (-(-least // 2), most // 2), step):
+            yield left + left[::-1]
+        return
+    for middle in range(limit.narrowest, limit.widest + 1, step):
+        rest = -(-(least - middle) // 2), (most - middle) // 2
+        for left in _sorted_sums(half, limit, rest, step):
+            yield (*left, middle, *left[::-1])
+
+
+def _sorted_sums(
+    count: int, limit: Limits, sums: tuple[Ticks, Ticks], step: Ticks
+) -> Iterator[tuple[Ticks, ...]]:
+    """Every ascending tuple of `count` widths within the limits that adds up to within `sums`."""
+    least, most = sums
+    if count == 0:
+        if least <= 0 <= most:
+            yield ()
+        return
+    low = max(limit.narrowest, ceil_to(least - (count - 1) * limit.widest, step))
+    high = min(limit.widest, floor_to(most // count, step))
+    for first in range(low, high + 1, step):
+        beyond = replace(limit, narrowest=first)
+        for rest in _sorted_sums(count - 1, beyond, (least - first, most - first), step):
+            yield (first, *rest)
+
+
+def _promising(
+    job: Job, opening: Opening, limit: Limits, count: int
+) -> Iterator[tuple[Ticks, ...]]:
+    """Divisions worth trying where there are too many to try all.
+
+    All but one width is taken from widths that pack well: as wide as the cloth allows, as narrow
+    as the job allows, an equal share of the bolt for two or more panels side by side, and an
+    equal share of the opening. The last takes what remains, with the gaps at their widest.
+    """
+    step = job.step
+    least, most = width_sum(opening, count)
+    mean = ceil_to(-(-least // count), step)
+    wanted = dict.fromkeys([mean, limit.widest, *_shares(job, opening, limit), limit.narrowest])
+    marks = [w for w in wanted if limit.narrowest <= w <= limit.widest]
+    complete = _complete_mirrored if opening.widths == "mirrored" else _complete_free
+    seen = set()
+    for widths in complete(marks, count, least, step):
+        fits = least <= sum(widths) <= most and all(
+            limit.narrowest <= w <= limit.widest for w in widths
+        )
+        if fits and widths not in seen:
+            seen.add(widths)
+            yield widths
+
+
+def _shares(job: Job, opening: Opening, limit: Limits) -> list[Ticks]:
+    """Widest finished widths of which two, three and more lie side by side on the bolt."""
+    face, _ = cloths_of(job, opening)
+    hems = panels(job, opening, limit.way, job.step)["face"].cut_width - job.step
+    return [floor_to(face.usable // n, job.step) - hems for n in range(2, 6)]
+
+
+def _complete_free(
+    marks: list[Ticks], count: int, least: Ticks, step: Ticks
+) -> Iterator[tuple[Ticks, ...]]:
+    """All widths but one from `marks`; the last makes the sum."""
+    for chosen in combinations_with_replacement(marks, count - 1):
+        yield tuple(sorted((*chosen, ceil_to(least - sum(chosen), step))))
+
+
+def _complete_mirrored(
+    marks: list[Ticks], count: int, least: Ticks, step: Ticks
+) -> Iterator[tuple[Ticks, ...]]:
+    """The same, left and right alike; in an odd count the middle one may be marked or make up."""
+    half, odd = divmod(count, 2)
+    for middle in marks if odd else [0]:
+        for chosen in combinations_with_replacement(marks, half - 1):
+            rest = ceil_to(-(-(least - middle) // 2) - sum(chosen), step)
+            left = tuple(sorted((*chosen, rest)))
+            yield (*left, *([middle] if odd else []), *left[::-1])
+    if odd:
+        for left in combinations_with_replacement(sorted(marks), half):
+            yield (*left, ceil_to(least - 2 * sum(left), step), *left[::-1])
+
+
+def _floor_widths(
+    job: Job, opening: Opening, limit: Limits, count: int
+) -> Iterator[tuple[Ticks, ...]]:
+    """Optimistic divisions: every division takes at least the cloth of one of these.
+
+    Widths are cut into bands; a division's shades, each taken at the lower end of its band, form
+    one of these. Only bands whose upper ends reach the least sum can hold a division.
+    """
+    step = job.step
+    least, most = width_sum(opening, count)
+    if limit.way.face and limit.way.lining is not False:
+        # All lie railroaded, where only the sum of the widths tells how much cloth they take. What
+        # shrinks is rounded up once it is cut larger, and unequal widths may lose less to that:
+        # never a step more each.
+        shrinks = any(cloth.shrink_down for cloth in cloths_of(job, opening) if cloth)
+        mean = floor_to(least // count, step)
+        yield (max(mean - step, 0) if shrinks else mean,) * count
+        return
+    shares = (share + step for share in _shares(job, opening, limit))
+    ends = sorted(
+        {
+            *_band_ends(limit, step, count),
+            *(w for w in shares if limit.narrowest < w <= limit.widest),
+        }
+    )
+    bands = list(zip(ends, [*(e - step for e in ends[1:]), limit.widest], strict=True))
+    for chosen in combinations_with_replacement(bands, count):
+        if sum(low for low, _ in chosen) <= most and sum(high for _, high in chosen) >= least:
+            yield tuple(low for low, _ in chosen)
+
+
+def _band_ends(limit: Limits, step: Ticks, count: int) -> range:
+    """Lower ends of bands of equal width: many for few shades, few for many."""
+    bands = {2: 40, 3: 16, 4: 9, 5: 7}.get(count, 4)
+    span = limit.widest - limit.narrowest + step
+    width = max(ceil_to(-(-span // bands), step), step)
+    return range(limit.narrowest, limit.widest + 1, width)

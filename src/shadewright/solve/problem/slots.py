@@ -1,0 +1,197 @@
+"""What a match strategy means to the model: slots of rectangles, and the roll they lie on.
+
+Phases are settled in two steps. First every face gets the slots its strategy allows, counted from
+one point of the cloth (`Match.slots`). When all options are known, the phases that occur become the
+nodes of the roll (`settled`): one node makes a roll with a period and nothing more, and a lining
+cut from the same cloth, which no rule binds, may begin at any of them; or right behind another,
+once they are laid out (`shadewright.solve.answer.linings`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import product
+
+from shadewright.cloth import lattice
+from shadewright.cloth.lattice import ANYWHERE, Points, Slot
+from shadewright.job.model import Cloth, Job, Opening
+from shadewright.measure import Ticks, ceil_to
+from shadewright.solve.effort import USUAL
+from shadewright.solve.problem.kinds import Kind, Option, Rect, Roll
+from shadewright.trade.buying import start_allowance
+from shadewright.trade.divisions import finished_length, panels, ways
+from shadewright.trade.sizes import Panel
+
+MOST_TURNS = 500
+
+
+@dataclass(frozen=True)
+class Match:
+    """How the faces of one cloth are matched with one another."""
+
+    job: Job
+    cloth: Cloth
+
+    @cached_property
+    def points(self) -> Points:
+        """Points that anchors of one opening must lie on: all there are, or enough of them."""
+        every = lattice.points(self.job, self.cloth)
+        return replace(every, heights=_some(every.heights))
+
+    @property
+    def railroaded(self) -> bool:
+        return self.cloth.runs == "railroaded"
+
+    @cached_property
+    def faces(self) -> list[Opening]:
+        return [opening for opening in self.job.openings if opening.cloth == self.cloth.name]
+
+    @cached_property
+    def bases(self) -> list[tuple[Ticks, Ticks]]:
+        """Column and row of a point that anchors lie on: one of these for the whole roll.
+
+        Rows have no start of their own. Along the roll none is needed, for the first drop may begin
+        at any row. Across a railroaded one everything can be pushed to the usable edge until the
+        faces of some opening start there, which leaves one base for each height of anchors, and of
+        level rows.
+        """
+        column = lattice.base_column(self.job, self.cloth)
+        rows = self.points.rows
+        if not self.railroaded or rows is None:
+            return [(column, 0)]
+        edges = product(map(self._edge_row, self.faces), self.points.heights)
+        return [(column, row) for row in sorted({(edge - height) % rows for edge, height in edges})]
+
+    def base_of(self, row: Ticks) -> Ticks:
+        """The one of several bases that starts at a row; the row itself if none does."""
+        rows = self.points.rows or 1
+        return next((base for _, base in self.bases if (row - base) % rows == 0), row)
+
+    def _edge_row(self, opening: Opening) -> Ticks:
+        """Row at which an opening's anchors lie when its faces start at the usable edge."""
+        assert self.points.rows is not None
+        face = panels(self.job, opening, ways(self.job, opening)[0], self.job.step)["face"]
+        size = self.job.step, finished_length(opening)
+        anchor = lattice.anchor(self.job, self.cloth, opening, 0, size)
+        return (face.hem_top + anchor.row) % self.points.rows
+
+    @cached_property
+    def starts(self) -> list[Ticks]:
+        """Rows at which the points of one opening may start, against those of another: all there
+        are, or enough of them."""
+        return list(_some(lattice.starts(self.job, self.cloth)))
+
+    def slots(
+        self, opening: Opening, shade: tuple[Ticks, Ticks], panel: Panel, point: tuple[Ticks, Ticks]
+    ) -> tuple[Slot, ...]:
+        """Places for the face of one shade; empty where there is none.
+
+        Args:
+            shade: its finished left edge, from the opening's, and its finished width.
+            point: one of `bases`, its row moved on by one of `starts`.
+        """
+        if self.points.rows is None:
+            return (ANYWHERE,)
+        left, width = shade
+        size = width, finished_length(opening)
+        anchor = lattice.anchor(self.job, self.cloth, opening, left, size)
+        return lattice.slots(
+            self.points,
+            self.railroaded,
+            point,
+            (panel.hem_left + anchor.column, panel.hem_top + anchor.row),
+            self.cloth.usable - panel.across,
+        )
+
+    @property
+    def exact(self) -> bool:
+        """Whether the slots, and one common start of rows, say all that the strategy asks.
+
+        One start for the whole job also keeps rows level within each opening, and a lining cut by
+        the faces' rows is as good as any; but a plan that does without might use less.
+        """
+        rows = lattice.level(self.cloth)
+        if self.points.rows is None or rows is None:
+            return True
+        return (
+            rows.whole
+            and (self.job.match.across == "job" or len(self.faces) == self.copies == 1)
+            and self.job.make.lining != self.cloth.name
+            and self.points == lattice.points(self.job, self.cloth)
+            and len(lattice.starts(self.job, self.cloth)) == len(self.starts)
+        )
+
+    @property
+    def copies(self) -> int:
+        return sum(opening.copies for opening in self.faces)
+
+    @property
+    def order_matters(self) -> bool:
+        """Whether it matters which shade of an opening hangs where."""
+        return self.job.strategy(self.cloth) == "continuous"
+
+    def roll(self) -> Roll:
+        """The cloth's roll, its phases still to be settled."""
+        job, cloth = self.job, self.cloth
+        lead = ceil_to(job.make.square_up, job.step)
+        period = lattice.circumference(self.points, self.railroaded)
+        # Only columns have a place that the cloth's start decides, and only railroaded do they
+        # follow one another along the roll.
+        placed = self.railroaded and self.points.columns is not None and cloth.start != "any"
+        return Roll(
+            name=cloth.name,
+            usable=cloth.usable,
+            lead=lead,
+            period=period,
+            origin=lead % period if placed else None,
+            exact=self.exact,
+            allowance=start_allowance(job, cloth, self.railroaded) if self.faces else 0,
+            sold_in=cloth.sold_in,
+            price=None if cloth.price is None else cloth.price / job.price_unit,
+        )
+
+
+def _some(heights: tuple[Ticks, ...]) -> tuple[Ticks, ...]:
+    """No more heights than are tried, evenly spread over the columns that they are of."""
+    most = min(len(heights), USUAL.heights)
+    return tuple(heights[i * len(heights) // most] for i in range(most))
+
+
+def settled(roll: Roll, kinds: Iterable[Kind]) -> tuple[Roll, tuple[Kind, ...]]:
+    """Give a roll its nodes, and let the rectangles without slots begin at any of them.
+
+    The phase of the first node becomes 0, and a roll of one node starts there.
+    """
+    kinds = tuple(kinds)
+    options = [option for kind in kinds for option in (*kind.options, *kind.floors)]
+    rects = {rect for option in options for rect in option.rects if rect.roll == roll.name}
+    nodes = sorted({slot.phase for rect in rects for slot in rect.slots}) or [0]
+    zero = nodes[0]
+    free = tuple(Slot(0, 1, (node - zero) % roll.period) for node in nodes)
+    settle: dict[Rect, Rect] = {}
+    for rect in rects:
+        slots = tuple(replace(s, phase=(s.phase - zero) % roll.period) for s in rect.slots)
+        plain = not slots and roll.period > 1
+        settle[rect] = replace(rect, slots=slots or free, plain=plain)
+    nodes = [(node - zero) % roll.period for node in nodes]
+    roll = replace(roll, nodes=tuple(nodes), zero=zero)
+    if roll.origin is not None:
+        origin = (roll.origin - zero) % roll.period
+        roll = replace(roll, origin=origin)
+        if len(nodes) == 1:
+            roll = replace(roll, lead=roll.lead + -origin % roll.period, origin=None)
+    return roll, tuple(
+        replace(
+            kind,
+            options=tuple(_with(option, settle) for option in kind.options),
+            floors=tuple(_with(option, settle) for option in kind.floors),
+        )
+        for kind in kinds
+    )
+
+
+def _with(option: Option, settle: dict[Rect, Rect]) -> Option:
+    cut = tuple(tuple(settle.get(rect, rect) for rect in shade) for shade in option.cut)
+    return replace(option, cut=cut)

@@ -1,0 +1,1 @@
+"""One model and one search over it."""

@@ -1,0 +1,200 @@
+"""A plan as far as the model goes: what openings take, and what is cut from each stretch."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from shadewright.cloth.order import Arc, open_order
+from shadewright.cloth.stretches import Stretch
+from shadewright.measure import Ticks
+from shadewright.solve.packing.lanes import CutDrop
+from shadewright.solve.packing.lay import lay_out, length_of
+from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll
+from shadewright.solve.problem.supply import Span, Supply
+from shadewright.solve.search.goals import Goal, bought_value
+
+AREA_UNIT = 1 << 10
+"""Remnants are compared by area in units of so many square ticks, to keep numbers small."""
+LARGEST_AREA = 1 << 45
+
+
+@dataclass(frozen=True)
+class Taken:
+    """An option as it is taken: with the dye lot of each roll it is cut from.
+
+    Attributes:
+        option: None where the opening is left out.
+    """
+
+    option: Option | None
+    lots: tuple[tuple[str, str | None], ...] = ()
+
+    @property
+    def gives_up(self) -> frozenset[str]:
+        """What was asked for and is given up."""
+        return frozenset() if self.option is None else self.option.gives_up
+
+    def lot(self, roll: str) -> str | None:
+        return dict(self.lots)[roll]
+
+
+Chosen = tuple[tuple[tuple[Taken, int], ...], ...]
+"""For each kind of opening what is taken, and by how many copies."""
+
+
+@dataclass(frozen=True)
+class Forgone:
+    """What a plan may do without.
+
+    Attributes:
+        leaving: what leaving out a copy of each kind costs; None where none may be left out.
+        costs: of everything that options may give up, paid once however many options give it up.
+        known: sets that are known already, and how many copies of each kind they leave out;
+            nothing that gives up all of one of these is looked for.
+    """
+
+    leaving: Sequence[int] | None = None
+    costs: Mapping[str, int] = field(default_factory=dict)
+    known: tuple[tuple[frozenset[str], tuple[int, ...]], ...] = ()
+
+    @property
+    def something(self) -> bool:
+        return self.leaving is not None or bool(self.costs)
+
+
+@dataclass(frozen=True)
+class CutPart:
+    """Part of a stretch as it is cut.
+
+    Attributes:
+        number: of the part in its stretch, in the order they are cut.
+        roll: the roll with its lead at the start of this part.
+        spans: places across that lanes may lie in; the whole usable width if empty.
+    """
+
+    stretch: Stretch
+    number: int
+    roll: Roll
+    spans: tuple[Span, ...]
+    drops: tuple[CutDrop, ...]
+
+    @property
+    def key(self) -> tuple[str, str, Ticks, int]:
+        """What tells it from other parts of all cloth."""
+        return self.stretch.cloth, self.stretch.piece, self.stretch.start, self.number
+
+    @property
+    def end(self) -> Ticks:
+        """Where its last drop ends."""
+        return max(laid.end for laid in lay_out(self.roll, self.drops))
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """What openings take, and what is cut for it from each stretch that is used."""
+
+    chosen: Chosen
+    parts: tuple[CutPart, ...]
+
+    @property
+    def options(self) -> list[tuple[Option, int]]:
+        """The options taken, and by how many copies."""
+        return [(t.option, n) for row in self.chosen for t, n in row if t.option is not None]
+
+    def drops(self, roll: str) -> list[CutDrop]:
+        """All drops of a roll that have its whole width."""
+        parts = (part for part in self.parts if part.stretch.cloth == roll and not part.spans)
+        return [drop for part in parts for drop in part.drops]
+
+    def ends(self) -> dict[tuple[str, str], Ticks]:
+        """Where the last drop of each piece ends, by cloth and piece."""
+        found: dict[tuple[str, str], Ticks] = {}
+        for part in self.parts:
+            piece = part.stretch.cloth, part.stretch.piece
+            found[piece] = max(found.get(piece, 0), part.end)
+        return found
+
+
+def options_taken(chosen: Sequence[Sequence[tuple[Option, int]]], supply: Supply) -> Chosen:
+    """Options as they are taken from the bolts."""
+    return tuple(
+        tuple((Taken(o, tuple((r, supply.lot_of_bolt(r)) for r in rolls_of(o))), n) for o, n in row)
+        for row in chosen
+    )
+
+
+def rolls_of(option: Option) -> list[str]:
+    """The rolls that an option is cut from."""
+    return sorted({rect.roll for rect in option.rects})
+
+
+def taken_rects(options: Iterable[tuple[Option, int]], roll: str) -> dict[Rect, int]:
+    """What options taken by so many copies ask of a roll."""
+    asked: dict[Rect, int] = {}
+    for option, copies in options:
+        for rect, count in option.demand:
+            if rect.roll == roll:
+                asked[rect] = asked.get(rect, 0) + count * copies
+    return asked
+
+
+def in_order(roll: Roll, drops: Iterable[CutDrop]) -> tuple[CutDrop, ...]:
+    """Drops of a roll of several phases in the order that wastes least between them."""
+    these = tuple(drops)
+    arcs = [Arc(drop.phase, length_of(roll, drop)) for drop in these]
+    return tuple(these[i] for i in open_order(arcs, roll.period, roll.origin).sequence)
+
+
+def score(
+    problem: Problem, supply: Supply, candidate: Candidate, forgone: Forgone | None = None
+) -> dict[Goal, int]:
+    """What a candidate reaches for every goal, counted from what it takes and cuts."""
+    taken, ends = candidate.options, candidate.ends()
+    bolts = {name: _bolt(supply, name, ends) for name in supply.stretches}
+    shades = sum(option.shades * n for option, n in taken)
+    return {
+        "short": sum(bolts[name] or 0 for name in supply.unbought),
+        "left": _left(candidate, forgone or Forgone()),
+        "money": bought_value(problem, "money", bolts, shades),
+        "bought": bought_value(problem, "bought", bolts, shades),
+        "shades": shades,
+        "used": sum(ends.values()),
+        "widths": len({width for option, _ in taken for width in option.cut_widths}),
+        "gaps": sum(option.gaps * n for option, n in taken),
+        "remnant": _remnant(problem, supply, ends),
+    }
+
+
+def _bolt(supply: Supply, roll: str, ends: Mapping[tuple[str, str], Ticks]) -> Ticks | None:
+    bolts = (s.piece for s in supply.stretches[roll] if s.bought)
+    return max((ends[roll, piece] for piece in bolts if (roll, piece) in ends), default=None)
+
+
+def _left(candidate: Candidate, forgone: Forgone) -> int:
+    gone = {name for row in candidate.chosen for taken, _ in row for name in taken.gives_up}
+    cost = sum(forgone.costs[name] for name in gone)
+    for row, leaving in zip(candidate.chosen, forgone.leaving or (), strict=False):
+        cost += leaving * sum(n for taken, n in row if taken.option is None)
+    return cost
+
+
+def _remnant(problem: Problem, supply: Supply, ends: Mapping[tuple[str, str], Ticks]) -> int:
+    largest = 0
+    for roll in problem.rolls:
+        across = roll.usable // AREA_UNIT
+        for piece, end in lengths_on_hand(supply, roll.name).items():
+            largest = max(largest, across * (end - ends.get((roll.name, piece), 0)))
+    return LARGEST_AREA - largest if supply.on_hand else 0
+
+
+def lengths_on_hand(supply: Supply, roll: str) -> dict[str, Ticks]:
+    """Where the last stretch of each piece on hand ends."""
+    return {s.piece: s.end for s in supply.stretches[roll] if not s.bought and s.end is not None}
+
+
+def placed_part(supply: Supply, roll: Roll, stretch: Stretch, drops: Iterable[CutDrop]) -> CutPart:
+    """A stretch cut from its start."""
+    here = supply.placed(roll, stretch)
+    these = in_order(here, drops) if len(here.nodes) > 1 else tuple(drops)
+    return CutPart(stretch, 0, here, (), these)

@@ -1,0 +1,311 @@
+"""First plans on limited cloth, by simple rules: openings one after the other, each wherever its
+rectangles fit on what is on hand, and else on the bolt.
+
+A rectangle goes where its stretch ends soonest with it: beside the lanes of a drop, after one of
+them, or in a drop of its own. Several orders of openings and of their options are tried. Where
+openings are very many, drops of a plan on the bolt alone are moved to pieces instead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import product
+
+from shadewright.cloth.stretches import Stretch
+from shadewright.measure import Ticks, ceil_to
+from shadewright.solve.effort import Effort
+from shadewright.solve.packing.grid import Grid
+from shadewright.solve.packing.lanes import CutDrop, CutLane, fit
+from shadewright.solve.packing.lay import lay_out, length_of
+from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll
+from shadewright.solve.problem.supply import Supply, beside, spots_of
+from shadewright.solve.run import Clock
+from shadewright.solve.search.candidate import (
+    Candidate,
+    CutPart,
+    Forgone,
+    Taken,
+    in_order,
+    rolls_of,
+)
+
+
+@dataclass(frozen=True)
+class _Strip:
+    """Part of a stretch that has its whole width, to be filled from its start.
+
+    Attributes:
+        number: of the part in its stretch, as the model counts them.
+        end: of it; None on the bolt.
+    """
+
+    stretch: Stretch
+    number: int
+    grid: Grid
+    end: Ticks | None
+    effort: Effort
+
+    @property
+    def roll(self) -> Roll:
+        return self.grid.roll
+
+    @property
+    def phased(self) -> bool:
+        return len(self.roll.nodes) > 1
+
+    def ordered(self, drops: Sequence[CutDrop]) -> tuple[CutDrop, ...]:
+        """Drops in the order that ends soonest."""
+        if self.phased:
+            return in_order(self.roll, drops)
+        # The drop that leaves most of its last period unused comes last.
+        spare = [-length_of(self.roll, drop) % self.roll.period for drop in drops]
+        last = max(range(len(drops)), key=lambda i: (spare[i], i), default=0)
+        return (*drops[:last], *drops[last + 1 :], *drops[last : last + 1])
+
+    def reach(self, drops: Sequence[CutDrop]) -> Ticks:
+        """Where the last of these drops ends."""
+        return max(laid.end for laid in lay_out(self.roll, self.ordered(drops)))
+
+    def put(self, drops: tuple[CutDrop, ...], rect: Rect) -> tuple[CutDrop, ...] | None:
+        """The drops with one rectangle more, in the first that gets no longer by it, else where
+        they reach least; None if there is no room for it."""
+        if self.end is not None:
+            cut = sum(r.across * r.along for d in drops for lane in d.lanes for r in lane.rects)
+            room = self.roll.usable * (self.end - self.roll.lead) - cut
+            if rect.across * rect.along > room:
+                return None
+        longer: list[tuple[CutDrop, ...]] = []
+        first = max(len(drops) - self.effort.filled_drops, 0)
+        for i, drop in enumerate(drops[first:], first):
+            for larger in self._with(drop, rect):
+                more = (*drops[:i], larger, *drops[i + 1 :])
+                if length_of(self.roll, larger) <= length_of(self.roll, drop):
+                    return more
+                longer.append(more)
+        for phase in sorted({slot.phase for slot in rect.slots}) if self.phased else [0]:
+            lane = CutLane((rect,), (phase,) if self.phased else ())
+            if fit(self.grid, [lane]):
+                longer.append((*drops, CutDrop((lane,), phase)))
+        # In the order they come in first, which is quick and mostly tells enough.
+        reached = [max(laid.end for laid in lay_out(self.roll, more)) for more in longer]
+        some = sorted(range(len(longer)), key=lambda i: (reached[i], i))[: self.effort.filled_ways]
+        for i in some:
+            if self.end is None or reached[i] <= self.end:
+                return longer[i]
+            # Another order saves less than each drop may wait.
+            waits = len(longer[i]) * self.roll.period
+            if reached[i] - waits <= self.end and self.reach(longer[i]) <= self.end:
+                return longer[i]
+        return None
+
+    def _with(self, drop: CutDrop, rect: Rect) -> Iterator[CutDrop]:
+        """The drop with a rectangle after one of its lanes, or beside them."""
+        for phase in sorted({slot.phase for slot in rect.slots}) if self.phased else [0]:
+            more = (phase,) if self.phased else ()
+            for i, lane in enumerate(drop.lanes):
+                if lane.width < rect.across:
+                    continue
+                longer = CutLane((*lane.rects, rect), (*lane.phases, *more))
+                lanes = (*drop.lanes[:i], longer, *drop.lanes[i + 1 :])
+                if rect.anywhere or fit(self.grid, lanes):
+                    yield replace(drop, lanes=lanes)
+            lanes = (*drop.lanes, CutLane((rect,), more))
+            if fit(self.grid, lanes):
+                yield replace(drop, lanes=lanes)
+
+
+_State = Mapping[int, tuple[CutDrop, ...]]
+"""What is cut from each strip so far, by its place."""
+
+
+def fillings(
+    problem: Problem, supply: Supply, forgone: Forgone, clock: Clock
+) -> Iterator[Candidate]:
+    """First plans on limited cloth: openings that find no room are left out where they may be.
+
+    Where no time is left only one is made.
+    """
+    if sum(kind.copies for kind in problem.kinds) > clock.effort.filled_copies:
+        return
+    effort = clock.effort
+    every = [strip for r in problem.rolls for strip in _strips(problem, supply, r, effort)]
+    large = [_area(min(kind.options, key=_area)) for kind in problem.kinds]
+    long = [
+        max(rect.along for o in kind.options for rect, _ in o.demand)
+        if any(o.demand for o in kind.options)
+        else 0
+        for kind in problem.kinds
+    ]
+    places = range(len(problem.kinds))
+    orders = [
+        sorted(places, key=lambda k: -large[k]),
+        sorted(places, key=lambda k: (-long[k], -large[k])),
+    ]
+    keys: list[Callable[[Option], object]] = [
+        lambda option: (len(option.gives_up), _area(option), option.shades),
+        lambda option: (len(option.gives_up), option.shades, _area(option)),
+    ]
+    ways = product(_bases(problem.kinds, effort), orders, keys)
+    for n, (bases, order, key) in enumerate(ways):
+        if n and clock.over:
+            return
+        looks = sum(kind.copies * min(len(kind.options), 4) for kind in problem.kinds)
+        clock.spend_seconds(looks * len(every) * clock.effort.seconds_to_put)
+        found = _filled(problem, supply, forgone, every, order, key, bases, clock.effort)
+        if found is not None:
+            yield found
+
+
+def _area(option: Option) -> int:
+    return sum(rect.across * rect.along * count for rect, count in option.demand)
+
+
+def _bases(kinds: Iterable[Kind], effort: Effort) -> list[dict[str, Ticks]]:
+    """Bases that all options of a plan may share."""
+    found: dict[str, dict[Ticks, None]] = {}
+    for kind in kinds:
+        for option in kind.options:
+            if option.base:
+                found.setdefault(option.base[0], {})[option.base[1]] = None
+    names = list(found)
+    some = product(*(list(found[name])[: effort.filled_bases] for name in names))
+    return [dict(zip(names, bases, strict=True)) for bases in some][: effort.filled_bases]
+
+
+def _strips(problem: Problem, supply: Supply, roll: Roll, effort: Effort) -> Iterator[_Strip]:
+    """The parts of all stretches of a roll, those beside flaws left out."""
+    rects = problem.rects(roll)
+    anywhere = all(rect.anywhere for rect in rects)
+    for stretch in supply.stretches[roll.name]:
+        here = supply.placed(roll, stretch)
+        spots = spots_of(roll, stretch, anywhere)
+        ends = [*(spot.start for spot in spots), stretch.end]
+        number, lead = 0, here.lead
+        for i, end in enumerate(ends):
+            if i:
+                number += 1 + bool(beside(roll, spots[i - 1]))
+                behind = max(spots[i - 1].end - here.lead, 0)
+                lead = here.lead + ceil_to(behind, here.period)
+            grid = Grid.of(replace(here, lead=lead), rects)
+            if end is None or end > lead:
+                yield _Strip(stretch, number, grid, end, effort)
+
+
+def _filled(  # noqa: PLR0917
+    problem: Problem,
+    supply: Supply,
+    forgone: Forgone,
+    strips: Sequence[_Strip],
+    order: Sequence[int],
+    key: Callable[[Option], object],
+    bases: Mapping[str, Ticks],
+    effort: Effort,
+) -> Candidate | None:
+    """One plan; None if an opening finds no room and may not be left out."""
+    state: _State = {}
+    chosen: list[dict[Taken, int]] = [{} for _ in problem.kinds]
+    lots: dict[str, str | None] = {}
+    for k in order:
+        kind = problem.kinds[k]
+        options = [o for o in kind.options if o.base is None or bases[o.base[0]] == o.base[1]]
+        options = sorted(options, key=key)[: effort.filled_options]  # type: ignore[arg-type]
+        for _ in range(kind.copies):
+            found = _taken(supply, strips, state, options, {**supply.kept.get(k, {}), **lots})
+            if found is None:
+                if forgone.leaving is None:
+                    return None
+                taken = Taken(None)
+            else:
+                taken, state = found
+            if supply.lots == "job":
+                lots.update(taken.lots)
+            chosen[k][taken] = chosen[k].get(taken, 0) + 1
+    parts = []
+    for i, strip in enumerate(strips):
+        if state.get(i):
+            drops = strip.ordered(state[i])
+            parts.append(CutPart(strip.stretch, strip.number, strip.roll, (), drops))
+    return Candidate(tuple(tuple(row.items()) for row in chosen), tuple(parts))
+
+
+def _taken(
+    supply: Supply,
+    strips: Sequence[_Strip],
+    state: _State,
+    options: Iterable[Option],
+    kept: Mapping[str, str | None],
+) -> tuple[Taken, _State] | None:
+    """The first option that finds room, on hand if it can."""
+    on_bolt: tuple[Taken, _State] | None = None
+    for option in options:
+        rolls = rolls_of(option)
+        told = supply.lots != "none"
+        lots_of = [[kept[r]] if told and r in kept else supply.lots_of(r) for r in rolls]
+        for lots in product(*lots_of):
+            taken = Taken(option, tuple(zip(rolls, lots, strict=True)))
+            after = _with_all(supply, strips, state, taken)
+            if after is None:
+                continue
+            if all(after.get(i) == state.get(i) for i, s in enumerate(strips) if s.stretch.bought):
+                return taken, after
+            on_bolt = on_bolt or (taken, after)
+    return on_bolt
+
+
+def _with_all(
+    supply: Supply, strips: Sequence[_Strip], state: _State, taken: Taken
+) -> _State | None:
+    """Every rectangle of an option put where it goes; None if one finds no room."""
+    assert taken.option is not None
+    after = dict(state)
+    for rect in sorted(taken.option.rects, key=lambda r: (-r.along, -r.across)):
+        for i, strip in enumerate(strips):
+            here = strip.stretch
+            other_lot = supply.lots != "none" and here.lot != taken.lot(rect.roll)
+            if here.cloth != rect.roll or other_lot:
+                continue
+            drops = strip.put(after.get(i, ()), rect)
+            if drops is not None:
+                after[i] = drops
+                break
+        else:
+            return None
+    return after
+
+
+def in_turn(problem: Problem, supply: Supply, candidate: Candidate) -> Candidate | None:
+    """A plan on the bolt alone with its drops, longest first, each on the first stretch with room
+    for it. None where dye lots must be minded."""
+    lots = {s.lot for these in supply.stretches.values() for s in these}
+    if (supply.lots != "none" and len(lots) > 1) or any(supply.kept.values()):
+        return None
+    parts = [
+        part
+        for roll in problem.rolls
+        for part in _cut_in_turn(roll, supply, candidate.drops(roll.name))
+    ]
+    return replace(candidate, parts=tuple(parts))
+
+
+def _cut_in_turn(roll: Roll, supply: Supply, drops: Sequence[CutDrop]) -> Iterator[CutPart]:
+    left = sorted(drops, key=lambda drop: -length_of(roll, drop))
+    for stretch in supply.stretches[roll.name]:
+        here = supply.placed(roll, stretch)
+        mine: list[CutDrop] = []
+        if stretch.end is None:
+            mine, left = left, []
+        elif not stretch.spots:
+            at, rest = here.lead, []
+            for drop in left:
+                # What a drop may wait for its phase is less than a period.
+                long = length_of(here, drop) + (roll.period if roll.period > 1 else 0)
+                if at + long <= stretch.end:
+                    mine.append(drop)
+                    at += long
+                else:
+                    rest.append(drop)
+            left = rest
+        if mine:
+            drops = in_order(here, mine) if len(roll.nodes) > 1 else tuple(mine)
+            yield CutPart(stretch, 0, here, (), tuple(drops))

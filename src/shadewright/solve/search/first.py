@@ -1,0 +1,181 @@
+"""A first plan by a simple rule, so that there is always one to improve and to keep.
+
+Longest first: a rectangle goes on top of a lane that has room for it, else beside the lanes of a
+drop, else it opens a drop of its length. Only the latest drops that still have room are looked at,
+so that the time is in proportion to the number of rectangles, and whether lanes fit side by side is
+worked out once for lanes that are alike.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from shadewright.measure import Ticks
+from shadewright.solve.effort import USUAL
+from shadewright.solve.packing.grid import Grid
+from shadewright.solve.packing.lanes import CutDrop, CutLane, fit
+from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll
+from shadewright.solve.problem.supply import Supply
+from shadewright.solve.search.candidate import Candidate, options_taken, placed_part, taken_rects
+
+
+def first_candidate(problem: Problem, supply: Supply, *, fewest: bool = False) -> Candidate:
+    """Each opening takes the option of least cloth, and the longest rectangles are cut first, all
+    from bolts.
+
+    Where `fewest`, only options with the fewest shades are looked at.
+    """
+    key = _shades_then_cloth if fewest else _cloth
+    bases: dict[str, Ticks] = {}
+    for kind in problem.kinds:
+        for option in kind.options:
+            if option.base:
+                bases.setdefault(*option.base)
+    chosen = tuple(
+        ((min((o for o in kind.options if _keeps(bases, o)), key=key), kind.copies),)
+        for kind in problem.kinds
+    )
+    parts = []
+    for roll in problem.rolls:
+        bolt = supply.stretches[roll.name][-1]
+        here = supply.placed(roll, bolt)
+        drops = _drops(problem, here, chosen)
+        if drops:
+            parts.append(placed_part(supply, roll, bolt, drops))
+    return Candidate(options_taken(chosen, supply), tuple(parts))
+
+
+def _keeps(bases: Mapping[str, Ticks], option: Option) -> bool:
+    """Whether an option's base is the one its cloth was given."""
+    return option.base is None or bases[option.base[0]] == option.base[1]
+
+
+def _cloth(option: Option) -> tuple[int, int]:
+    area = sum(rect.across * rect.along * count for rect, count in option.demand)
+    return area, option.shades
+
+
+def _shades_then_cloth(option: Option) -> tuple[int, tuple[int, int]]:
+    return option.shades, _cloth(option)
+
+
+def _drops(
+    problem: Problem, roll: Roll, chosen: Sequence[Sequence[tuple[Option, int]]]
+) -> tuple[CutDrop, ...]:
+    asked = taken_rects((each for row in chosen for each in row), roll.name)
+    grid = Grid.of(roll, problem.rects(roll))
+    phased = len(roll.nodes) > 1
+    shelf = _Shelf(grid, list(asked), phased)
+    order = sorted(asked, key=lambda r: (-(r.along if phased else grid.units(r)), -r.across))
+    for rect in order:
+        for _ in range(asked[rect]):
+            shelf.put(rect)
+    return tuple(drop.cut() for drop in shelf.drops)
+
+
+@dataclass
+class _Drop:
+    """A drop that is being filled.
+
+    Attributes:
+        length: of its first rectangle, in units of the grid; no lane gets longer.
+        phase: that all its lanes start at.
+        width: of its lanes together, at least.
+    """
+
+    length: int
+    phase: Ticks
+    phased: bool
+    lanes: list[list[Rect]] = field(default_factory=list)
+    loads: list[int] = field(default_factory=list)
+    width: Ticks = 0
+
+    def cut(self) -> CutDrop:
+        phases = (self.phase,) if self.phased else ()
+        return CutDrop(tuple(CutLane(tuple(lane), phases) for lane in self.lanes), self.phase)
+
+
+class _Shelf:
+    """Drops one after the other, filled with rectangles that come longest first."""
+
+    def __init__(self, grid: Grid, rects: Sequence[Rect], phased: bool) -> None:
+        self.drops: list[_Drop] = []
+        self._grid = grid
+        self._phased = phased
+        # Neither places across nor phases matter.
+        self._free = not phased and all(rect.anywhere for rect in rects)
+        self._open: list[_Drop] = []
+        self._names = {rect: i for i, rect in enumerate(rects)}
+        self._narrowest = min((rect.across for rect in rects), default=0)
+        self._shortest = min(map(grid.units, rects), default=0)
+        self._fits: dict[tuple[Ticks, tuple[tuple[int, ...], ...]], bool] = {}
+
+    def put(self, rect: Rect) -> None:
+        """Put a rectangle where it goes."""
+        drop = self._with_room(rect)
+        if drop is None:
+            phase = min(slot.phase for slot in rect.slots) if self._phased else 0
+            drop = _Drop(self._grid.units(rect), phase, self._phased)
+            self._beside(drop, rect)
+            self.drops.append(drop)
+            self._open.append(drop)
+            del self._open[: -(USUAL.open_drops if self._free else USUAL.open_with_slots)]
+        elif not self._has_room(drop):
+            self._open.remove(drop)
+
+    def _with_room(self, rect: Rect) -> _Drop | None:
+        """The drop that has taken a rectangle, if one has room for it."""
+        if not self._phased:
+            for drop in self._open:
+                if self._on_top(drop, rect):
+                    return drop
+        for drop in self._open:
+            room = drop.width + rect.across <= self._grid.roll.usable
+            if room and self._fit(drop, [*drop.lanes, [rect]]):
+                self._beside(drop, rect)
+                return drop
+        return None
+
+    def _on_top(self, drop: _Drop, rect: Rect) -> bool:
+        """Put a rectangle after a lane that has room for it without making its drop longer or
+        wider."""
+        units = self._grid.units(rect)
+        for i, lane in enumerate(drop.lanes):
+            if drop.loads[i] + units > drop.length or lane[0].across < rect.across:
+                continue
+            if rect.anywhere or self._fit(
+                drop, [*drop.lanes[:i], [*lane, rect], *drop.lanes[i + 1 :]]
+            ):
+                lane.append(rect)
+                drop.loads[i] += units
+                return True
+        return False
+
+    def _beside(self, drop: _Drop, rect: Rect) -> None:
+        drop.lanes.append([rect])
+        drop.loads.append(self._grid.units(rect))
+        drop.width += rect.across
+
+    def _fit(self, drop: _Drop, lanes: Sequence[Sequence[Rect]]) -> bool:
+        """Whether lanes fit side by side in a drop."""
+        if self._free:
+            return True
+        key = drop.phase, tuple(tuple(self._names[rect] for rect in lane) for lane in lanes)
+        if key not in self._fits:
+            phases = (drop.phase,) if self._phased else ()
+            begin = not self._phased or all(
+                any(slot.phase == drop.phase for slot in rect.slots)
+                for lane in lanes
+                for rect in lane
+            )
+            self._fits[key] = begin and fit(
+                self._grid, [CutLane(tuple(lane), phases) for lane in lanes]
+            )
+        return self._fits[key]
+
+    def _has_room(self, drop: _Drop) -> bool:
+        """Whether a drop may yet take something."""
+        return drop.width + self._narrowest <= self._grid.roll.usable or (
+            not self._phased and min(drop.loads) + self._shortest <= drop.length
+        )

@@ -1,0 +1,1 @@
+"""Boards and rods from stock lengths."""
