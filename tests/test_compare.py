@@ -15,6 +15,7 @@ from openpyxl import load_workbook
 from typer.testing import CliRunner, Result
 
 from jobs import job_of
+from shadewright.answers import Compared
 from shadewright.cli import app
 from shadewright.job.read import read_job
 from shadewright.planning import compare as comparing
@@ -27,14 +28,7 @@ from shadewright.planning.compare import (
     strategy_cases,
 )
 from shadewright.planning.make import make_plan, shade_range
-from shadewright.report.text.compare import (
-    Compared,
-    as_data,
-    bought,
-    conclusions,
-    table,
-    worth_having,
-)
+from shadewright.report.text.compare import as_data, bought, conclusions, table, worth_having
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 

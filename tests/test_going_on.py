@@ -16,13 +16,14 @@ from typer.testing import CliRunner
 
 from jobs import job_of
 from random_jobs import limited_job, patterned_job, random_job
+from shadewright.answers import NewFlaw, Since
 from shadewright.cli import app
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Flaw, Job
 from shadewright.measure import TICKS
 from shadewright.planning.go_on import go_on
 from shadewright.planning.make import NoPlanError, make_plan
-from shadewright.report.work.since import NewFlaw, Since, Told, since
+from shadewright.report.sheets.since import Told, since
 from shadewright.trade.refusal import CannotMeetError
 
 INCH = TICKS["in"]

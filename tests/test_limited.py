@@ -15,11 +15,12 @@ import pytest
 import brute_force
 from jobs import inches, job_of
 from random_jobs import limited_job
+from shadewright.answers import Planned
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Cloth, Job
 from shadewright.judge.replay import judge
 from shadewright.measure import TICKS
-from shadewright.planning.make import NoPlanError, Planned, make_plan
+from shadewright.planning.make import NoPlanError, make_plan
 from shadewright.solve.search import improvement as search
 from shadewright.solve.search.model import Model, build
 from shadewright.trade.refusal import CannotMeetError

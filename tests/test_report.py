@@ -42,8 +42,8 @@ from shadewright.report.pages.picture import save_pictures
 from shadewright.report.pages.roll_map import draw_roll
 from shadewright.report.pages.wall_view import draw_wall
 from shadewright.report.sheets.workbook import SHEETS, write_workbook
-from shadewright.report.text import cautions, words
 from shadewright.report.text.summary import summary
+from shadewright.report.work import cautions, words
 from shadewright.report.work.cuts import (
     Cut,
     anchor_row,

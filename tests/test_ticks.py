@@ -16,13 +16,14 @@ from openpyxl.worksheet.worksheet import Worksheet
 from typer.testing import CliRunner
 
 import samples
+from shadewright.answers import Since
 from shadewright.cli import app
 from shadewright.cloth.plan import Plan, mark
 from shadewright.job.model import Job
 from shadewright.report.sheets.cutting_order import put_cutting_order
+from shadewright.report.sheets.since import Told, since
 from shadewright.report.sheets.ticks import boxes
 from shadewright.report.work.cuts import lay_out
-from shadewright.report.work.since import Since, Told, since
 
 # Step 1 squares up, step 2 takes drop 1 off, steps 3 to 6 part it; drops 2 and 3 follow.
 ASKED, MADE = samples.mixed()

@@ -15,21 +15,23 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 import typer
 
 from shadewright import stopping
+from shadewright.answers import Compared
 from shadewright.job.places import Places
 from shadewright.job.problems import JobError, printable
 from shadewright.job.read import read_placed
 from shadewright.outputs import OutputError, Writing, outputs
-from shadewright.report.text.cautions import first_of_all
-from shadewright.report.text.compare import CHOICES, STRATEGY_WORDS, Compared, as_data, table
+from shadewright.report.text.compare import CHOICES, STRATEGY_WORDS, as_data, table
+from shadewright.report.work.cautions import first_of_all
 from shadewright.streams import safe_streams
 from shadewright.trade.refusal import CannotMeetError
 
 # A job that cannot be read is told so before what it takes to plan one is loaded.
 if TYPE_CHECKING:
+    from shadewright.answers import Planned
     from shadewright.cloth.plan import Plan
     from shadewright.job.model import Job
-    from shadewright.planning.make import Planned, Report
-    from shadewright.report.work.since import Told
+    from shadewright.planning.make import Report
+    from shadewright.report.sheets.since import Told
     from shadewright.solve.search.goals import GoalName
 
 BAD_INPUT = 2
@@ -110,12 +112,15 @@ def check(job: JobFile) -> None:
     """Read the job, say what it means, list every problem at once."""
     read, places = _read(job)
 
-    from shadewright.planning.make import ready  # noqa: PLC0415
+    from shadewright.planning.make import (
+        counts_with_a_place,
+        ready,
+    )
     from shadewright.report.text.check import said_back  # noqa: PLC0415
 
     with _clear_errors(places, read):
         ready(read)
-        _print(said_back(read))
+        _print(said_back(read, counts_with_a_place(read)))
 
 
 @app.command()
@@ -177,7 +182,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
             if after is None:
                 planned = _planned(read, seconds, seed)
             else:
-                from shadewright.report.work.since import Told  # noqa: PLC0415
+                from shadewright.report.sheets.since import Told  # noqa: PLC0415
 
                 begun = _Mishap(after, done_from, Told(done or [], flaw or [], lost or []))
                 planned = _gone_on(read, begun, seconds, seed)
@@ -417,7 +422,7 @@ def _gone_on(job: Job, mishap: _Mishap, seconds: float, seed: int) -> Planned:
     from shadewright.cloth.plan_file import plan_data  # noqa: PLC0415
     from shadewright.judge.replay import judge  # noqa: PLC0415
     from shadewright.planning.go_on import go_on  # noqa: PLC0415
-    from shadewright.report.work.since import since  # noqa: PLC0415
+    from shadewright.report.sheets.since import since  # noqa: PLC0415
 
     data = plan_data(mishap.after)
     faults = judge(job, data)

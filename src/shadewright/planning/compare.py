@@ -14,9 +14,10 @@ from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wai
 from dataclasses import dataclass
 
 from shadewright import stopping
+from shadewright.answers import Choice, Compared, Planned
 from shadewright.job.model import Cloth, Job, Runs
-from shadewright.planning.make import NoPlanError, Planned, make_plan, shade_range
-from shadewright.report.text.compare import Choice, Compared, patterned
+from shadewright.planning.make import NoPlanError, make_plan, shade_range
+from shadewright.report.text.compare import patterned
 from shadewright.trade.refusal import CannotMeetError
 
 # Each with the strategy and what falls on the centre line; None leaves that as the job has it.

@@ -14,11 +14,11 @@ from dataclasses import dataclass, field, replace
 from functools import partial, reduce
 from itertools import combinations, product
 
+from shadewright.answers import Fitted, Way
 from shadewright.job.defaults import default_length
 from shadewright.job.model import Cloth, Fit, Job, Opening, Strategy
 from shadewright.measure import Ticks, ceil_to
 from shadewright.planning.make import NoPlanError, judged, lacking, openings_that_can_be_made
-from shadewright.report.text.fit import Fitted, Way
 from shadewright.solve.answer.layout import to_plan
 from shadewright.solve.problem.menu import problem, varied_problem
 from shadewright.solve.problem.supply import Supply

@@ -10,20 +10,13 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from shadewright.answers import NewFlaw, Planned, Since, cut_before
 from shadewright.cloth import lattice
 from shadewright.cloth.plan import CutDrop, Drop, Gone, Panel, Plan, Shade
 from shadewright.cloth.stretches import zero_of
 from shadewright.job.model import BOLT, Cloth, Job, Opening
 from shadewright.measure import Ticks
-from shadewright.planning.make import (
-    NoPlanError,
-    Planned,
-    Report,
-    judged,
-    lacking,
-    telling,
-)
-from shadewright.report.work.since import NewFlaw, Since, cut_before
+from shadewright.planning.make import NoPlanError, Report, judged, lacking, telling
 from shadewright.solve.answer.layout import Kept, to_plan
 from shadewright.solve.answer.reached import reached
 from shadewright.solve.problem.menu import Begun, varied_problem

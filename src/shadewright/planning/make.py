@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from shadewright import stopping
+from shadewright.answers import Planned
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.judge.replay import judge
 from shadewright.measure import Ticks
 from shadewright.solve.answer.layout import to_plan
-from shadewright.solve.answer.workshop import Wood, wood
+from shadewright.solve.answer.workshop import wood
 from shadewright.solve.effort import USUAL, Effort
 from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.menu import problem
@@ -20,30 +20,12 @@ from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import Forgone
 from shadewright.solve.search.goals import Goal, GoalName, money_scale
 from shadewright.solve.search.improvement import Found, Wish, search
-from shadewright.trade.naive import Naive, naive
+from shadewright.trade.naive import naive
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
 
 class NoPlanError(Exception):
     """No plan was found in the time given."""
-
-
-@dataclass(frozen=True)
-class Planned:
-    """A plan and what belongs to its report.
-
-    Attributes:
-        faults: what the judge found wrong with it; a plan with any is not to be used.
-        naive: what the notepad way would buy; None where there is none.
-        stopped: whether the user stopped the search.
-        wood: boards and rods as cut, and how good that is.
-    """
-
-    plan: Plan
-    faults: tuple[str, ...]
-    naive: Naive | None
-    stopped: bool
-    wood: Wood
 
 
 Report = Callable[[GoalName, float, float], None]
@@ -56,6 +38,20 @@ def ready(job: Job) -> None:
         CannotMeetError: it cannot be made as asked; every reason at once.
     """
     problem(job)
+
+
+def counts_with_a_place(job: Job) -> dict[str, set[int]]:
+    """For each opening the numbers of shades that the print has a place for.
+
+    Raises:
+        CannotMeetError: the job cannot be made as asked.
+    """
+    asked, groups = problem(job)
+    return {
+        opening.name: {option.shades for option in kind.options}
+        for kind, openings in zip(asked.kinds, groups, strict=True)
+        for opening in openings
+    }
 
 
 def shade_range(job: Job) -> tuple[int, int]:

@@ -26,7 +26,6 @@ from shadewright.report.pages.drawing import (
     blank,
     text_width,
 )
-from shadewright.report.text.words import brief, clean, count, cut_size
 from shadewright.report.work.makings import (
     Card,
     cards,
@@ -35,6 +34,7 @@ from shadewright.report.work.makings import (
     hangs_when_up,
     names_of,
 )
+from shadewright.report.work.words import brief, clean, count, cut_size
 from shadewright.trade.making import CLEAT_HEIGHT, shank
 from shadewright.trade.sizes import board_hanging_depth, rod_hanging_depth
 

@@ -34,8 +34,8 @@ from shadewright.report.pages.drawing import (
     blank,
     text_width,
 )
-from shadewright.report.text.words import brief, clean
 from shadewright.report.work.cuts import Numbered, PieceLay, anchor_row, lay_out
+from shadewright.report.work.words import brief, clean
 
 _TITLE, _CAPTION, _TAPE, _FOOT, _GAP = 0.3, 0.42, 0.24, 0.18, 0.14
 _KEY_LINE = 0.14

@@ -30,8 +30,8 @@ from shadewright.report.pages.drawing import (
     blank,
     text_width,
 )
-from shadewright.report.text.words import brief, clean, count, division, shades_by_copy
 from shadewright.report.work.cuts import first_motif
+from shadewright.report.work.words import brief, clean, count, division, shades_by_copy
 
 _TITLE, _NOTE, _UNDER, _BETWEEN = 0.3, 0.22, 0.48, 0.35
 _TALLEST = 2.3

@@ -23,7 +23,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from shadewright.job.model import Job
 from shadewright.measure import TICKS, Ticks
-from shadewright.report.text.words import brief, clean
+from shadewright.report.work.words import brief, clean
 
 TYPE = "Arial"
 HEAD = PatternFill("solid", fgColor="ECE7DC")

@@ -12,6 +12,7 @@ from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
+from shadewright.answers import Choice, Compared
 from shadewright.job.model import Job
 from shadewright.measure import TICKS
 from shadewright.report.sheets.cells import (
@@ -30,11 +31,8 @@ from shadewright.report.sheets.cells import (
     set_page,
     set_widths,
 )
-from shadewright.report.text.cautions import CAUTIONS, first_of_all
 from shadewright.report.text.compare import (
     HEADINGS,
-    Choice,
-    Compared,
     base_of,
     bought,
     called,
@@ -42,7 +40,8 @@ from shadewright.report.text.compare import (
     proof,
     worth_having,
 )
-from shadewright.report.text.words import clean, has_prices
+from shadewright.report.work.cautions import CAUTIONS, first_of_all
+from shadewright.report.work.words import clean, has_prices
 
 _BAR = "5B7F86"
 _LINE_COLOUR = "8A5A44"

@@ -34,8 +34,8 @@ from shadewright.report.sheets.cells import (
     put_table,
     unit_of,
 )
-from shadewright.report.text.words import clean, count
 from shadewright.report.work.cuts import Cut, PieceLay, beginning, cuts_by_drop
+from shadewright.report.work.words import clean, count
 
 ORDER = "Cutting order"
 """Name of the sheet."""

@@ -9,6 +9,7 @@ from openpyxl.styles import PatternFill
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
+from shadewright.answers import Wood
 from shadewright.cloth.plan import Making, Plan, Shade
 from shadewright.job.model import Job
 from shadewright.report.sheets.cells import (
@@ -26,7 +27,6 @@ from shadewright.report.sheets.cells import (
     put_table,
     unit_of,
 )
-from shadewright.report.text.words import clean, count, cut_size, has_prices
 from shadewright.report.work.makings import (
     EYES_BELOW,
     Card,
@@ -36,7 +36,7 @@ from shadewright.report.work.makings import (
     names_of,
     supplies,
 )
-from shadewright.solve.answer.workshop import Wood
+from shadewright.report.work.words import clean, count, cut_size, has_prices
 from shadewright.trade import beams
 from shadewright.trade.making import THREAD_RATIO
 from shadewright.trade.naive import Naive

@@ -27,8 +27,8 @@ from shadewright.report.sheets.cutting_order import (
     said,
     steps,
 )
-from shadewright.report.text.words import clean, count
 from shadewright.report.work.cuts import lay_out
+from shadewright.report.work.words import clean, count
 
 _MOST_ROWS = 100_000
 _MOST_COLUMNS = 200

@@ -13,6 +13,7 @@ from pathlib import Path
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
+from shadewright.answers import Wood
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.report.pages.making_card import draw_cards
@@ -49,8 +50,10 @@ from shadewright.report.sheets.cells import (
 from shadewright.report.sheets.cutting_order import put_cutting_order
 from shadewright.report.sheets.making import Sums, put_buy, put_shades, put_strength, put_wood
 from shadewright.report.sheets.pictures import put_pictures
-from shadewright.report.text.cautions import CAUTIONS
-from shadewright.report.text.words import (
+from shadewright.report.work.advice import advice
+from shadewright.report.work.cautions import CAUTIONS
+from shadewright.report.work.cuts import PieceLay, lay_out, least_offcut, offcuts
+from shadewright.report.work.words import (
     GOALS,
     clean,
     cut_size,
@@ -61,9 +64,6 @@ from shadewright.report.text.words import (
     met,
     verdict,
 )
-from shadewright.report.work.advice import advice
-from shadewright.report.work.cuts import PieceLay, lay_out, least_offcut, offcuts
-from shadewright.solve.answer.workshop import Wood
 from shadewright.trade.naive import Naive
 
 SHEETS = (

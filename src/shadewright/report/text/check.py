@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from textwrap import fill
 
 from shadewright.cloth import lattice
 from shadewright.job.model import Cloth, Job, Opening
-from shadewright.report.text.cautions import first_of_all
-from shadewright.report.text.words import clean, count
-from shadewright.solve.problem.menu import problem
+from shadewright.report.work.cautions import first_of_all
+from shadewright.report.work.words import clean, count
 from shadewright.trade import divisions, sizes
 from shadewright.trade.divisions import Limits, Way
 
@@ -18,8 +17,11 @@ _WIDTH = 78
 _MOST_HEIGHTS = 6
 
 
-def said_back(job: Job) -> str:
+def said_back(job: Job, placed: Mapping[str, set[int]]) -> str:
     """What a job means: its cloth, how shades are made, how each opening could be divided and cut.
+
+    Args:
+        placed: for each opening the numbers of shades that the print has a place for.
 
     Raises:
         CannotMeetError: an opening cannot be divided or matched as asked, or a pocket holds no
@@ -31,7 +33,6 @@ def said_back(job: Job) -> str:
         lines += [_wrapped(line) for line in _cloth(job, cloth)]
     lines += ["", "How every shade is made", *(_wrapped(line) for line in _make(job))]
     lines += ["", "Openings, and how each could be divided"]
-    placed = _counts_with_a_place(job)
     for opening in job.openings:
         lines += _opening(job, opening, placed[opening.name])
     if job.notes:
@@ -177,16 +178,6 @@ def _make(job: Job) -> Iterator[str]:
         f"no more than {tape.short(make.most_sag)} under cloth "
         f"{float(make.wet_factor):g} times as heavy as dry"
     )
-
-
-def _counts_with_a_place(job: Job) -> dict[str, set[int]]:
-    """For each opening the numbers of shades that the print has a place for."""
-    asked, groups = problem(job)
-    return {
-        opening.name: {option.shades for option in kind.options}
-        for kind, openings in zip(asked.kinds, groups, strict=True)
-        for opening in openings
-    }
 
 
 def _opening(job: Job, opening: Opening, placed: set[int]) -> list[str]:

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from textwrap import fill
-from typing import Any, Literal, get_args
+from typing import Any, get_args
 
+from shadewright.answers import Choice, Compared
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.measure import TICKS
-from shadewright.report.text.cautions import CHILDREN, SHORT_CAUTION, first_of_all
-from shadewright.report.text.words import clean, has_prices, met, money
+from shadewright.report.work.cautions import CHILDREN, SHORT_CAUTION, first_of_all
+from shadewright.report.work.words import clean, has_prices, met, money
 from shadewright.trade.naive import naive
 
-Choice = Literal["strategies", "hems", "lay", "shades"]
 CHOICES: tuple[Choice, ...] = get_args(Choice)
 
 COMPARE_FORMAT = "shadewright-compare/1"
@@ -32,27 +31,6 @@ STRATEGY_WORDS = {
     "continuous": "continuous print",
 }
 _WIDTH = 90
-
-
-@dataclass(frozen=True)
-class Compared:
-    """The job made in one of the ways compared, and what came of it.
-
-    Attributes:
-        choice: what is being compared.
-        name: what this case does about it.
-        most_shades: that its plan may have; no limit if None.
-        plan: None if there is none.
-        why_not: why there is no plan, in a line; empty if there is one.
-        faults: what the judge found wrong with the plan.
-    """
-
-    choice: Choice
-    name: str
-    most_shades: int | None
-    plan: Plan | None
-    why_not: str = ""
-    faults: tuple[str, ...] = ()
 
 
 def patterned(job: Job) -> bool:

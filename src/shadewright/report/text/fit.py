@@ -2,69 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable
 from typing import Any
 
-from shadewright.cloth.plan import Plan
+from shadewright.answers import Fitted, Way
 from shadewright.job.model import Job
-from shadewright.measure import Ticks
-from shadewright.report.text.cautions import CHILDREN, SHORT_CAUTION, first_of_all
-from shadewright.report.text.words import clean, count, wrapped
+from shadewright.report.work.cautions import CHILDREN, SHORT_CAUTION, first_of_all
 from shadewright.report.work.cuts import lay_out, offcuts
-
-
-@dataclass(frozen=True)
-class Way:
-    """A set of concessions that is enough.
-
-    Attributes:
-        given_up: in words.
-        names: of the concessions.
-        left_out: openings that are not made, each with how many of its copies.
-        used: length of cloth that its plan uses.
-        job: the job with these concessions made, all of its openings in it.
-    """
-
-    given_up: tuple[str, ...]
-    names: frozenset[str]
-    left_out: Mapping[str, int]
-    cost: int
-    used: Ticks
-    plan: Plan
-    job: Job
-
-
-@dataclass(frozen=True)
-class Fitted:
-    """The answer.
-
-    Attributes:
-        plan: if there is enough as it stands.
-        faults: what the judge found wrong with it; a plan with any is not to be used.
-        short: in words, by how much there is too little; empty if there is enough.
-        used: length used by the best plan if enough could be had.
-        ways: sets of concessions that are enough, cheapest first.
-        not_enough: concessions that are not enough alone, and what is lacking then, in words.
-        can_be_made: openings that can be made as asked; empty if none.
-        complete: whether no cheaper set can have been missed.
-        stopped: whether the user stopped it.
-    """
-
-    plan: Plan | None
-    faults: tuple[str, ...]
-    short: str
-    used: Ticks
-    ways: tuple[Way, ...]
-    not_enough: tuple[tuple[str, str], ...]
-    can_be_made: str
-    complete: bool
-    stopped: bool = False
-
-    @property
-    def enough(self) -> bool:
-        """Whether every opening can be made, as asked or with concessions."""
-        return self.plan is not None or any(not way.left_out for way in self.ways)
+from shadewright.report.work.words import clean, count, wrapped
 
 
 def fitted(job: Job, found: Fitted) -> str:

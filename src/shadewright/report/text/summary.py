@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
-from shadewright.report.text.cautions import SHORT_CAUTION
-from shadewright.report.text.words import (
+from shadewright.report.work.advice import advice
+from shadewright.report.work.cautions import SHORT_CAUTION
+from shadewright.report.work.cuts import lay_out, offcuts
+from shadewright.report.work.makings import sticks_said, supplies
+from shadewright.report.work.words import (
     GOALS,
     clean,
     count,
@@ -18,9 +21,6 @@ from shadewright.report.text.words import (
     verdict,
     wrapped,
 )
-from shadewright.report.work.advice import advice
-from shadewright.report.work.cuts import lay_out, offcuts
-from shadewright.report.work.makings import sticks_said, supplies
 from shadewright.trade.naive import Naive
 
 _REMNANTS = 3

@@ -11,9 +11,9 @@ from collections.abc import Callable, Iterator, Sequence
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Cloth, Job
 from shadewright.measure import TICKS, Ticks
-from shadewright.report.text.cautions import first_of_all
-from shadewright.report.text.words import brief, clean
+from shadewright.report.work.cautions import first_of_all
 from shadewright.report.work.makings import Card, cards, end_above_floor, hangs_when_up
+from shadewright.report.work.words import brief, clean
 from shadewright.trade import beams
 from shadewright.trade.making import CLEAT_HEIGHT, depth_short, hook_needed, hook_short, shank
 from shadewright.trade.rolled import ASSUMED_THICKNESS

@@ -4,25 +4,15 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import get_args
 
+from shadewright.answers import StickName, Wood
 from shadewright.cloth.plan import Making, Shade, Stick, StickCut
 from shadewright.job.model import Job
 from shadewright.measure import TICKS, Ticks, ceil_to
 from shadewright.solve.run import Clock
 from shadewright.solve.sticks.cutting import Sticks, cut_sticks
 from shadewright.trade.making import made
-
-StickName = Literal["board", "rod"]
-
-
-@dataclass(frozen=True)
-class Wood:
-    """Sticks as cut, and how good their cutting plans are known to be."""
-
-    sticks: list[Stick]
-    proofs: dict[StickName, Sticks]
 
 
 def making(job: Job, shades: Sequence[Shade]) -> list[Making]:

@@ -11,55 +11,12 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from shadewright.cloth.plan import Drop, Plan
+from shadewright.answers import DropName, NewFlaw, Since, cut_before, drop_name
+from shadewright.cloth.plan import Plan
 from shadewright.job.model import BOLT, Flaw, Job
 from shadewright.job.problems import shown
-from shadewright.measure import LengthError, Ticks, parse_length
+from shadewright.measure import LengthError, parse_length
 from shadewright.report.sheets.ticks import Box, boxes
-
-DropName = tuple[str, str, int]
-"""Cloth, piece and number of a drop."""
-
-
-@dataclass(frozen=True)
-class NewFlaw:
-    """A flaw found since."""
-
-    cloth: str
-    piece: str
-    flaw: Flaw
-
-
-@dataclass(frozen=True)
-class Since:
-    """What has happened since a plan was made.
-
-    Attributes:
-        done: drops that are cut.
-        lost: shades whose panels in those drops are spoilt.
-        opened: drops that are not cut off yet, but what is left out before them is.
-    """
-
-    done: frozenset[DropName]
-    lost: frozenset[str] = frozenset()
-    flaws: tuple[NewFlaw, ...] = ()
-    opened: frozenset[DropName] = frozenset()
-
-    def reach(self, plan: Plan) -> dict[tuple[str, str], Ticks]:
-        """How far each piece that is begun is cut off, by cloth and piece."""
-        found: dict[tuple[str, str], Ticks] = {}
-        for drop in plan.drops:
-            where = drop.cloth, drop.piece
-            if _name(drop) in self.done:
-                found[where] = max(found.get(where, 0), drop.end)
-            elif _name(drop) in self.opened:
-                found[where] = max(found.get(where, 0), drop.start)
-        return found
-
-
-def cut_before(before: Plan) -> frozenset[DropName]:
-    """The drops that were cut when the plan was made."""
-    return frozenset((cut.cloth, cut.piece, cut.number) for cut in before.cut)
 
 
 @dataclass(frozen=True)
@@ -90,8 +47,8 @@ def since(job: Job, before: Plan, told: Told, done_from: Path | None = None) -> 
         except ValueError as why:
             problems.append(str(why))
         else:
-            cells = {_name(b.step.drop): b.at for b in found if _comes_off(b)}
-            done |= {_name(b.step.drop) for b in found if b.ticked and _comes_off(b)}
+            cells = {drop_name(b.step.drop): b.at for b in found if _comes_off(b)}
+            done |= {drop_name(b.step.drop) for b in found if b.ticked and _comes_off(b)}
             opened = _opened(found, done)
             problems += _half_ticked(found, done, done_from)
     told_by = f"--done-from: {done_from}: Cutting order" if cells else "--done"
@@ -118,10 +75,6 @@ def since(job: Job, before: Plan, told: Told, done_from: Path | None = None) -> 
 # --- drops ---------------------------------------------------------------------------------------
 
 
-def _name(drop: Drop) -> DropName:
-    return drop.cloth, drop.piece, drop.number
-
-
 def _called(name: DropName) -> str:
     return "/".join(map(str, name))
 
@@ -146,7 +99,7 @@ def _named(before: Plan, texts: Sequence[str], problems: list[str]) -> set[DropN
 
 
 def _some(before: Plan) -> str:
-    return " or ".join(_called(_name(drop)) for drop in before.drops[:3])
+    return " or ".join(_called(drop_name(drop)) for drop in before.drops[:3])
 
 
 def _matching(before: Plan, text: str) -> list[DropName]:
@@ -165,7 +118,9 @@ def _comes_off(box: Box) -> bool:
 
 def _opened(found: Sequence[Box], done: Collection[DropName]) -> set[DropName]:
     """Drops before which cloth is cut off, and that are not cut off themselves."""
-    names = {_name(b.step.drop) for b in found if b.ticked and b.step.cut.role == "opens its drop"}
+    names = {
+        drop_name(b.step.drop) for b in found if b.ticked and b.step.cut.role == "opens its drop"
+    }
     return names - set(done)
 
 
@@ -174,8 +129,8 @@ def _half_ticked(found: Sequence[Box], done: Collection[DropName], file: Path) -
     inside: dict[DropName, list[str]] = {}
     for box in found:
         if box.ticked and box.step.cut.role == "within its drop":
-            inside.setdefault(_name(box.step.drop), []).append(box.at)
-    off = {_name(b.step.drop): b.at for b in found if _comes_off(b)}
+            inside.setdefault(drop_name(box.step.drop), []).append(box.at)
+    off = {drop_name(b.step.drop): b.at for b in found if _comes_off(b)}
     for drop, cells in inside.items():
         if drop not in done:
             yield (
@@ -200,7 +155,7 @@ def _out_of_order(
     """
     pieces: dict[tuple[str, str], list[DropName]] = {}
     for drop in sorted(before.drops, key=lambda drop: drop.start):
-        pieces.setdefault((drop.cloth, drop.piece), []).append(_name(drop))
+        pieces.setdefault((drop.cloth, drop.piece), []).append(drop_name(drop))
 
     def at(drop: DropName) -> str:
         return f"{_called(drop)} ({cells[drop]})" if drop in cells else _called(drop)

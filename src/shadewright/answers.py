@@ -1,0 +1,170 @@
+"""What planning answers: plain data, which reports read."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from shadewright.cloth.plan import Drop, Plan, Stick
+from shadewright.job.model import Flaw, Job
+from shadewright.measure import Ticks
+from shadewright.trade.naive import Naive
+
+if TYPE_CHECKING:
+    from shadewright.solve.sticks.cutting import Sticks
+
+StickName = Literal["board", "rod"]
+
+
+@dataclass(frozen=True)
+class Wood:
+    """Sticks as cut, and how good their cutting plans are known to be."""
+
+    sticks: list[Stick]
+    proofs: dict[StickName, Sticks]
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A plan and what belongs to its report.
+
+    Attributes:
+        faults: what the judge found wrong with it; a plan with any is not to be used.
+        naive: what the notepad way would buy; None where there is none.
+        stopped: whether the user stopped the search.
+        wood: boards and rods as cut, and how good that is.
+    """
+
+    plan: Plan
+    faults: tuple[str, ...]
+    naive: Naive | None
+    stopped: bool
+    wood: Wood
+
+
+Choice = Literal["strategies", "hems", "lay", "shades"]
+"""What `compare` compares."""
+
+
+@dataclass(frozen=True)
+class Compared:
+    """The job made in one of the ways compared, and what came of it.
+
+    Attributes:
+        choice: what is being compared.
+        name: what this case does about it.
+        most_shades: that its plan may have; no limit if None.
+        plan: None if there is none.
+        why_not: why there is no plan, in a line; empty if there is one.
+        faults: what the judge found wrong with the plan.
+    """
+
+    choice: Choice
+    name: str
+    most_shades: int | None
+    plan: Plan | None
+    why_not: str = ""
+    faults: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Way:
+    """A set of concessions that is enough.
+
+    Attributes:
+        given_up: in words.
+        names: of the concessions.
+        left_out: openings that are not made, each with how many of its copies.
+        used: length of cloth that its plan uses.
+        job: the job with these concessions made, all of its openings in it.
+    """
+
+    given_up: tuple[str, ...]
+    names: frozenset[str]
+    left_out: Mapping[str, int]
+    cost: int
+    used: Ticks
+    plan: Plan
+    job: Job
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """The answer.
+
+    Attributes:
+        plan: if there is enough as it stands.
+        faults: what the judge found wrong with it; a plan with any is not to be used.
+        short: in words, by how much there is too little; empty if there is enough.
+        used: length used by the best plan if enough could be had.
+        ways: sets of concessions that are enough, cheapest first.
+        not_enough: concessions that are not enough alone, and what is lacking then, in words.
+        can_be_made: openings that can be made as asked; empty if none.
+        complete: whether no cheaper set can have been missed.
+        stopped: whether the user stopped it.
+    """
+
+    plan: Plan | None
+    faults: tuple[str, ...]
+    short: str
+    used: Ticks
+    ways: tuple[Way, ...]
+    not_enough: tuple[tuple[str, str], ...]
+    can_be_made: str
+    complete: bool
+    stopped: bool = False
+
+    @property
+    def enough(self) -> bool:
+        """Whether every opening can be made, as asked or with concessions."""
+        return self.plan is not None or any(not way.left_out for way in self.ways)
+
+
+DropName = tuple[str, str, int]
+"""Cloth, piece and number of a drop."""
+
+
+@dataclass(frozen=True)
+class NewFlaw:
+    """A flaw found since."""
+
+    cloth: str
+    piece: str
+    flaw: Flaw
+
+
+@dataclass(frozen=True)
+class Since:
+    """What has happened since a plan was made.
+
+    Attributes:
+        done: drops that are cut.
+        lost: shades whose panels in those drops are spoilt.
+        opened: drops that are not cut off yet, but what is left out before them is.
+    """
+
+    done: frozenset[DropName]
+    lost: frozenset[str] = frozenset()
+    flaws: tuple[NewFlaw, ...] = ()
+    opened: frozenset[DropName] = frozenset()
+
+    def reach(self, plan: Plan) -> dict[tuple[str, str], Ticks]:
+        """How far each piece that is begun is cut off, by cloth and piece."""
+        found: dict[tuple[str, str], Ticks] = {}
+        for drop in plan.drops:
+            where = drop.cloth, drop.piece
+            if drop_name(drop) in self.done:
+                found[where] = max(found.get(where, 0), drop.end)
+            elif drop_name(drop) in self.opened:
+                found[where] = max(found.get(where, 0), drop.start)
+        return found
+
+
+def cut_before(before: Plan) -> frozenset[DropName]:
+    """The drops that were cut when the plan was made."""
+    return frozenset((cut.cloth, cut.piece, cut.number) for cut in before.cut)
+
+
+def drop_name(drop: Drop) -> DropName:
+    return drop.cloth, drop.piece, drop.number
