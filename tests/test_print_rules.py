@@ -45,6 +45,11 @@ shades = 1
 """
 
 
+def told_of(job: Job) -> str:
+    """What check says, on one line."""
+    return " ".join(said_back(job, counts_with_a_place(job)).split())
+
+
 def printed(
     *openings: str, down: object = 20, shift: object = 0, across: float = 13.5, **facts: str
 ) -> Job:
@@ -117,7 +122,7 @@ def test_nothing_is_said_of_a_linings_print() -> None:
     lays = lay_out(job, planned(job).plan)
     said = [cut.what for lay in lays for cut in cuts(job, lay)]
     assert not [what for what in said if "motif" in what or "print" in what]
-    told = " ".join(said_back(job, counts_with_a_place(job)).split())
+    told = told_of(job)
     assert "dots: " in told
     assert "a lining, laid plain: nothing of its print is matched or bought" in told
     assert "one repeat is added" not in told
@@ -157,9 +162,7 @@ def test_on_the_cloth_of_faces_these_are_matched_and_linings_laid_plain() -> Non
     places = [1, 61, 61 + 54.75, 61 + 2 * 54.75]
     assert [p.y for p in laid] == [inches(place) for place in places]
     assert plan.proof.used == inches(61 + 3 * 54.75)
-    assert "a lining of it is laid plain" in " ".join(
-        said_back(job, counts_with_a_place(job)).split()
-    )
+    assert "a lining of it is laid plain" in told_of(job)
 
 
 @pytest.mark.parametrize("match", ['strategy = "centred"', 'anchor = "sill"', ""])
@@ -213,7 +216,7 @@ def test_the_judge_wants_rows_level_on_the_wall() -> None:
 
 def test_check_says_how_high_shades_hang_on_the_wall() -> None:
     job = printed(opening("out", rest=OUTSIDE), match='anchor = "wall"')
-    told = " ".join(said_back(job, counts_with_a_place(job)).split())
+    told = told_of(job)
     assert "matched level at one height on the wall" in told
     assert "its shades' tops 12\" above the common line" in told
 
@@ -249,12 +252,10 @@ def test_the_judge_knows_rows_that_no_column_on_the_cloth_makes_level() -> None:
 
 def test_check_names_the_heights_of_level_rows() -> None:
     job = printed(opening("a"), down=12, shift=5)
-    told = " ".join(said_back(job, counts_with_a_place(job)).split())
+    told = told_of(job)
     assert 'so cuts fall every 12", or 3", 5" or 10" below that' in told
     many = printed(opening("a"), down=30.1, shift=7.3, across=2)
-    assert 'at any of 27 heights in every 30 1/8"' in " ".join(
-        said_back(many, counts_with_a_place(many)).split()
-    )
+    assert 'at any of 27 heights in every 30 1/8"' in told_of(many)
 
 
 @pytest.mark.parametrize(

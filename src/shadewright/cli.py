@@ -112,10 +112,7 @@ def check(job: JobFile) -> None:
     """Read the job, say what it means, list every problem at once."""
     read, places = _read(job)
 
-    from shadewright.planning.make import (
-        counts_with_a_place,
-        ready,
-    )
+    from shadewright.planning.make import counts_with_a_place, ready  # noqa: PLC0415
     from shadewright.report.text.check import said_back  # noqa: PLC0415
 
     with _clear_errors(places, read):

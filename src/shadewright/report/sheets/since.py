@@ -107,7 +107,7 @@ def _matching(before: Plan, text: str) -> list[DropName]:
     asked = re.sub(r"\s*/\s*", "/", text.strip())
     return [
         (cloth, piece, number)
-        for cloth, piece, number in map(_name, before.drops)
+        for cloth, piece, number in map(drop_name, before.drops)
         if asked in (f"{number}", f"{piece}/{number}", f"{cloth}/{piece}/{number}")
     ]
 
