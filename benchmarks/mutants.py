@@ -26,7 +26,8 @@ from pathlib import Path
 
 import pandas as pd
 
-sys.path.insert(0, str(Path(__file__).parent.parent / "tests"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "jobs"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "mutants"))
 
 from mutant_kinds import Material, Mutant, material, mutant
 from mutant_runs import Ended, run

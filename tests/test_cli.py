@@ -14,7 +14,7 @@ from typer.testing import CliRunner, Result
 
 from shadewright.cli import app
 
-EXAMPLES = Path(__file__).parent.parent / "examples"
+EXAMPLES = Path(__file__).parents[1] / "examples"
 
 GOOD = """
 title = "Test room"

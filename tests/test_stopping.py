@@ -15,7 +15,7 @@ import pytest
 from shadewright import stopping
 from shadewright.solve.run import Clock
 
-EXAMPLES = Path(__file__).parent.parent / "examples"
+EXAMPLES = Path(__file__).parents[1] / "examples"
 PROGRAM = [sys.executable, "-m", "shadewright"]
 # Seconds that a command on a busy machine may take to get where it is interrupted.
 PATIENCE = 90

@@ -39,7 +39,7 @@ from shadewright.trade.making import CLEAT_HEIGHT, made
 from shadewright.trade.refusal import CannotMeetError
 
 INCH, MM = TICKS["in"], TICKS["mm"]
-PORCH = Path(__file__).parent.parent / "examples" / "porch.toml"
+PORCH = Path(__file__).parents[2] / "examples" / "porch.toml"
 
 
 # --- published ----------------------------------------------------------------------------------

@@ -3,7 +3,7 @@
 To find them takes longer than to use them, so they are written once, and with them what trying
 everything finds where that takes long:
 
-    python tests/stored_seeds.py
+    python tests/jobs/stored_seeds.py
 
 is to be run again where the jobs themselves (`tiny` and its like), or what is best for them, are
 changed. It takes a quarter of an hour.
@@ -16,7 +16,7 @@ import tomllib
 from functools import cache
 from pathlib import Path
 
-_SHARED = Path(__file__).parent.parent / "shared"
+_SHARED = Path(__file__).parents[2] / "shared"
 STORED = _SHARED / "seeds.toml"
 ANSWERS = _SHARED / "answers.toml"
 _LONG = 1.0
@@ -41,10 +41,11 @@ def answers(name: str) -> dict[int, Answer]:
 
 def main() -> None:
     """Find all seeds and answers again and store them."""
-    import brute_repeats
     import test_brute_force
     import test_brute_repeats
     import test_random_jobs
+
+    import brute_repeats
     from jobs import job_of
     from random_jobs import patterned_job, random_job
 
@@ -55,12 +56,14 @@ def main() -> None:
         "repeats": test_brute_repeats.compared(test_brute_repeats.tiny, test_brute_repeats.JOBS),
         "shifted": test_brute_repeats.shifted_and_compared(),
     }
-    lines = ["# Seeds of random jobs: see tests/stored_seeds.py."]
+    lines = ["# Seeds of random jobs: see tests/jobs/stored_seeds.py."]
     for name, seeds in found.items():
         rows = [", ".join(map(str, seeds[at : at + 20])) for at in range(0, len(seeds), 20)]
         lines.append(f"{name} = [\n    " + ",\n    ".join(rows) + ",\n]")
     STORED.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    lines = ["# What trying everything finds where that takes long: see tests/stored_seeds.py."]
+    lines = [
+        "# What trying everything finds where that takes long: see tests/jobs/stored_seeds.py."
+    ]
     texts = {"repeats": test_brute_repeats.tiny, "shifted": test_brute_repeats.shifted}
     for name, text in texts.items():
         lines.append(f"[{name}]")

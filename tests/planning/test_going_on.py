@@ -27,7 +27,7 @@ from shadewright.report.sheets.since import Told, since
 from shadewright.trade.refusal import CannotMeetError
 
 INCH = TICKS["in"]
-SUNROOM = Path(__file__).parent.parent / "examples" / "sunroom.toml"
+SUNROOM = Path(__file__).parents[2] / "examples" / "sunroom.toml"
 
 
 def some_job(seed: int) -> Job:

@@ -951,7 +951,7 @@ def test_cloth_that_only_the_notepad_way_buys_is_counted(tmp_path: Path) -> None
 
 
 def test_motif_rows_of_a_piece_are_sought_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    porch = read_job(Path(__file__).parent.parent / "examples" / "porch-leaf.toml")
+    porch = read_job(Path(__file__).parents[2] / "examples" / "porch-leaf.toml")
     made = make_plan(porch, seconds=0).plan
     asked: list[str] = []
 

@@ -30,7 +30,7 @@ from shadewright.planning.compare import (
 from shadewright.planning.make import make_plan, shade_range
 from shadewright.report.text.compare import as_data, bought, conclusions, table, worth_having
 
-EXAMPLES = Path(__file__).parent.parent / "examples"
+EXAMPLES = Path(__file__).parents[2] / "examples"
 
 LEAF = """
 title = "=1+1 leaf"

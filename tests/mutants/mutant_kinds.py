@@ -50,7 +50,7 @@ from shadewright.cli import app
 from shadewright.job.sheets import PAIR_SHEETS, ROW_SHEETS
 from shadewright.job.starter import starter_toml, write_starter_xlsx
 
-EXAMPLES = Path(__file__).parent.parent / "examples"
+EXAMPLES = Path(__file__).parents[2] / "examples"
 SECONDS = 0.3
 """Of search, where a mutant is planned."""
 

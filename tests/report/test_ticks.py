@@ -396,7 +396,7 @@ def test_every_step_has_its_box(tmp_path: Path) -> None:
 
 def test_the_command_refuses_with_the_cell(tmp_path: Path) -> None:
     run = CliRunner().invoke
-    sunroom = Path(__file__).parent.parent / "examples" / "sunroom.toml"
+    sunroom = Path(__file__).parents[2] / "examples" / "sunroom.toml"
     plan, path = tmp_path / "plan.json", tmp_path / "plan.xlsx"
     assert run(app, ["plan", str(sunroom), "--json", str(plan), "--out", str(path)]).exit_code == 0
     sheets = load_workbook(path)

@@ -7,5 +7,5 @@ from pathlib import Path
 from typing import Any
 
 PUBLISHED: dict[str, Any] = tomllib.loads(
-    (Path(__file__).parent.parent / "shared" / "published.toml").read_text(encoding="utf-8")
+    (Path(__file__).parents[2] / "shared" / "published.toml").read_text(encoding="utf-8")
 )
