@@ -11,6 +11,7 @@ changed. It takes a quarter of an hour.
 
 from __future__ import annotations
 
+import sys
 import time
 import tomllib
 from functools import cache
@@ -41,6 +42,8 @@ def answers(name: str) -> dict[int, Answer]:
 
 def main() -> None:
     """Find all seeds and answers again and store them."""
+    for room in ("oracles", "solve", "planning"):
+        sys.path.insert(0, str(Path(__file__).parents[1] / room))
     import test_brute_force
     import test_brute_repeats
     import test_random_jobs
@@ -61,9 +64,7 @@ def main() -> None:
         rows = [", ".join(map(str, seeds[at : at + 20])) for at in range(0, len(seeds), 20)]
         lines.append(f"{name} = [\n    " + ",\n    ".join(rows) + ",\n]")
     STORED.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    lines = [
-        "# What trying everything finds where that takes long: see tests/jobs/stored_seeds.py."
-    ]
+    lines = ["# What trying everything finds, if that is long: see tests/jobs/stored_seeds.py."]
     texts = {"repeats": test_brute_repeats.tiny, "shifted": test_brute_repeats.shifted}
     for name, text in texts.items():
         lines.append(f"[{name}]")
