@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import tempfile
+from collections.abc import Iterable
 from pathlib import Path
+
+import pytest
 
 from shadewright.job.model import Job
 from shadewright.job.read import read_job
@@ -21,3 +24,11 @@ def job_of(text: str) -> Job:
 def inches(text: str | float) -> int:
     """A length in inches, in ticks."""
     return parse_length(text, "in")
+
+
+def mostly_slow(values: Iterable[int], every: int = 10) -> list[object]:
+    """Parameters of which only some are tried where slow tests are left out."""
+    return [
+        value if place % every == 0 else pytest.param(value, marks=pytest.mark.slow)
+        for place, value in enumerate(values)
+    ]

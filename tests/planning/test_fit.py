@@ -143,6 +143,7 @@ def test_the_same_seed_gives_the_same_answer_however_fast_the_machine(
     assert found[0] == found[1]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", PREPARED)
 def test_the_least_to_give_up_is_what_trying_every_set_finds(name: str) -> None:
     job = job_of(PREPARED[name])

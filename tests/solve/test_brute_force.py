@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 
 import brute_force
-from jobs import job_of
+from jobs import job_of, mostly_slow
 from shadewright.judge.replay import judge
 from shadewright.planning.make import make_plan
 from stored_seeds import stored
@@ -83,7 +83,7 @@ def compared() -> list[int]:
     return seeds
 
 
-@pytest.mark.parametrize("seed", stored("force"))
+@pytest.mark.parametrize("seed", mostly_slow(stored("force")))
 def test_the_solver_finds_what_trying_everything_finds(seed: int) -> None:
     job = job_of(tiny(seed))
     answer = brute_force.best(job, _MOST)

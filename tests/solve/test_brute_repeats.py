@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 
 import brute_repeats
-from jobs import job_of
+from jobs import job_of, mostly_slow
 from shadewright.job.model import Job
 from shadewright.planning.make import make_plan
 from shadewright.trade.refusal import CannotMeetError
@@ -87,7 +87,7 @@ def shifted_and_compared() -> list[int]:
     return seeds
 
 
-@pytest.mark.parametrize("seed", stored("repeats"))
+@pytest.mark.parametrize("seed", mostly_slow(stored("repeats")))
 def test_the_solver_finds_what_trying_everything_finds(seed: int) -> None:
     check(job_of(tiny(seed)), answers("repeats").get(seed))
 
@@ -100,7 +100,7 @@ def shifted(seed: int) -> str:
     return text.replace("clearance = 0", f'mount = "outside"\noverlap = {over}', 1)
 
 
-@pytest.mark.parametrize("seed", stored("shifted"))
+@pytest.mark.parametrize("seed", mostly_slow(stored("shifted"), 5))
 def test_of_shifted_columns_only_those_on_the_cloth_count(seed: int) -> None:
     check(job_of(shifted(seed)), answers("shifted").get(seed))
 

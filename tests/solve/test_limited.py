@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 import brute_force
-from jobs import inches, job_of
+from jobs import inches, job_of, mostly_slow
 from random_jobs import limited_job
 from shadewright.answers import Planned
 from shadewright.cloth.plan import Plan
@@ -27,10 +27,10 @@ from shadewright.trade.refusal import CannotMeetError
 
 INCH = TICKS["in"]
 
-RANDOM = 300
+RANDOM = 150
 
 
-@pytest.mark.parametrize("seed", range(RANDOM))
+@pytest.mark.parametrize("seed", mostly_slow(range(RANDOM)))
 def test_a_random_job_with_cloth_on_hand_is_judged_clean(seed: int) -> None:
     job = job_of(limited_job(seed))
     refused: CannotMeetError | NoPlanError
@@ -225,6 +225,7 @@ LEVEL = 30
 @pytest.mark.parametrize(
     ("make", "seed"), [*((tiny, n) for n in range(TINY)), *((level, n) for n in range(LEVEL))]
 )
+@pytest.mark.slow
 def test_tiny_jobs_equal_trying_everything(make: Callable[[int], str], seed: int) -> None:
     job = job_of(make(seed))
     try:

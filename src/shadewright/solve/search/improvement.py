@@ -295,7 +295,7 @@ class _Search:
             value = None if self.best is None else self._score(self.best)[goal]
             part = share / (len(lines) - number) if len(lines) > 1 else share
             found = stage.minimise(
-                line, goal, (self.best, value), held, part, self._tell(goal, value)
+                line, goal, (self.best, value), held, part, self._tell(goal, value, held)
             )
             if found is None:
                 # Nothing on this line keeps to the goals before.
@@ -310,11 +310,15 @@ class _Search:
                     self.best = candidate
         return min(bounds, default=0) if self._every_line else 0
 
-    def _tell(self, goal: Goal, value: int | None) -> Callable[[float | None, float], None]:
+    def _tell(
+        self, goal: Goal, value: int | None, held: Mapping[Goal, int]
+    ) -> Callable[[float | None, float], None]:
+        least = self._bounds[goal].given(held)
+
         def tell(objective: float | None, lower: float) -> None:
             name, known = in_proof(goal), [n for n in (value, objective) if n is not None]
             if self._report and name is not None and known:
-                self._report(name, min(known), lower)
+                self._report(name, min(known), max(lower, least))
 
         return tell
 
