@@ -26,7 +26,7 @@ def inches(text: str | float) -> int:
     return parse_length(text, "in")
 
 
-def mostly_slow(values: Iterable[int], every: int = 10) -> list[object]:
+def mostly_slow(values: Iterable[object], every: int = 10) -> list[object]:
     """Parameters of which only some are tried where slow tests are left out."""
     return [
         value if place % every == 0 else pytest.param(value, marks=pytest.mark.slow)
