@@ -1,7 +1,7 @@
 """Values and bounds that an earlier release reached, by job: no later one may do worse.
 
-They stand in shared/pinned.json: all examples, and random jobs plain, patterned, and with pieces, lots
-and flaws, each searched for two seconds by counted work.
+They stand in shared/pinned.json: all examples, and random jobs plain, patterned, and with pieces,
+lots and flaws, each searched for two seconds by counted work.
 """
 
 from __future__ import annotations
