@@ -76,6 +76,8 @@ class Effort:
         filled_bases: starts of rows that are tried (judged).
         filled_drops: the latest drops that a rectangle is tried in (measured).
         filled_ways: to put it that are looked at closely (measured).
+        strict: share of the time that is left for a look at the job with equal widths, where others
+            are allowed: its plan is where the search starts (judged).
         shares: of the work left that one goal may take, in passes over all goals: easy ones are
             settled in the first, and what is left goes to the hard ones (measured).
         share_above: the same of goals that come before those of a proof (judged).
@@ -133,6 +135,7 @@ class Effort:
     filled_bases: int = 4
     filled_drops: int = 12
     filled_ways: int = 3
+    strict: float = 0.2
     shares: tuple[float, ...] = (0.1, 0.3, 0.9)
     share_above: float = 0.5
     glance: float = 0.03

@@ -233,8 +233,11 @@ def _kind(job: Job, matches: Mapping[str, Match], opening: Opening, copies: int)
             if some or (len(found) > USUAL.divisions and opening.widths != "equal"):
                 complete = False
                 if len(found) > USUAL.divisions:
+                    # Equal widths are always there, so that more freedom is never worse.
+                    equal = ((w,) * count for w in equal_widths(job, opening, limit, count))
                     promising = _promising(job, opening, limit, count)
-                    found = list(islice(promising, USUAL.some_divisions))
+                    some_of_them = islice(promising, USUAL.some_divisions)
+                    found = list(dict.fromkeys((*equal, *some_of_them)))
                 for floor in _floor_widths(job, opening, limit, count):
                     floors[menu.floor(way, floor)] = None
             elif found:

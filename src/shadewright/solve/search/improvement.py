@@ -138,15 +138,40 @@ def search(  # noqa: PLR0917
     Raises:
         KeyboardInterrupt: the user stopped it before there was a candidate.
     """
+    wish = wish or Wish()
     with stopping.ends_soon():
-        found = _Search(problem, supply, clock, seed, report, wish or Wish())
-        if found.best is not None:
-            stopping.keep()
-        try:
-            found.improve()
-        except KeyboardInterrupt:
-            clock.stop()
+        start = None
+        strict = _of_equal_widths(problem)
+        if strict is not None:
+            part = clock.part(clock.effort.strict)
+            start = _improved(_Search(strict, supply, part, seed, report, wish), part).best
+        found = _Search(problem, supply, clock, seed, report, wish, start)
+        _improved(found, clock)
     return found.found()
+
+
+def _of_equal_widths(problem: Problem) -> Problem | None:
+    """The problem whose openings have equal widths, where others are allowed; None if they are
+    not, or if equal widths are not possible everywhere."""
+    kinds = tuple(
+        replace(kind, options=tuple(o for o in kind.options if len(set(o.widths)) <= 1), floors=())
+        for kind in problem.kinds
+    )
+    fewer = sum(len(kind.options) for kind in kinds) < sum(len(k.options) for k in problem.kinds)
+    if not fewer or not all(kind.options for kind in kinds):
+        return None
+    return replace(problem, kinds=tuple(replace(kind, complete=True) for kind in kinds))
+
+
+def _improved(search: _Search, clock: Clock) -> _Search:
+    """The search when its time is over, or when it is asked to stop."""
+    if search.best is not None:
+        stopping.keep()
+    try:
+        search.improve()
+    except KeyboardInterrupt:
+        clock.stop()
+    return search
 
 
 class _Search:
@@ -160,6 +185,7 @@ class _Search:
         seed: int,
         report: Report | None,
         wish: Wish,
+        start: Candidate | None = None,
     ) -> None:
         self._problem = problem
         self._narrow = replace(problem, kinds=narrowest_options(problem.kinds))
@@ -174,6 +200,8 @@ class _Search:
         self._bounds = {goal: _Bounds() for goal in self._order}
         self._used_bound = 0
         self.best: Candidate | None = None
+        if start is not None:
+            self._keep(start, {})
         for candidate in self._first():
             self._keep(candidate, {})
 
