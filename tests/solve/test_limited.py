@@ -27,7 +27,7 @@ from shadewright.trade.refusal import CannotMeetError
 
 INCH = TICKS["in"]
 
-RANDOM = 150
+RANDOM = 80
 
 
 @pytest.mark.parametrize("seed", mostly_slow(range(RANDOM)))

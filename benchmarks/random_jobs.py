@@ -1,0 +1,70 @@
+"""Random jobs of every kind, planned and judged: the tests try some eighty of each.
+
+    python benchmarks/random_jobs.py --number 500
+
+Plain jobs, prints under every strategy, and jobs with pieces, lots and flaws. A job passes where its
+plan is judged clean, read back from its file, and every bound is at or below its value, or where
+the refusal says where and what would do. Ends with exit code 1 if any job failed.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections import Counter
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "jobs"))
+
+from jobs import job_of
+from random_jobs import limited_job, patterned_job, random_job
+from shadewright.judge.replay import judge
+from shadewright.planning.make import NoPlanError, make_plan
+from shadewright.trade.refusal import CannotMeetError
+
+KINDS = {"plain": random_job, "patterned": patterned_job, "with pieces": limited_job}
+
+
+def outcome(text: str, seconds: float) -> str:
+    """What comes of one job, in a word or two."""
+    job = job_of(text)
+    try:
+        planned = make_plan(job, seconds, 1)
+    except CannotMeetError as why:
+        told = all(refusal.where.startswith("[") and refusal.nearest for refusal in why.refusals)
+        return "refused" if told else "FAILED: a refusal without a place"
+    except NoPlanError:
+        return "no plan in time"
+    plan = planned.plan
+    faults = judge(job, json.loads(plan.model_dump_json(by_alias=True)))
+    if planned.faults or faults:
+        return f"FAILED: {(*planned.faults, *faults)[0]}"
+    if any(not 0 <= goal.bound <= goal.value for goal in plan.proof.goals):
+        return "FAILED: a bound above its value"
+    return plan.proof.status
+
+
+def main() -> None:
+    """Count what comes of jobs."""
+    ask = argparse.ArgumentParser(description=__doc__)
+    ask.add_argument("--number", type=int, default=500, help="of jobs of each kind")
+    ask.add_argument("--first", type=int, default=0, help="seed of the first ones")
+    ask.add_argument("--seconds", type=float, default=0.5)
+    asked = ask.parse_args()
+    failed = 0
+    for kind, make in KINDS.items():
+        counts: Counter[str] = Counter()
+        for seed in range(asked.first, asked.first + asked.number):
+            found = outcome(make(seed), asked.seconds)
+            if found.startswith("FAILED"):
+                failed += 1
+                print(f"{kind} {seed}: {found}")
+                found = "FAILED"
+            counts[found] += 1
+        print(kind, dict(counts))
+    sys.exit(1 if failed else 0)
+
+
+if __name__ == "__main__":
+    main()
