@@ -1,10 +1,10 @@
 """Random jobs of every kind, planned and judged: the tests try some eighty of each.
 
-    python benchmarks/random_jobs.py --number 500
+    python benchmarks/judged.py --number 500
 
-Plain jobs, prints under every strategy, and jobs with pieces, lots and flaws. A job passes where its
-plan is judged clean, read back from its file, and every bound is at or below its value, or where
-the refusal says where and what would do. Ends with exit code 1 if any job failed.
+Plain jobs, prints under every strategy, and jobs with pieces, lots and flaws. A job passes where
+its plan is judged clean, read back from its file, and every bound is at or below its value, or
+where the refusal says where and what would do. Ends with exit code 1 if any job failed.
 """
 
 from __future__ import annotations
