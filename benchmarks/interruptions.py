@@ -116,6 +116,8 @@ def _wrong(command: Command, folder: Path, code: int, said: str) -> list[str]:
 
 def main() -> None:
     """Interrupt the commands in turn and print how they ended."""
+    # In the background Ctrl-C is ignored, and so it would be by all that is started here.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     ask = argparse.ArgumentParser(description=__doc__)
     ask.add_argument("--times", type=int, default=50)
     ask.add_argument("--seed", type=int, default=0)
