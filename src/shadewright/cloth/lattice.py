@@ -181,20 +181,26 @@ def anchor(
         size: finished width and length.
     """
     width, length = size
-    along = 1 - cloth.shrink_down
-    across = 1 - cloth.shrink_across
-    keep_width, keep_length = (along, across) if cloth.runs == "railroaded" else (across, along)
-    middle = {
-        "centred": Fraction(width, 2),
-        "continuous": Fraction(opening.width, 2) - left,
-    }.get(job.strategy(cloth), Fraction(0))
+    strategy = job.strategy(cloth)
+    lost_width, lost_length = cloth.shrink_across, cloth.shrink_down
+    if cloth.runs == "railroaded":
+        lost_width, lost_length = lost_length, lost_width
+    # Twice the distance of the middle, so that it is whole; that mostly saves all fractions.
+    twice = {"centred": width, "continuous": opening.width - 2 * left}.get(strategy, 0)
     # Within one opening all anchors lie equally far below the head, so it matters only between
     # openings.
     line = opening.head + top_above_head(opening)
     below = {"head": 0, "sill": length, "wall": line}[job.match.anchor]
     if job.match.across == "opening":
         below = 0
-    return Anchor(nearest(middle / keep_width), nearest(below / keep_length))
+    return Anchor(_before_washing(twice, lost_width, 2), _before_washing(below, lost_length, 1))
+
+
+def _before_washing(length: Ticks, lost: Fraction, parts: int) -> Ticks:
+    """A part of a length as it is before washing takes its share of it."""
+    if not lost and length % parts == 0:
+        return length // parts
+    return nearest(Fraction(length, parts) / (1 - lost))
 
 
 def top_above_head(opening: Opening) -> Ticks:

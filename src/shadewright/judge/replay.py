@@ -761,8 +761,7 @@ def _dictated(job: Job, cloth: Cloth) -> str:
 
 def _strategy(job: Job, cloth: Cloth) -> str:
     """How the faces of a cloth are matched; plain where it has no print, or is no shade's face."""
-    faces = {opening.cloth for opening in job.openings}
-    if cloth.repeat_down is None or cloth.name not in faces:
+    if cloth.repeat_down is None or all(o.cloth != cloth.name for o in job.openings):
         return "plain"
     return job.match.strategy or "level"
 

@@ -91,7 +91,7 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
         if not any(way.names == {concession.name} and not way.left_out for way in ways)
         and not alone.over
     )
-    can_be_made = openings_that_can_be_made(closed, supply, clock, seed)
+    can_be_made = openings_that_can_be_made(closed, (asked, groups), supply, clock, seed)
     return Fitted(None, (), short, used, ways, singles, can_be_made, complete, clock.stopped)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from shadewright import stopping
 from shadewright.answers import Planned
 from shadewright.cloth.plan import Plan
-from shadewright.job.model import Job
+from shadewright.job.model import Job, Opening
 from shadewright.judge.replay import judge
 from shadewright.measure import Ticks
 from shadewright.solve.answer.layout import to_plan
@@ -29,6 +29,10 @@ class NoPlanError(Exception):
 
 
 Report = Callable[[GoalName, float, float], None]
+
+
+Asked = tuple[Problem, tuple[tuple[Opening, ...], ...]]
+"""A job's problem, and which openings each of its kinds stands for."""
 
 
 def ready(job: Job) -> None:
@@ -101,7 +105,7 @@ def make_plan(  # noqa: PLR0917
     limits: dict[Goal, int] = {} if most_shades is None else {"shades": most_shades}
     found = search(asked, supply, cloth, seed, tell, Wish(limits, enough=True))
     if found is None or found.short.value:
-        raise not_enough(job, supply, found, clock, seed)
+        raise not_enough(job, (asked, groups), supply, found, clock, seed)
     return judged(job, to_plan(job, asked, groups, found), clock, seed)
 
 
@@ -130,8 +134,8 @@ def judged(job: Job, plan: Plan, clock: Clock, seed: int) -> Planned:
     return Planned(plan, tuple(faults), naive(job), clock.stopped, sticks)
 
 
-def not_enough(
-    job: Job, supply: Supply, found: Found | None, clock: Clock, seed: int
+def not_enough(  # noqa: PLR0917
+    job: Job, asked: Asked, supply: Supply, found: Found | None, clock: Clock, seed: int
 ) -> CannotMeetError | NoPlanError:
     """Why the cloth on hand does not do: the shortfall, and which openings can be made from it.
 
@@ -142,7 +146,7 @@ def not_enough(
     if found is None:
         return NoPlanError("No plan was found in the time given that the cloth on hand does for")
     amount = lacking(job, supply, found)
-    made = openings_that_can_be_made(job, supply, clock, seed) or "none of the openings"
+    made = openings_that_can_be_made(job, asked, supply, clock, seed) or "none of the openings"
     if not found.short.bound:
         return NoPlanError(
             "No plan was found in the time given that the cloth on hand does for, nor is it proved "
@@ -171,9 +175,11 @@ def lacking(job: Job, supply: Supply, found: Found) -> str:
     return " and ".join(f"{job.tape.long(n)} of {name}" for name, n in taken.items())
 
 
-def openings_that_can_be_made(job: Job, supply: Supply, clock: Clock, seed: int) -> str:
+def openings_that_can_be_made(
+    job: Job, asked: Asked, supply: Supply, clock: Clock, seed: int
+) -> str:
     """As many openings as the cloth on hand makes, larger ones before smaller; empty if none."""
-    asked, groups = problem(job)
+    wanted, groups = asked
     largest = max(o.width * o.height for o in job.openings)
     # An opening more counts above all; of as many, the larger ones.
     worth = [
@@ -181,7 +187,7 @@ def openings_that_can_be_made(job: Job, supply: Supply, clock: Clock, seed: int)
         for group in groups
     ]
     wish = Wish({"short": 0}, Forgone(worth))
-    found = search(asked, supply, clock, seed, wish=wish)
+    found = search(wanted, supply, clock, seed, wish=wish)
     if found is None:
         return ""
     said = []

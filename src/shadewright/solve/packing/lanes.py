@@ -87,6 +87,7 @@ def _list_by_width(grid: Grid, rects: list[Rect], most: int) -> tuple[list[Templ
     """The list for rectangles that lie anywhere across: only widths of lanes matter."""
     usable = grid.roll.usable
     widths = sorted({rect.across for rect in rects}, reverse=True)
+    wider = {narrow: wide for wide, narrow in pairwise(widths)}
     found: list[Template] = []
     visits = 0
 
@@ -98,20 +99,13 @@ def _list_by_width(grid: Grid, rects: list[Rect], most: int) -> tuple[list[Templ
         for i in range(first, len(widths)):
             if sum(lanes) + widths[i] <= usable and not extend((*lanes, widths[i]), i):
                 return False
-        if _is_maximal(usable, lanes, widths):
+        spare = usable - sum(lanes)
+        if spare < widths[-1] and all(wider.get(w, usable + w) - w > spare for w in lanes):
             found.append(side_by_side(lanes))
         return len(found) <= most
 
     complete = extend((), 0)
     return found[:most], complete
-
-
-def _is_maximal(usable: Ticks, lanes: tuple[Ticks, ...], widths: list[Ticks]) -> bool:
-    spare = usable - sum(lanes)
-    wider = {
-        width: min((w for w in widths if w > width), default=usable + width) for width in lanes
-    }
-    return spare < widths[-1] and all(wider[width] - width > spare for width in lanes)
 
 
 def _list_by_slot(grid: Grid, rects: list[Rect], most: int) -> tuple[list[Template], bool]:

@@ -198,16 +198,23 @@ class Problem:
 
     def rects(self, roll: Roll) -> dict[Rect, int]:
         """Rectangles of a roll that any option asks for, each with the most a plan can need."""
+        return dict(self._rects.get(roll.name, {}))
+
+    @cached_property
+    def _rects(self) -> dict[str, dict[Rect, int]]:
+        """The same of all rolls, by name: asked for time and again."""
         most: dict[Rect, int] = {}
         for kind in self.kinds:
             here: dict[Rect, int] = {}
             for option in kind.options:
                 for rect, count in option.demand:
-                    if rect.roll == roll.name:
-                        here[rect] = max(here.get(rect, 0), count)
+                    here[rect] = max(here.get(rect, 0), count)
             for rect, count in here.items():
                 most[rect] = most.get(rect, 0) + count * kind.copies
-        return dict(sorted(most.items()))
+        found: dict[str, dict[Rect, int]] = {}
+        for rect, count in sorted(most.items()):
+            found.setdefault(rect.roll, {})[rect] = count
+        return found
 
 
 def narrowest_options(kinds: Iterable[Kind]) -> tuple[Kind, ...]:
