@@ -18,7 +18,13 @@ from shadewright.answers import Fitted, Way
 from shadewright.job.defaults import default_length
 from shadewright.job.model import Cloth, Fit, Job, Opening, Strategy
 from shadewright.measure import Ticks, ceil_to
-from shadewright.planning.make import NoPlanError, judged, lacking, openings_that_can_be_made
+from shadewright.planning.make import (
+    NoPlanError,
+    judged,
+    lacking,
+    menu_seconds,
+    openings_that_can_be_made,
+)
 from shadewright.solve.answer.layout import to_plan
 from shadewright.solve.problem.menu import problem, varied_problem
 from shadewright.solve.problem.supply import Supply
@@ -62,6 +68,10 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
     clock = Clock(seconds)
     closed = _closed(job)
     asked, groups = problem(closed)
+    menu = menu_seconds(asked, clock.effort)
+    clock.spend_seconds(menu)
+    copies = sum(kind.copies for kind in asked.kinds)
+    clock.reserve(min(copies * clock.effort.seconds_to_finish, 0.6 * seconds))
     supply = Supply.of(closed, asked)
     if not supply.unbought:
         raise CannotMeetError(
@@ -89,7 +99,7 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
         (concession.said, _still_lacking(concession.apply(closed), alone, seed, most, short))
         for concession in concessions(closed)
         if not any(way.names == {concession.name} and not way.left_out for way in ways)
-        and not alone.over
+        and alone.can_spend(menu)
     )
     can_be_made = openings_that_can_be_made(closed, (asked, groups), supply, clock, seed)
     return Fitted(None, (), short, used, ways, singles, can_be_made, complete, clock.stopped)
@@ -118,6 +128,7 @@ def _still_lacking(job: Job, clock: Clock, seed: int, most: Ticks, said: str) ->
         asked, _ = problem(job)
     except CannotMeetError:
         return "no division fits"
+    clock.spend_seconds(menu_seconds(asked, clock.effort))
     supply = Supply.of(job, asked)
     found = search(asked, supply, clock.part(clock.effort.a_single), seed, wish=Wish(enough=True))
     if found is None or found.short.value >= most:

@@ -97,9 +97,10 @@ def make_plan(  # noqa: PLR0917
     """
     clock = Clock(seconds, effort)
     asked, groups = problem(job)
+    clock.spend_seconds(menu_seconds(asked, effort))
     tell = telling(asked, report)
     copies = sum(kind.copies for kind in asked.kinds)
-    clock.reserve(min(copies * effort.seconds_to_finish, seconds / 2))
+    clock.reserve(min(copies * effort.seconds_to_finish, 0.6 * seconds))
     cloth = clock.leaving(effort.sticks)
     supply = Supply.of(job, asked)
     limits: dict[Goal, int] = {} if most_shades is None else {"shades": most_shades}
@@ -107,6 +108,11 @@ def make_plan(  # noqa: PLR0917
     if found is None or found.short.value:
         raise not_enough(job, (asked, groups), supply, found, clock, seed)
     return judged(job, to_plan(job, asked, groups, found), clock, seed)
+
+
+def menu_seconds(asked: Problem, effort: Effort) -> float:
+    """About how long it took to make a problem's options."""
+    return effort.seconds_an_option * sum(len(kind.options) for kind in asked.kinds)
 
 
 def telling(asked: Problem, report: Report | None) -> Callable[[GoalName, float, float], None]:

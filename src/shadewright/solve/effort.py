@@ -29,6 +29,7 @@ class Effort:
         seconds_a_cell: of the same.
         seconds_to_list: a length of a pattern of sticks.
         seconds_to_fill: a cell of a knapsack that prices such a pattern.
+        seconds_an_option: of a menu, to make it.
         seconds_to_finish: a copy of an opening once it is planned: layout, judge, printing.
         sticks: share of all the time that is left for boards and rods (judged).
         as_asked: of fit, share of what is left for the job as it is (judged), and so on for the
@@ -100,7 +101,8 @@ class Effort:
     seconds_a_cell: float = 3e-9
     seconds_to_list: float = 1e-6
     seconds_to_fill: float = 1e-8
-    seconds_to_finish: float = 6e-3
+    seconds_an_option: float = 3e-4
+    seconds_to_finish: float = 8e-3
     sticks: float = 0.1
     as_asked: float = 0.2
     a_set: float = 0.5

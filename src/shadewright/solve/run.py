@@ -105,10 +105,13 @@ class Clock:
         """Charge work that is not the solver's, as the seconds that its size takes, rather more."""
         self.spend(seconds * self.effort.work_per_second)
 
+    def can_spend(self, seconds: float) -> bool:
+        """Whether so many seconds are left, by counted work and on the wall."""
+        return seconds * self.effort.work_per_second <= self.work and seconds <= self.seconds
+
     def can_build(self, size: float) -> bool:
         """Whether a model of so many variables and constraints is built within what is left."""
-        seconds = size * self.effort.seconds_to_build
-        return seconds * self.effort.work_per_second <= self.work and seconds <= self.seconds
+        return self.can_spend(size * self.effort.seconds_to_build)
 
 
 class InfeasibleError(RuntimeError):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import groupby
 
 from shadewright.cloth.plan import Making, Panel, Plan, Shade
@@ -35,8 +36,28 @@ class Card:
         return self.shades[0]
 
 
-def cards(job: Job, plan: Plan) -> list[Card]:
+@dataclass(frozen=True, eq=False)
+class _Planned:
+    """A job and its plan, known again by being the same and not by saying the same."""
+
+    job: Job
+    plan: Plan
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Planned) and self.job is other.job and self.plan is other.plan
+
+    def __hash__(self) -> int:
+        return hash((id(self.job), id(self.plan)))
+
+
+def cards(job: Job, plan: Plan) -> tuple[Card, ...]:
     """A card for each kind of shade, in the order of the plan."""
+    return _cards(_Planned(job, plan))
+
+
+@lru_cache(maxsize=2)
+def _cards(planned: _Planned) -> tuple[Card, ...]:
+    job, plan = planned.job, planned.plan
     found: dict[tuple[object, ...], list[Shade]] = {}
     openings = {opening.name: opening for opening in job.openings}
     told_by = {name: _told_by(opening) for name, opening in openings.items()}
@@ -47,7 +68,7 @@ def cards(job: Job, plan: Plan) -> list[Card]:
         key = told_by[shade.opening], shade.finished_width, shade.finished_length, shade.draw
         found.setdefault(key, []).append(shade)
     makings = {making.shade: making for making in plan.making}
-    return [
+    return tuple(
         Card(
             tuple(shades),
             openings[first.opening],
@@ -57,7 +78,7 @@ def cards(job: Job, plan: Plan) -> list[Card]:
         )
         for shades in found.values()
         for first in shades[:1]
-    ]
+    )
 
 
 def _told_by(opening: Opening) -> Opening:

@@ -43,6 +43,14 @@ class Rect:
     slots: tuple[Slot, ...] = (ANYWHERE,)
     plain: bool = False
 
+    def __hash__(self) -> int:
+        return self._hash
+
+    @cached_property
+    def _hash(self) -> int:
+        """Worked out once: rectangles with many slots are looked up time and again."""
+        return hash((self.roll, self.across, self.along, self.slots, self.plain))
+
     @property
     def anywhere(self) -> bool:
         """Whether any place across will do."""

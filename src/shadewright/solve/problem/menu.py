@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import combinations_with_replacement, islice
 
 from shadewright.cloth.lattice import Slot
@@ -14,6 +15,7 @@ from shadewright.solve.problem.kinds import CUT_ALREADY, Kind, Option, Problem, 
 from shadewright.solve.problem.slots import MOST_TURNS, Match, settled
 from shadewright.trade.divisions import (
     Limits,
+    Part,
     Way,
     clear_width,
     cloths_of,
@@ -28,6 +30,7 @@ from shadewright.trade.divisions import (
 )
 from shadewright.trade.making import unmakeable
 from shadewright.trade.refusal import CannotMeetError, Refusal
+from shadewright.trade.sizes import Panel
 
 
 def problem(job: Job) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
@@ -305,7 +308,7 @@ class _Menu:
         face, lining = cloths_of(job, opening)
         cut: list[tuple[Rect, ...]] = []
         cut_widths = set()
-        sized = {width: panels(job, opening, way, width) for width in set(widths)}
+        sized = {width: self._sizes(way, width) for width in set(widths)}
         for left, width in zip(lefts(opening, widths, job.step), widths, strict=True):
             shade = []
             for part, size in sized[width].items():
@@ -320,6 +323,16 @@ class _Menu:
             cut.append(tuple(shade))
         gaps = clear_width(opening) - sum(widths)
         return Option(widths, way, tuple(cut), gaps, frozenset(cut_widths))
+
+    def _sizes(self, way: Way, width: Ticks) -> dict[Part, Panel]:
+        """The panels of a shade, worked out once for all divisions and points."""
+        if (way, width) not in self._known:
+            self._known[way, width] = panels(self.job, self.opening, way, width)
+        return self._known[way, width]
+
+    @cached_property
+    def _known(self) -> dict[tuple[Way, Ticks], dict[Part, Panel]]:
+        return {}
 
     def why_none(self) -> Refusal:
         """Why no division lets every face fall as asked, and the nearest count that does."""

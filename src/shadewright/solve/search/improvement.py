@@ -29,7 +29,7 @@ from shadewright.solve.packing.worths import Worth, price
 from shadewright.solve.problem.kinds import Option, Problem, narrowest_options
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock, InfeasibleError, run
-from shadewright.solve.search.candidate import Candidate, Forgone, score
+from shadewright.solve.search.candidate import Candidate, Forgone, Taken, score
 from shadewright.solve.search.filling import fillings, in_turn
 from shadewright.solve.search.first import first_candidate
 from shadewright.solve.search.formulate import (
@@ -211,6 +211,8 @@ class _Search:
     def _first(self) -> Iterator[Candidate]:
         """First candidates, by simple rules."""
         wish, supply = self._wish, self._lines[0]
+        if wish.forgone.leaving is not None:
+            yield Candidate(tuple(((Taken(None), k.copies),) for k in self._narrow.kinds), ())
         bolts = all(these[-1].bought for these in supply.stretches.values())
         if (
             bolts
@@ -251,6 +253,8 @@ class _Search:
 
     def improve(self) -> None:
         """Pass over the goals until all are proved or the time is over."""
+        if self._over and self._wish.forgone.leaving is not None:
+            return
         worths = _worths(self._narrow, self._clock)
         least_used = _least_used(self._narrow, self._supply, worths)
         if self._wish.forgone.leaving is None:
