@@ -1,4 +1,4 @@
-"""Random jobs of every kind, planned and judged: the tests try some eighty of each.
+"""Random jobs of every kind, planned and judged: the tests try some fifty of each.
 
     python benchmarks/judged.py --number 500
 

@@ -27,7 +27,7 @@ from shadewright.trade.refusal import CannotMeetError
 
 INCH = TICKS["in"]
 
-RANDOM = 80
+RANDOM = 50
 
 
 @pytest.mark.parametrize("seed", mostly_slow(range(RANDOM)))
@@ -218,8 +218,8 @@ def level(seed: int) -> str:
     return "\n".join(lines)
 
 
-TINY = 80
-LEVEL = 30
+TINY = 50
+LEVEL = 20
 
 
 @pytest.mark.parametrize(
