@@ -42,7 +42,7 @@ class _Stream:
     def replace(self, errors: str) -> None:
         """Put something in the place of letters that the stream cannot show."""
         with contextlib.suppress(AttributeError, ValueError):
-            self._stream.reconfigure(errors=errors)  # type: ignore[attr-defined]
+            self._stream.reconfigure(errors=errors)  # type: ignore[attr-defined] # most have it
 
     def _give_up(self, why: OSError) -> None:
         self.failed = why

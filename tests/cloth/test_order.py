@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Callable
 from itertools import permutations
 
 import pytest
@@ -141,9 +142,9 @@ def test_one_drop() -> None:
 
 
 @pytest.mark.parametrize("order", [lambda: closed_order([], 5), lambda: open_order([], 5, 0)])
-def test_no_drop_has_no_order(order: object) -> None:
+def test_no_drop_has_no_order(order: Callable[[], Order]) -> None:
     with pytest.raises(ValueError, match="no drops"):
-        order()  # type: ignore[operator]
+        order()
 
 
 def by_circuit(arcs: list[Arc], around: int, begin: int | None) -> int:

@@ -1119,7 +1119,9 @@ def cells(**changes: object) -> Callable[[dict[str, list[list[Any]]]], None]:
 
     def change(sheets: dict[str, list[list[Any]]]) -> None:
         for name, value in changes.items():
-            sheet, column, row = re.fullmatch(r"(\w+)_([A-Z])(\d+)", name).groups()  # type: ignore[union-attr]
+            named = re.fullmatch(r"(\w+)_([A-Z])(\d+)", name)
+            assert named is not None
+            sheet, column, row = named.groups()
             rows = sheets[sheet]
             rows.extend([] for _ in range(int(row) - len(rows)))
             cells = rows[int(row) - 1]

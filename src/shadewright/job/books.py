@@ -215,7 +215,7 @@ def _unpacking(file: Path) -> Iterator[None]:
         zlib.error,
         struct.error,
         EOFError,
-        NotImplementedError,
+        NotImplementedError,  # how a zip says that it is packed in a way not known here
         ValueError,
         OverflowError,
     ) as why:

@@ -156,7 +156,7 @@ def _look(cell: Cell, look: _Look) -> None:
         # The look is kept with its style, so that what is known by its place in memory stays there.
         style = cell._style  # type: ignore[attr-defined] # no public way to it
         looks[look.key] = look, style
-    cell._style = copy(style)  # type: ignore[attr-defined]
+    cell._style = copy(style)  # type: ignore[attr-defined] # nor to set it
 
 
 def set_page(sheet: Worksheet, job: Job) -> None:

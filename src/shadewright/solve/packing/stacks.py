@@ -47,11 +47,12 @@ class StackPacking(Packing):
                     for i in range(s, len(self.rects))
                     if (s, i) in self.in_stack and value[self.in_stack[s, i].index]
                 ]
-                members.sort(
-                    key=lambda i, s=s: bool(  # type: ignore[misc]
-                        (s, i) in self.ends_stack and value[self.ends_stack[s, i].index]
-                    )
-                )
+                ends = {
+                    i
+                    for i in members
+                    if (s, i) in self.ends_stack and value[self.ends_stack[s, i].index]
+                }
+                members = [i for i in members if i not in ends] + sorted(ends)
                 lanes.append(CutLane(tuple(self.rects[i] for i in members)))
             if lanes:
                 last = d in self.ends and bool(value[self.ends[d].index])

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import product
 
 from shadewright.cloth.order import Arc, open_order
 from shadewright.cloth.stretches import Stretch
@@ -122,6 +123,19 @@ def options_taken(chosen: Sequence[Sequence[tuple[Option, int]]], supply: Supply
         tuple((Taken(o, tuple((r, supply.lot_of_bolt(r)) for r in rolls_of(o))), n) for o, n in row)
         for row in chosen
     )
+
+
+def ways_to_take(option: Option, supply: Supply, kept: Mapping[str, str | None]) -> Iterator[Taken]:
+    """An option with every choice of dye lots.
+
+    Args:
+        kept: lots of rolls that leave no choice.
+    """
+    rolls = rolls_of(option)
+    told = supply.lots != "none"
+    lots_of = [[kept[r]] if told and r in kept else supply.lots_of(r) for r in rolls]
+    for lots in product(*lots_of):
+        yield Taken(option, tuple(zip(rolls, lots, strict=True)))
 
 
 def rolls_of(option: Option) -> list[str]:

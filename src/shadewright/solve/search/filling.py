@@ -27,7 +27,7 @@ from shadewright.solve.search.candidate import (
     Forgone,
     Taken,
     in_order,
-    rolls_of,
+    ways_to_take,
 )
 
 
@@ -142,7 +142,7 @@ def fillings(
         sorted(places, key=lambda k: -large[k]),
         sorted(places, key=lambda k: (-long[k], -large[k])),
     ]
-    keys: list[Callable[[Option], object]] = [
+    keys: list[Callable[[Option], tuple[int, int, int]]] = [
         lambda option: (len(option.gives_up), _area(option), option.shades),
         lambda option: (len(option.gives_up), option.shades, _area(option)),
     ]
@@ -198,7 +198,7 @@ def _filled(  # noqa: PLR0917
     forgone: Forgone,
     strips: Sequence[_Strip],
     order: Sequence[int],
-    key: Callable[[Option], object],
+    key: Callable[[Option], tuple[int, int, int]],
     bases: Mapping[str, Ticks],
     effort: Effort,
 ) -> Candidate | None:
@@ -209,7 +209,7 @@ def _filled(  # noqa: PLR0917
     for k in order:
         kind = problem.kinds[k]
         options = [o for o in kind.options if o.base is None or bases[o.base[0]] == o.base[1]]
-        options = sorted(options, key=key)[: effort.filled_options]  # type: ignore[arg-type]
+        options = sorted(options, key=key)[: effort.filled_options]
         for _ in range(kind.copies):
             found = _taken(supply, strips, state, options, {**supply.kept.get(k, {}), **lots})
             if found is None:
@@ -239,11 +239,7 @@ def _taken(
     """The first option that finds room, on hand if it can."""
     on_bolt: tuple[Taken, _State] | None = None
     for option in options:
-        rolls = rolls_of(option)
-        told = supply.lots != "none"
-        lots_of = [[kept[r]] if told and r in kept else supply.lots_of(r) for r in rolls]
-        for lots in product(*lots_of):
-            taken = Taken(option, tuple(zip(rolls, lots, strict=True)))
+        for taken in ways_to_take(option, supply, kept):
             after = _with_all(supply, strips, state, taken)
             if after is None:
                 continue

@@ -47,8 +47,8 @@ from shadewright.solve.search.candidate import (
     Taken,
     in_order,
     lengths_on_hand,
-    rolls_of,
     taken_rects,
+    ways_to_take,
 )
 from shadewright.solve.search.goals import Goal, money_terms
 from shadewright.trade.divisions import Way
@@ -495,13 +495,7 @@ def _ways_to_take(
     kind: Kind, supply: Supply, kept: Mapping[str, str | None], may_leave: bool
 ) -> list[Taken]:
     """Every option with every choice of dye lots, and where that may be nothing at all."""
-    found = []
-    for option in kind.options:
-        rolls = rolls_of(option)
-        told = supply.lots != "none"
-        lots_of = [[kept[r]] if told and r in kept else supply.lots_of(r) for r in rolls]
-        for lots in product(*lots_of):
-            found.append(Taken(option, tuple(zip(rolls, lots, strict=True))))
+    found = [taken for option in kind.options for taken in ways_to_take(option, supply, kept)]
     if may_leave:
         found.append(Taken(None))
     return found
