@@ -33,13 +33,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
 from math import gcd
+from typing import NamedTuple
 
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to, nearest
 
 
-@dataclass(frozen=True, order=True)
-class Slot:
+class Slot(NamedTuple):
     """Places for a panel's corner on a roll: one phase along, and a row of places across.
 
     Attributes:

@@ -9,7 +9,7 @@ the job's facts by itself. Each rule is one function that yields one line a faul
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -51,7 +51,7 @@ def judge(job: Job, plan: object) -> list[str]:
     read = _read(plan)
     if not isinstance(read, Plan):
         return read
-    unread = [*_unstated(read), *_unreal("plan file", read.model_dump(by_alias=True))]
+    unread = [*_unstated(read), *_unreal(read)]
     if unread:
         return unread
     return [fault for rule in RULES for fault in rule(job, read)]
@@ -118,16 +118,22 @@ def _unstated(read: Plan) -> Faults:
             yield f"plan file {key}: is missing"
 
 
-def _unreal(where: str, value: object) -> Faults:
+def _unreal(read: Plan) -> Faults:
     """Numbers that no cloth has and nothing can be reckoned with."""
+    for at in _too_large(read.model_dump(by_alias=True)):
+        yield f"plan file{_path(at)}: should be a number of a sensible size"
+
+
+def _too_large(value: object) -> list[tuple[int | str, ...]]:
+    """Where in a plan's data such numbers stand."""
+    if isinstance(value, (int, float)):
+        return [] if abs(value) <= _LARGEST else [()]
+    inside: Iterable[tuple[int | str, object]] = ()
     if isinstance(value, dict):
-        for key, inner in value.items():
-            yield from _unreal(f"{where} {say.name(str(key))}", inner)
-    elif isinstance(value, list):
-        for place, inner in enumerate(value, 1):
-            yield from _unreal(f"{where} {place}", inner)
-    elif isinstance(value, (int, float)) and not abs(value) <= _LARGEST:
-        yield f"{where}: should be a number of a sensible size"
+        inside = value.items()
+    elif isinstance(value, (list, tuple)):
+        inside = enumerate(value)
+    return [(key, *at) for key, inner in inside for at in _too_large(inner)]
 
 
 def title_is_the_jobs(job: Job, plan: Plan) -> Faults:

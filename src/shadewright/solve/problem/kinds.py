@@ -20,6 +20,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
+from operator import attrgetter
 
 from shadewright.cloth.lattice import ANYWHERE, Slot
 from shadewright.measure import Ticks
@@ -49,7 +50,12 @@ class Rect:
     @cached_property
     def _hash(self) -> int:
         """Worked out once: rectangles with many slots are looked up time and again."""
-        return hash((self.roll, self.across, self.along, self.slots, self.plain))
+        return hash(self.key)
+
+    @cached_property
+    def key(self) -> tuple[object, ...]:
+        """What it is compared by, worked out once."""
+        return (self.roll, self.across, self.along, self.slots, self.plain)
 
     @property
     def anywhere(self) -> bool:
@@ -122,8 +128,8 @@ class Option:
     @cached_property
     def rects(self) -> tuple[Rect, ...]:
         """Its rectangles one by one, sorted; those cut already left out."""
-        every = (rect for shade in self.cut for rect in shade)
-        return tuple(sorted(rect for rect in every if rect.roll != CUT_ALREADY))
+        every = (rect for shade in self.cut for rect in shade if rect.roll != CUT_ALREADY)
+        return tuple(sorted(every, key=attrgetter("key")))
 
     @cached_property
     def demand(self) -> tuple[tuple[Rect, int], ...]:
@@ -220,8 +226,8 @@ class Problem:
             for rect, count in here.items():
                 most[rect] = most.get(rect, 0) + count * kind.copies
         found: dict[str, dict[Rect, int]] = {}
-        for rect, count in sorted(most.items()):
-            found.setdefault(rect.roll, {})[rect] = count
+        for rect in sorted(most, key=attrgetter("key")):
+            found.setdefault(rect.roll, {})[rect] = most[rect]
         return found
 
 

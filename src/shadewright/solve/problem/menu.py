@@ -81,8 +81,8 @@ def varied_problem(
         CannotMeetError: openings that cannot be divided or matched in any variant; the reasons are
             those of the first.
     """
-    _, job = variants[0]
-    matches = {cloth.name: Match(job, cloth) for cloth in job.cloths}
+    told = [_Variant(gives, job) for gives, job in variants]
+    job, matches = told[0].job, told[0].matches
     refusals: list[Refusal] = [*unmakeable(job.make, job.tape), *_unplanned(job, matches)]
     alike: dict[Opening, list[Opening]] = {}
     kinds: list[Kind] = []
@@ -94,7 +94,7 @@ def varied_problem(
         try:
             if not refusals:
                 copies = sum(opening.copies for opening in group)
-                kinds.append(_varied_kind(variants, group[0].name, copies))
+                kinds.append(_varied_kind(told, group[0].name, copies))
             else:
                 counts(job, group[0])
         except CannotMeetError as why:
@@ -133,18 +133,42 @@ def _begun_kind(job: Job, matches: Mapping[str, Match], begun: Begun) -> Kind:
     return Kind(1, tuple(found))
 
 
-def _varied_kind(variants: Sequence[tuple[Gives, Job]], name: str, copies: int) -> Kind:
+@dataclass(frozen=True)
+class _Variant:
+    """A job, and what it gives up of the one that was asked for."""
+
+    gives: Gives
+    job: Job
+
+    @cached_property
+    def matches(self) -> dict[str, Match]:
+        """How each of its cloths is matched."""
+        return {cloth.name: Match(self.job, cloth) for cloth in self.job.cloths}
+
+    @cached_property
+    def openings(self) -> dict[str, Opening]:
+        """Its openings by name."""
+        return {opening.name: opening for opening in self.job.openings}
+
+    def kind(self, name: str, copies: int) -> Kind:
+        """The kind of one of its openings."""
+        return _kind(self.job, self.matches, self.openings[name], copies)
+
+
+def _varied_kind(variants: Sequence[_Variant], name: str, copies: int) -> Kind:
     """The kind of an opening with the options of all variants, each marked with the least that it
     gives up."""
+    first, *others = variants
+    if not others:
+        return first.kind(name, copies)
     marked: dict[Option, Gives] = {}
     floors: dict[Option, None] = {}
     complete = True
     why: CannotMeetError | None = None
-    for gives, variant in variants:
-        matches = {cloth.name: Match(variant, cloth) for cloth in variant.cloths}
-        opening = next(opening for opening in variant.openings if opening.name == name)
+    for variant in variants:
+        gives = variant.gives
         try:
-            kind = _kind(variant, matches, opening, copies)
+            kind = variant.kind(name, copies)
         except CannotMeetError as reason:
             why = why or reason
             continue
@@ -225,9 +249,9 @@ def _kind(job: Job, matches: Mapping[str, Match], opening: Opening, copies: int)
     options: dict[Option, None] = {}
     floors: dict[Option, None] = {}
     complete = True
+    possible = [(way, limits(job, opening, way)) for way in ways(job, opening)]
     for count in counts(job, opening):
-        for way in ways(job, opening):
-            limit = limits(job, opening, way)
+        for way, limit in possible:
             if limit is None:
                 continue
             found = list(islice(_divisions(job, opening, limit, count), USUAL.divisions + 1))
@@ -243,9 +267,11 @@ def _kind(job: Job, matches: Mapping[str, Match], opening: Opening, copies: int)
                     found = list(dict.fromkeys((*equal, *some_of_them)))
                 for floor in _floor_widths(job, opening, limit, count):
                     floors[menu.floor(way, floor)] = None
-            elif found:
-                floors.update(dict.fromkeys(menu.options(way, found)))
-            options.update(dict.fromkeys(menu.options(way, found)))
+                options.update(dict.fromkeys(menu.options(way, found)))
+            else:
+                every = dict.fromkeys(menu.options(way, found))
+                options.update(every)
+                floors.update(every)
     if not options:
         raise CannotMeetError(menu.why_none())
     return Kind(copies, tuple(options), complete, () if complete else tuple(floors))
@@ -267,15 +293,17 @@ class _Menu:
     def options(self, way: Way, divisions: Iterable[tuple[Ticks, ...]]) -> Iterator[Option]:
         """Options of these divisions: one a base and start of rows, none where a face has no
         slot."""
+        several = len(self.match.bases) > 1
+        points = [
+            ((column, row + start), (self.match.cloth.name, row) if several else None)
+            for column, row in self.match.bases
+            for start in self.match.starts
+        ]
         for widths in divisions:
-            for column, row in self.match.bases:
-                for start in self.match.starts:
-                    option = self._option(way, widths, (column, row + start))
-                    if option is not None:
-                        several = len(self.match.bases) > 1
-                        yield replace(
-                            option, base=(self.match.cloth.name, row) if several else None
-                        )
+            for point, base in points:
+                option = self._option(way, widths, point, base)
+                if option is not None:
+                    yield option
 
     def floor(self, way: Way, widths: tuple[Ticks, ...]) -> Option:
         """An option that bounds a family of divisions: small panels, anywhere, least gaps, no
@@ -301,7 +329,11 @@ class _Menu:
         return replace(option, cut=cut)
 
     def _option(
-        self, way: Way, widths: tuple[Ticks, ...], point: tuple[Ticks, Ticks] | None
+        self,
+        way: Way,
+        widths: tuple[Ticks, ...],
+        point: tuple[Ticks, Ticks] | None,
+        base: tuple[str, Ticks] | None = None,
     ) -> Option | None:
         """The option of a division whose anchors lie on this point; with no slots asked if None."""
         job, opening = self.job, self.opening
@@ -322,7 +354,7 @@ class _Menu:
                 cut_widths.add(size.cut_width)
             cut.append(tuple(shade))
         gaps = clear_width(opening) - sum(widths)
-        return Option(widths, way, tuple(cut), gaps, frozenset(cut_widths))
+        return Option(widths, way, tuple(cut), gaps, frozenset(cut_widths), base)
 
     def _sizes(self, way: Way, width: Ticks) -> dict[Part, Panel]:
         """The panels of a shade, worked out once for all divisions and points."""

@@ -172,9 +172,9 @@ def settled(roll: Roll, kinds: Iterable[Kind]) -> tuple[Roll, tuple[Kind, ...]]:
     free = tuple(Slot(0, 1, (node - zero) % roll.period) for node in nodes)
     settle: dict[Rect, Rect] = {}
     for rect in rects:
-        slots = tuple(replace(s, phase=(s.phase - zero) % roll.period) for s in rect.slots)
+        slots = tuple(Slot(s.first, s.pace, (s.phase - zero) % roll.period) for s in rect.slots)
         plain = not slots and roll.period > 1
-        settle[rect] = replace(rect, slots=slots or free, plain=plain)
+        settle[rect] = Rect(rect.roll, rect.across, rect.along, slots or free, plain)
     nodes = [(node - zero) % roll.period for node in nodes]
     roll = replace(roll, nodes=tuple(nodes), zero=zero)
     if roll.origin is not None:
