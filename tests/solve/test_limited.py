@@ -22,7 +22,8 @@ from shadewright.judge.replay import judge
 from shadewright.measure import TICKS
 from shadewright.planning.make import NoPlanError, make_plan
 from shadewright.solve.search import improvement as search
-from shadewright.solve.search.model import Model, build
+from shadewright.solve.search.building import build
+from shadewright.solve.search.model import Model
 from shadewright.trade.refusal import CannotMeetError
 
 INCH = TICKS["in"]

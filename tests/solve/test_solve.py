@@ -35,9 +35,9 @@ from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search import formulate
 from shadewright.solve.search import improvement as search
+from shadewright.solve.search.building import build
 from shadewright.solve.search.candidate import Candidate, placed_part, score, taken_rects
 from shadewright.solve.search.first import first_candidate
-from shadewright.solve.search.model import build
 from shadewright.trade.divisions import Way
 from shadewright.trade.refusal import CannotMeetError
 

@@ -38,8 +38,8 @@ from shadewright.solve.problem.kinds import CUT_ALREADY, Option, Problem, Rect
 from shadewright.solve.problem.slots import Match
 from shadewright.solve.problem.supply import Span
 from shadewright.solve.search.candidate import Taken
+from shadewright.solve.search.found import Found
 from shadewright.solve.search.goals import GoalName
-from shadewright.solve.search.improvement import Found
 from shadewright.trade import divisions, sizes
 from shadewright.trade.buying import bought_length, cloth_cost
 
