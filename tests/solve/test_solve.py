@@ -15,11 +15,12 @@ from jobs import job_of
 from random_jobs import patterned_job, random_job
 from shadewright.cloth.lattice import Slot
 from shadewright.planning.make import make_plan
-from shadewright.solve.answer.layout import _apart
+from shadewright.solve.answer import rows_apart
 from shadewright.solve.effort import USUAL, Effort
+from shadewright.solve.packing.drops import CutDrop, CutLane, fit
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lanes import CutDrop, CutLane, Lane, fit, list_templates, matching
 from shadewright.solve.packing.lay import lay_out
+from shadewright.solve.packing.templates import Lane, list_templates, matching
 from shadewright.solve.packing.worths import Knapsack, price
 from shadewright.solve.problem.kinds import (
     Kind,
@@ -315,7 +316,7 @@ def test_taking_drops_apart_keeps_all_and_lengthens_nothing(seed: int) -> None:
         joint.append(CutDrop(tuple(lanes)))
     every = [rect for drop in joint for lane in drop.lanes for rect in lane.rects]
     grid = Grid.of(roll, every)
-    apart = _apart(grid, joint)
+    apart = rows_apart.apart(grid, joint)
     cut = [rect for drop in apart for lane in drop.lanes for rect in lane.rects]
     assert Counter(cut) == Counter(every)
     assert lay_out(roll, apart)[-1].end <= lay_out(roll, joint)[-1].end
@@ -332,7 +333,7 @@ def test_taking_apart_what_there_are_thousands_of(copies: int) -> None:
     joint = [CutDrop(tuple(lanes)), CutDrop((CutLane((Rect("r", 5, 7),)),))]
     every = [rect for drop in joint for lane in drop.lanes for rect in lane.rects]
     began = time.process_time()
-    apart = _apart(Grid.of(roll, every), joint)
+    apart = rows_apart.apart(Grid.of(roll, every), joint)
     assert time.process_time() - began < 5  # it took minutes
     assert Counter(r for d in apart for lane in d.lanes for r in lane.rects) == Counter(every)
     assert lay_out(roll, apart)[-1].end <= lay_out(roll, joint)[-1].end

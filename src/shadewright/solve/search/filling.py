@@ -15,8 +15,8 @@ from itertools import product
 from shadewright.cloth.stretches import Stretch
 from shadewright.measure import Ticks, ceil_to
 from shadewright.solve.effort import Effort
+from shadewright.solve.packing.drops import CutDrop, CutLane, fit
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lanes import CutDrop, CutLane, fit
 from shadewright.solve.packing.lay import lay_out, length_of
 from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Supply, beside, spots_of

@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 
 from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL
+from shadewright.solve.packing.drops import CutDrop, CutLane, fit
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lanes import CutDrop, CutLane, fit
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.search.candidate import Candidate, options_taken, placed_part, taken_rects

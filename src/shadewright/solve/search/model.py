@@ -18,14 +18,11 @@ from ortools.sat.python import cp_model
 
 from shadewright.cloth.stretches import Stretch
 from shadewright.measure import Ticks
-from shadewright.solve.packing.lanes import (
-    CutDrop,
-    LanePacking,
-    Packing,
-    Template,
-)
+from shadewright.solve.packing.drops import CutDrop
+from shadewright.solve.packing.lanes import LanePacking, Packing
 from shadewright.solve.packing.rows import RowPacking, Stacks
 from shadewright.solve.packing.stacks import StackPacking
+from shadewright.solve.packing.templates import Template
 from shadewright.solve.packing.worths import Worth
 from shadewright.solve.problem.kinds import Problem, Rect, Roll
 from shadewright.solve.problem.supply import Span

@@ -12,16 +12,10 @@ from shadewright.cloth.stretches import Stretch
 from shadewright.measure import Ticks, ceil_to
 from shadewright.solve.effort import USUAL
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lanes import (
-    Lane,
-    Packing,
-    Template,
-    add_lanes,
-    list_templates,
-    total,
-)
+from shadewright.solve.packing.lanes import Packing, add_lanes, total
 from shadewright.solve.packing.rows import add_rows
 from shadewright.solve.packing.stacks import add_stacks
+from shadewright.solve.packing.templates import Lane, Template, list_templates
 from shadewright.solve.packing.turns import add_turns
 from shadewright.solve.packing.worths import Worth
 from shadewright.solve.problem.kinds import Problem, Rect, Roll
