@@ -22,14 +22,14 @@ from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.lay import lay_out
 from shadewright.solve.packing.templates import Lane, list_templates, matching
 from shadewright.solve.packing.worths import Knapsack, price
+from shadewright.solve.problem.agreement import common_topics
+from shadewright.solve.problem.dominance import beats, narrowest_options
 from shadewright.solve.problem.kinds import (
     Kind,
     Option,
     Problem,
     Rect,
     Roll,
-    beats,
-    narrowest_options,
 )
 from shadewright.solve.problem.menu import problem
 from shadewright.solve.problem.supply import Supply
@@ -38,7 +38,7 @@ from shadewright.solve.search import formulate
 from shadewright.solve.search import improvement as search
 from shadewright.solve.search.building import build
 from shadewright.solve.search.candidate import Candidate, placed_part, score, taken_rects
-from shadewright.solve.search.first import first_candidate
+from shadewright.solve.search.first import first_candidates
 from shadewright.trade.divisions import Way
 from shadewright.trade.refusal import CannotMeetError
 
@@ -246,7 +246,7 @@ def test_first_plans_can_be_cut() -> None:
     for _, asked in some_problems():
         for fewest in (False, True):
             supply = Supply.bolts(asked)
-            candidate = first_candidate(asked, supply, fewest=fewest)
+            candidate = next(first_candidates(asked, supply, most=1, fewest=fewest))
             _cut_from(asked, candidate)
             assert min(score(asked, supply, candidate).values()) >= 0
 
@@ -264,7 +264,7 @@ def test_a_first_plan_of_thousands_takes_no_time(match: str) -> None:
     )
     asked, _ = problem(job_of(f'title = "many"\n[cloth.a]\nwidth = 54\n{printed}{openings}'))
     supply = Supply.bolts(asked)
-    candidate = first_candidate(asked, supply)
+    candidate = next(first_candidates(asked, supply, most=1))
     _cut_from(asked, candidate)
     assert score(asked, supply, candidate)["shades"] == 8 * 999
 
@@ -272,19 +272,21 @@ def test_a_first_plan_of_thousands_takes_no_time(match: str) -> None:
 def test_the_fewest_shades_are_the_fewest() -> None:
     for _, asked in some_problems():
         supply = Supply.bolts(asked)
-        shades = score(asked, supply, first_candidate(asked, supply, fewest=True))["shades"]
+        first = next(first_candidates(asked, supply, most=1, fewest=True))
+        shades = score(asked, supply, first)["shades"]
         fewest = sum(k.copies * min(o.shades for o in k.options) for k in asked.kinds)
         # Where rows across a railroaded bolt must suit all openings, the fewest may not.
-        bases = any(o.base for k in asked.kinds for o in k.options)
+        bases = any(o.agreed for k in asked.kinds for o in k.options)
         assert shades == fewest or bases
 
 
 def test_options_left_out_are_beaten_by_one_that_stays() -> None:
     for _, asked in some_problems():
+        shared = common_topics(asked.kinds)
         for kind, narrow in zip(asked.kinds, narrowest_options(asked.kinds), strict=True):
             assert set(narrow.options) <= set(kind.options)
             for option in kind.options:
-                assert any(beats(kept, option) for kept in narrow.options)
+                assert any(beats(kept, option, shared) for kept in narrow.options)
 
 
 def test_a_rectangle_that_does_for_another_has_a_slot_in_its_place() -> None:
@@ -359,14 +361,17 @@ def test_where_drops_lie_keeps_their_phases() -> None:
 def test_options_of_one_cloth_keep_one_base() -> None:
     rect = Rect("r", 10, 5)
     options = tuple(
-        replace(Option((1,), Way(False, None), ((rect,),), gaps, frozenset()), base=("r", base))
+        replace(
+            Option((1,), Way(False, None), ((rect,),), gaps, frozenset()),
+            agreed=((("rows", "r"), base),),
+        )
         for base, gaps in ((0, 9), (1, 0))
     )
     kinds = (Kind(1, options), Kind(1, options[:1]))
     asked = Problem(kinds, (Roll("r", 20),))
     found = plan_of(asked, 5)
-    taken = {option.base for option, _ in found.candidate.options}
-    assert taken == {("r", 0)}
+    taken = {option.agreed for option, _ in found.candidate.options}
+    assert taken == {((("rows", "r"), 0),)}
     assert build(asked, Supply.bolts(asked), formulate.formulate(asked, Clock(5))[0]).choice
 
 

@@ -11,7 +11,8 @@ from shadewright.cloth.lattice import Slot
 from shadewright.job.model import Job, Opening
 from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL
-from shadewright.solve.problem.kinds import CUT_ALREADY, Kind, Option, Problem, Rect
+from shadewright.solve.problem.agreement import with_common_values
+from shadewright.solve.problem.kinds import CUT_ALREADY, Agreed, Kind, Option, Problem, Rect
 from shadewright.solve.problem.slots import MOST_TURNS, Match, settled
 from shadewright.solve.problem.widths import divisions, floor_widths, promising
 from shadewright.trade.divisions import (
@@ -99,7 +100,7 @@ def varied_problem(
         except CannotMeetError as why:
             refusals += why.refusals
     kinds += [_begun_kind(job, matches, each) for each in begun]
-    kinds = _with_common_bases(kinds)
+    kinds = with_common_values(kinds)
     refusals += [_why_no_base(job) for kind in kinds if not kind.options]
     if refusals:
         raise CannotMeetError(*dict.fromkeys(refusals))
@@ -123,12 +124,11 @@ def _begun_kind(job: Job, matches: Mapping[str, Match], begun: Begun) -> Kind:
     ]
     if begun.row is not None:
         points = [(column, begun.row) for column, _ in menu.match.bases[:1]]
-    several = len(menu.match.bases) > 1
     for point in points:
         option = menu.begun(begun, point)
         if option is not None:
-            base = (menu.match.cloth.name, menu.match.base_of(point[1]))
-            found[replace(option, base=base if several else None)] = None
+            rows = menu.rows(menu.match.base_of(point[1]))
+            found[replace(option, agreed=rows)] = None
     return Kind(1, tuple(found))
 
 
@@ -181,27 +181,6 @@ def _varied_kind(variants: Sequence[_Variant], name: str, copies: int) -> Kind:
         raise why
     options = tuple(replace(option, gives_up=gives) for option, gives in marked.items())
     return Kind(copies, options, complete, () if complete else tuple(floors))
-
-
-def _with_common_bases(kinds: Sequence[Kind]) -> list[Kind]:
-    """The kinds without options whose base some other kind of that cloth has no option for."""
-    common: dict[str, set[tuple[str, Ticks] | None]] = {}
-    for kind in kinds:
-        bases = {option.base for option in kind.options}
-        for cloth in {base[0] for base in bases if base}:
-            common[cloth] = common[cloth] & bases if cloth in common else bases
-    if not common:
-        return list(kinds)
-
-    def kept(option: Option, cloths: set[str]) -> bool:
-        return all(option.base in common[cloth] for cloth in cloths)
-
-    found = []
-    for kind in kinds:
-        cloths = {option.base[0] for option in kind.options if option.base}
-        options = tuple(option for option in kind.options if kept(option, cloths))
-        found.append(replace(kind, options=options))
-    return found
 
 
 def _why_no_base(job: Job) -> Refusal:
@@ -292,17 +271,22 @@ class _Menu:
     def options(self, way: Way, divisions: Iterable[tuple[Ticks, ...]]) -> Iterator[Option]:
         """Options of these divisions: one a base and start of rows, none where a face has no
         slot."""
-        several = len(self.match.bases) > 1
         points = [
-            ((column, row + start), (self.match.cloth.name, row) if several else None)
+            ((column, row + start), self.rows(row))
             for column, row in self.match.bases
             for start in self.match.starts
         ]
         for widths in divisions:
-            for point, base in points:
-                option = self._option(way, widths, point, base)
+            for point, rows in points:
+                option = self._option(way, widths, point, rows)
                 if option is not None:
                     yield option
+
+    def rows(self, base: Ticks) -> Agreed:
+        """What is agreed on by options whose motif rows lie from one of several bases."""
+        if len(self.match.bases) == 1:
+            return ()
+        return ((("rows", self.match.cloth.name), base),)
 
     def floor(self, way: Way, widths: tuple[Ticks, ...]) -> Option:
         """An option that bounds a family of divisions: small panels, anywhere, least gaps, no
@@ -332,7 +316,7 @@ class _Menu:
         way: Way,
         widths: tuple[Ticks, ...],
         point: tuple[Ticks, Ticks] | None,
-        base: tuple[str, Ticks] | None = None,
+        agreed: Agreed = (),
     ) -> Option | None:
         """The option of a division whose anchors lie on this point; with no slots asked if None."""
         job, opening = self.job, self.opening
@@ -353,7 +337,7 @@ class _Menu:
                 cut_widths.add(size.cut_width)
             cut.append(tuple(shade))
         gaps = clear_width(opening) - sum(widths)
-        return Option(widths, way, tuple(cut), gaps, frozenset(cut_widths), base)
+        return Option(widths, way, tuple(cut), gaps, frozenset(cut_widths), agreed)
 
     def _sizes(self, way: Way, width: Ticks) -> dict[Part, Panel]:
         """The panels of a shade, worked out once for all divisions and points."""

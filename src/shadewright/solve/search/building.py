@@ -11,7 +11,7 @@ from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks
 from shadewright.solve.packing.lanes import total
-from shadewright.solve.problem.kinds import Kind, Option, Problem, Roll
+from shadewright.solve.problem.kinds import Kind, Option, Problem, Roll, Topic, Value
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.search.candidate import (
     AREA_UNIT,
@@ -68,7 +68,7 @@ class _Builder:
         for kind, row in zip(problem.kinds, choice, strict=True):
             cp.add(total((1, var) for var in row) == kind.copies)
         options = [[each.option or _NOTHING for each in row] for row in self.taken]
-        add_bases(cp, problem.kinds, options, choice)
+        add_agreement(cp, problem.kinds, options, choice)
         if supply.lots == "job":
             self._one_lot()
         builder = PartBuilder(problem, supply, self.cutting, cp, self.taken, choice)
@@ -208,26 +208,26 @@ def _ways_to_take(
     return found
 
 
-def add_bases(
+def add_agreement(
     cp: cp_model.CpModel,
     kinds: Iterable[Kind],
     options: Sequence[Sequence[Option]],
     choice: list[list[cp_model.IntVar]],
 ) -> None:
-    """All options taken of one cloth have the same base."""
-    taken: dict[str, dict[Ticks, cp_model.IntVar]] = {}
+    """All options taken say the same of every topic that they speak of."""
+    said: dict[Topic, dict[Value, cp_model.IntVar]] = {}
     for kind, these, row in zip(kinds, options, choice, strict=True):
-        by_base: dict[tuple[str, Ticks], list[cp_model.IntVar]] = {}
+        speaking: dict[tuple[Topic, Value], list[cp_model.IntVar]] = {}
         for option, var in zip(these, row, strict=True):
-            if option.base:
-                by_base.setdefault(option.base, []).append(var)
-        for (cloth, base), alike in sorted(by_base.items()):
-            here = taken.setdefault(cloth, {})
-            if base not in here:
-                here[base] = cp.new_bool_var(f"{cloth} rows from {base}")
-            cp.add(total((1, var) for var in alike) <= kind.copies * here[base])
-    for bases in taken.values():
-        cp.add_exactly_one(bases.values())
+            for each in option.agreed:
+                speaking.setdefault(each, []).append(var)
+        for (topic, value), alike in speaking.items():
+            here = said.setdefault(topic, {})
+            if value not in here:
+                here[value] = cp.new_bool_var(f"{topic}: {value}")
+            cp.add(total((1, var) for var in alike) <= kind.copies * here[value])
+    for values in said.values():
+        cp.add_exactly_one(values.values())
 
 
 def weighted(choice: list[list[cp_model.IntVar]], weights: list[list[int]]) -> cp_model.LinearExpr:

@@ -25,13 +25,14 @@ from dataclasses import replace
 
 from shadewright import stopping
 from shadewright.solve.packing.worths import Worth
-from shadewright.solve.problem.kinds import Problem, narrowest_options
+from shadewright.solve.problem.dominance import narrowest_options
+from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.bounds import Bounds, lengths_at_least, plain_bound, worths_of
 from shadewright.solve.search.candidate import Candidate, Taken, score
 from shadewright.solve.search.filling import fillings, in_turn
-from shadewright.solve.search.first import first_candidate
+from shadewright.solve.search.first import first_candidates
 from shadewright.solve.search.found import Extent, Found, Reached, Wish
 from shadewright.solve.search.goals import Goal, GoalName, goal_order, in_proof, money_scale
 from shadewright.solve.search.stage import Stage
@@ -144,12 +145,13 @@ class _Search:
             and not wish.forgone.leaving
             and not (any(supply.kept.values()) and supply.lots != "none")
         ):
-            first = first_candidate(self._narrow, supply, fewest="shades" in self._limits)
-            yield first
-            if supply.on_hand:
-                turned = in_turn(self._narrow, supply, first)
-                if turned is not None:
-                    yield turned
+            most, fewest = self._clock.effort.settlements, "shades" in self._limits
+            for first in first_candidates(self._narrow, supply, most=most, fewest=fewest):
+                yield first
+                if supply.on_hand:
+                    turned = in_turn(self._narrow, supply, first)
+                    if turned is not None:
+                        yield turned
         if supply.on_hand or wish.forgone.leaving is not None:
             for line in self._lines[:4]:
                 yield from fillings(self._narrow, line, wish.forgone, self._clock)
