@@ -16,7 +16,7 @@ from shadewright.job.woods import Wood
 from shadewright.measure import TICKS, Tape, Ticks, Unit
 
 Strategy = Literal["plain", "level", "centred", "continuous"]
-Runs = Literal["up the bolt", "railroaded", "either"]
+Runs = Literal["up the bolt", "railroaded", "either", "mixed"]
 Lots = Literal["opening", "job", "none"]
 Draw = Literal["left", "right", "centre"]
 
@@ -141,7 +141,27 @@ class Make(Frozen):
     """That a board or a rod may sag between its supports."""
     wet_factor: Fraction
     """How many times heavier cloth is reckoned to be when wet."""
-    shade_cost: Fraction
+    shade_cost: Fraction | None
+    """Money a shade costs apart from cloth; None where the job does not say."""
+    extra_shade: Ticks = 0
+    """Cloth that one more shade must save at least; where what a shade costs is known, and every
+    cloth has a price, that is counted instead."""
+
+
+class Prices(Frozen):
+    """What hardware and work cost, in money; None where the job does not say."""
+
+    hook: Fraction | None = None
+    eye: Fraction | None = None
+    cleat: Fraction | None = None
+    cord: Fraction | None = None
+    """Per yard, or per metre in a metric job."""
+    board: tuple[tuple[Ticks, Fraction], ...] = ()
+    """Of each length sold."""
+    rod: tuple[tuple[Ticks, Fraction], ...] = ()
+    hour: Fraction | None = None
+    minutes: Fraction = Fraction(60)
+    """That a shade takes."""
 
 
 class Match(Frozen):
@@ -182,6 +202,12 @@ class Opening(Frozen):
     """Height of its head above the floor; None where the job does not say."""
     depth: Ticks | None
     """Of the recess an inside mount hangs in; None where the job does not say."""
+    alike: bool = True
+    """Whether all copies are divided alike."""
+    like: str | None = None
+    """An opening that it has as many shades as; None where it is tied to none."""
+    runs: Runs | None = None
+    """Its own lay; None: as its cloth runs."""
 
 
 class Fit(Frozen):
@@ -230,6 +256,8 @@ class Job(Frozen):
     openings: tuple[Opening, ...]
     fit: Fit | None = None
     """None where the job does not say: the defaults."""
+    prices: Prices | None = None
+    """None where the job does not say."""
     children: bool = False
     """Whether small children live or visit where the shades hang."""
     outdoors: bool = False
@@ -265,6 +293,13 @@ class Job(Frozen):
     @cached_property
     def _by_name(self) -> dict[str, Opening]:
         return {opening.name: opening for opening in self.openings}
+
+    @property
+    def priced(self) -> bool:
+        """Whether every cloth that is needed has a price, so that money can be counted."""
+        lining = {self.make.lining} if self.make.lining else set()
+        names = {opening.cloth for opening in self.openings} | lining
+        return all(self.cloth(name).price is not None for name in names)
 
     def opening(self, name: str) -> Opening:
         """The opening of this name.

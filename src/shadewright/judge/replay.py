@@ -1077,7 +1077,7 @@ def lots_are_kept(job: Job, plan: Plan) -> Faults:
 def costs_are_right(job: Job, plan: Plan) -> Faults:
     """Each piece costs its length at the cloth's price, nothing where the job states none; the
     whole costs the pieces, and what each shade costs apart from cloth."""
-    total = job.make.shade_cost * len(plan.shades)
+    total = (job.make.shade_cost or 0) * len(plan.shades)
     for piece in plan.pieces:
         total += Fraction(piece.cost)
         cloth = _known(job, piece.cloth)

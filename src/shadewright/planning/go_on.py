@@ -130,7 +130,7 @@ def _again(job: Job, before: Plan, since: Since, effort: _Effort) -> Plan | None
     if found is None or found.short.value:
         return None
     plan = to_plan(whole, asked, groups, found, stands.kept)
-    return _bounded(before, _remembering(before, since, _renamed(job, plan)))
+    return _bounded(job, before, _remembering(before, since, _renamed(job, plan)))
 
 
 # --- what stands --------------------------------------------------------------------------------
@@ -380,10 +380,10 @@ def _remembering(before: Plan, since: Since, plan: Plan) -> Plan:
     )
 
 
-def _bounded(before: Plan, plan: Plan) -> Plan:
+def _bounded(job: Job, before: Plan, plan: Plan) -> Plan:
     """The plan with the goals of the whole job, where the rest may have no cloth without a price,
     and with those bounds that hold for any plan of the job, cut or not."""
-    values = reached(plan.shades, plan.panels, plan.pieces, plan.totals)
+    values = reached(job, plan.shades, plan.panels, plan.pieces)
     goals = [
         goal.model_copy(
             update={

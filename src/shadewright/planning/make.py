@@ -19,7 +19,7 @@ from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import Forgone
 from shadewright.solve.search.found import Found, Wish
-from shadewright.solve.search.goals import Goal, GoalName, money_scale
+from shadewright.solve.search.goals import Goal, GoalName, goal_order
 from shadewright.solve.search.improvement import search
 from shadewright.trade.naive import naive
 from shadewright.trade.refusal import CannotMeetError, Refusal
@@ -118,11 +118,11 @@ def menu_seconds(asked: Problem, effort: Effort) -> float:
 
 def telling(asked: Problem, report: Report | None) -> Callable[[GoalName, float, float], None]:
     """A search's report as one in units of money; of its goals those that stand in a proof."""
-    scale = money_scale(asked)
+    first = goal_order(asked)[0]
 
     def tell(goal: GoalName, value: float, bound: float) -> None:
         if report:
-            by = scale if goal == "money" else 1
+            by = asked.scale if goal == first else 1
             report(goal, value / by, bound / by)
 
     return tell

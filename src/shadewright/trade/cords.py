@@ -104,3 +104,11 @@ def reels(lengths: list[Ticks], reel: Ticks) -> int:
         else:
             left[place] -= length
     return whole + len(left)
+
+
+def draw_of(opening: Opening, place: int, count: int) -> Draw:
+    """The side that one of an opening's shades draws to, counted from the left: outer shades to
+    their own side, a single one to the right."""
+    if opening.draw != "auto":
+        return opening.draw
+    return "left" if 2 * place <= count else "right"

@@ -8,12 +8,13 @@ so no shade is wider than its cloth allows, and gaps as even as the cutting step
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from shadewright.job.defaults import default_length
-from shadewright.job.model import Cloth, Job, Opening
+from shadewright.job.model import Cloth, Job, Opening, Runs
 from shadewright.measure import Ticks, ceil_to, floor_to
 from shadewright.trade.refusal import CannotMeetError, Refusal
 from shadewright.trade.sizes import Panel, panel
@@ -84,15 +85,40 @@ def panels(job: Job, opening: Opening, way: Way, width: Ticks) -> dict[Part, Pan
 def ways(job: Job, opening: Opening) -> list[Way]:
     """Every way the opening's cloths may lie."""
     face, lining = cloths_of(job, opening)
-    return [
+    found = [
         Way(turned, turned_lining)
-        for turned in _turns(face)
-        for turned_lining in (_turns(lining) if lining else [None])
+        for turned in _turns(opening.runs or face.runs)
+        for turned_lining in (_turns(lining.runs) if lining else [None])
     ]
+    if lining is face and one_lay(opening, face):
+        found = [way for way in found if way.face == way.lining]
+    return found
 
 
-def _turns(cloth: Cloth) -> list[bool]:
-    return {"up the bolt": [False], "railroaded": [True], "either": [False, True]}[cloth.runs]
+def one_lay(opening: Opening, cloth: Cloth) -> bool:
+    """Whether an opening's panels of a cloth must lie as all others of it do.
+
+    Source: common practice; the grain of cloth shows, and so does a porch whose cloth lies in two
+    directions.
+    """
+    own = opening.runs is not None and cloth.name == opening.cloth
+    return cloth.runs == "either" and not own
+
+
+def _turns(runs: Runs) -> list[bool]:
+    turns = {"up the bolt": [False], "railroaded": [True]}
+    return turns.get(runs, [False, True])
+
+
+def tied(job: Job) -> dict[str, str]:
+    """Openings that must have as many shades as one another: by name, the first of them."""
+    found = {opening.name: opening.name for opening in job.openings}
+    for opening in job.openings:
+        if opening.like is not None:
+            one, other = found[opening.name], found[opening.like]
+            found = {name: one if of == other else of for name, of in found.items()}
+    sizes = Counter(found.values())
+    return {name: of for name, of in found.items() if sizes[of] > 1}
 
 
 def limits(job: Job, opening: Opening, way: Way) -> Limits | None:
@@ -367,7 +393,7 @@ def _holds_any(job: Job, cloth: Cloth, length: Ticks) -> bool:
     """Whether any shade of this finished length, however narrow, can be cut from the cloth."""
     return any(
         panel(job, cloth, job.step, length, turned).across <= cloth.usable
-        for turned in _turns(cloth)
+        for turned in _turns(cloth.runs)
     )
 
 

@@ -16,6 +16,9 @@ from shadewright.trade.divisions import finished_length
 from shadewright.trade.refusal import Refusal
 from shadewright.trade.rolled import Raised, raised
 
+EYES_BELOW = 3
+"""Screw eyes below a board: one at each lift line, and the draw guide. Source: common practice."""
+
 THREAD_RATIO = 2.5
 """Thread that a lockstitch seam takes for its length, needle and bobbin together. Source: common
 practice; a tenth more is bought for ends and mending."""

@@ -57,7 +57,7 @@ def naive(job: Job) -> Naive | None:
         )
         for name, length in lengths.items()
     }
-    money = job.make.shade_cost * shades + sum(
+    money = (job.make.shade_cost or 0) * shades + sum(
         (cloth_cost(job, job.cloth(name), length) for name, length in bought.items()), Fraction(0)
     )
     priced = all(job.cloth(name).price is not None for name in bought)

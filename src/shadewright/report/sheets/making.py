@@ -28,7 +28,6 @@ from shadewright.report.sheets.cells import (
     unit_of,
 )
 from shadewright.report.work.makings import (
-    EYES_BELOW,
     Card,
     cards,
     cord_cuts,
@@ -38,7 +37,7 @@ from shadewright.report.work.makings import (
 )
 from shadewright.report.work.words import clean, count, cut_size, has_prices
 from shadewright.trade import beams
-from shadewright.trade.making import THREAD_RATIO
+from shadewright.trade.making import EYES_BELOW, THREAD_RATIO
 from shadewright.trade.naive import Naive
 
 _TO_FILL_IN = PatternFill("solid", fgColor="FFF9E3")
@@ -378,7 +377,7 @@ def put_buy(
     row = buying.shades
     words = count(plan.totals.shades, "shade")
     other = None if naive is None else naive.shades
-    each = job.make.shade_cost
+    each = job.make.shade_cost or Fraction(0)
     shades = Value(Formula(sums.of.shades), COUNT)
     _put(buying, row, "Shades, apart from cloth", words, shades, price=each, other=other)
     for what, words, amount in _supplies(job, plan, sums):

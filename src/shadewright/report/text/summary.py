@@ -77,7 +77,7 @@ def _buying(job: Job, plan: Plan) -> list[str]:
             cost = sum(p.cost for p in plan.pieces if p.cloth == name)
             line += f" at {money(float(price))} a {per}: {money(cost)}"
         lines.append(wrapped(line))
-    each = job.make.shade_cost
+    each = job.make.shade_cost or 0
     if each:
         cost = float(each * plan.totals.shades)
         lines.append(

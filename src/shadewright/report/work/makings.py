@@ -11,7 +11,7 @@ from shadewright.cloth.plan import Making, Panel, Plan, Shade
 from shadewright.job.model import Job, Opening
 from shadewright.measure import TICKS, Ticks, ceil_to
 from shadewright.trade import cords
-from shadewright.trade.making import THREAD_RATIO, Made, made
+from shadewright.trade.making import EYES_BELOW, THREAD_RATIO, Made, made
 
 _SPARE_THREAD = 1.1
 
@@ -124,10 +124,6 @@ class Supplies:
     tassels: int
     seams: Ticks
     thread: Ticks
-
-
-EYES_BELOW = 3
-"""Screw eyes below a board: one at each lift line, and the draw guide."""
 
 
 def supplies(job: Job, plan: Plan) -> Supplies:

@@ -18,10 +18,10 @@ from shadewright.cloth.plan import (
     Shade,
     Totals,
 )
-from shadewright.job.model import BOLT, Cloth, Draw, Job, Opening
+from shadewright.job.model import BOLT, Cloth, Job, Opening
 from shadewright.measure import Ticks
 from shadewright.solve.answer.linings import laid_plain
-from shadewright.solve.answer.reached import reached
+from shadewright.solve.answer.reached import as_number, money_spent, reached
 from shadewright.solve.answer.rows_apart import apart
 from shadewright.solve.answer.workshop import making
 from shadewright.solve.packing.drops import CutDrop, CutLane, arranged
@@ -35,6 +35,7 @@ from shadewright.solve.search.found import Found
 from shadewright.solve.search.goals import GoalName
 from shadewright.trade import divisions, sizes
 from shadewright.trade.buying import bought_length, cloth_cost
+from shadewright.trade.cords import draw_of
 
 
 @dataclass(frozen=True)
@@ -175,7 +176,7 @@ def _plan(
     totals = _totals(job, shades, panels, pieces)
     return Plan(
         job=job.title,
-        proof=_proof(found, reached(shades, panels, pieces, totals)),
+        proof=_proof(found, reached(job, shades, panels, pieces)),
         shades=shades,
         panels=panels,
         drops=drops,
@@ -222,7 +223,7 @@ def _piece_use(job: Job, cloth: Cloth, name: str, used: Ticks) -> PieceUse:
         bought=True,
         length=length,
         used=used,
-        cost=_number(cloth_cost(job, cloth, length)),
+        cost=as_number(cloth_cost(job, cloth, length)),
     )
 
 
@@ -253,16 +254,9 @@ def _hang(job: Job, opening: Opening, copy: int, option: Option) -> Iterator[Sha
             left=left,
             finished_width=width,
             finished_length=divisions.finished_length(opening),
-            draw=_draw(opening, place, count),
+            draw=draw_of(opening, place, count),
             cloth=opening.cloth,
         )
-
-
-def _draw(opening: Opening, place: int, count: int) -> Draw:
-    """The side a shade draws to: outer shades to their own side, a single one to the right."""
-    if opening.draw != "auto":
-        return opening.draw
-    return "left" if 2 * place <= count else "right"
 
 
 def _panels(
@@ -344,22 +338,15 @@ def _proof(found: Found, values: Mapping[GoalName, int | float]) -> Proof:
 
 
 def _goal_number(found: Found, goal: str, value: int) -> int | float:
-    return _number(Fraction(value, found.money_scale)) if goal == "money" else value
-
-
-def _number(money: Fraction) -> int | float:
-    return int(money) if money.denominator == 1 else float(money)
+    return as_number(Fraction(value, found.scale)) if goal in ("money", "bought") else value
 
 
 def _totals(job: Job, shades: list[Shade], panels: list[Panel], pieces: list[PieceUse]) -> Totals:
-    cost = job.make.shade_cost * len(shades) + sum(
-        (cloth_cost(job, job.cloth(p.cloth), p.length) for p in pieces if p.bought), Fraction(0)
-    )
     cut_into = sum(job.cloth(piece.cloth).usable * piece.used for piece in pieces)
     area = sum(panel.across * panel.along for panel in panels)
     return Totals(
         shades=len(shades),
         bought={piece.cloth: piece.length for piece in pieces if piece.bought},
-        cost=_number(cost),
+        cost=money_spent(job, shades, pieces),
         waste=1 - area / cut_into if cut_into else 0.0,
     )

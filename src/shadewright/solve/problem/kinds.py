@@ -20,6 +20,7 @@ from collections.abc import Hashable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
+from math import lcm
 from operator import attrgetter
 
 from shadewright.cloth.lattice import ANYWHERE, Slot
@@ -118,6 +119,8 @@ class Option:
         cut_widths: the different cut widths among its panels.
         agreed: what it says of topics that all options taken must agree on.
         gives_up: what was asked for and is given up.
+        cost: what making its shades costs, or is worth: money where the problem is priced, else
+            ticks of cloth.
     """
 
     widths: tuple[Ticks, ...]
@@ -127,6 +130,7 @@ class Option:
     cut_widths: frozenset[Ticks]
     agreed: Agreed = ()
     gives_up: frozenset[str] = frozenset()
+    cost: Fraction = Fraction(0)
 
     @property
     def shades(self) -> int:
@@ -205,12 +209,29 @@ class Problem:
 
     kinds: tuple[Kind, ...]
     rolls: tuple[Roll, ...]
-    shade_cost: Fraction = Fraction(0)
 
     @property
     def priced(self) -> bool:
         """Whether money can be the first goal."""
         return all(roll.price is not None for roll in self.rolls)
+
+    @cached_property
+    def scale(self) -> int:
+        """Whole units that money, or length bought, is counted in: so many to one of it."""
+        amounts = {option.cost for kind in self.kinds for option in kind.options}
+        amounts |= {option.cost for kind in self.kinds for option in kind.floors}
+        return lcm(*(amount.denominator for amount in {*amounts, *map(self._step, self.rolls)}))
+
+    def _step(self, roll: Roll) -> Fraction:
+        return (roll.price or Fraction(0)) * roll.sold_in if self.priced else Fraction(roll.sold_in)
+
+    def step_cost(self, roll: Roll) -> int:
+        """What a buying step of a roll costs, in whole units."""
+        return int(self._step(roll) * self.scale)
+
+    def option_cost(self, option: Option) -> int:
+        """What an option costs apart from cloth, in whole units."""
+        return int(option.cost * self.scale)
 
     def bounding(self) -> Problem:
         """The problem whose every option bounds: what is best there, no plan of this one beats."""

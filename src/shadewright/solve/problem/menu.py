@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import cached_property
 from itertools import islice
 
@@ -11,8 +13,17 @@ from shadewright.cloth.lattice import Slot
 from shadewright.job.model import Job, Opening
 from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL
-from shadewright.solve.problem.agreement import with_common_values
-from shadewright.solve.problem.kinds import CUT_ALREADY, Agreed, Kind, Option, Problem, Rect
+from shadewright.solve.problem.agreement import common_topics, with_common_values
+from shadewright.solve.problem.kinds import (
+    CUT_ALREADY,
+    Agreed,
+    Kind,
+    Option,
+    Problem,
+    Rect,
+    Topic,
+    Value,
+)
 from shadewright.solve.problem.slots import MOST_TURNS, Match, settled
 from shadewright.solve.problem.widths import divisions, floor_widths, promising
 from shadewright.trade.divisions import (
@@ -25,12 +36,15 @@ from shadewright.trade.divisions import (
     equal_widths,
     lefts,
     limits,
+    one_lay,
     panels,
+    tied,
     ways,
 )
 from shadewright.trade.making import unmakeable
 from shadewright.trade.refusal import CannotMeetError, Refusal
 from shadewright.trade.sizes import Panel
+from shadewright.trade.worth import worth_of_shades
 
 
 def problem(job: Job) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
@@ -65,7 +79,9 @@ class Begun:
 
 
 def varied_problem(
-    variants: Sequence[tuple[Gives, Job]], begun: Sequence[Begun] = ()
+    variants: Sequence[tuple[Gives, Job]],
+    begun: Sequence[Begun] = (),
+    named: Mapping[str, str] | None = None,
 ) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
     """The problem of a job whose openings may also be made as variants of it say.
 
@@ -73,6 +89,7 @@ def varied_problem(
         variants: the job, and others of it that differ in nothing but facts of their openings,
             those that give up least first; each with what it gives up.
         begun: openings of the job, one copy each, that are begun already.
+        named: for openings that are copies of others, the name of these.
 
     Returns:
         The problem, and which openings each of its kinds stands for.
@@ -81,15 +98,17 @@ def varied_problem(
         CannotMeetError: openings that cannot be divided or matched in any variant; the reasons are
             those of the first.
     """
-    told = [_Variant(gives, job) for gives, job in variants]
+    ties = _Ties.of(variants[0][1], begun, named or {})
+    told = [_Variant(gives, job, ties) for gives, job in variants]
     job, matches = told[0].job, told[0].matches
     refusals: list[Refusal] = [*unmakeable(job.make, job.tape), *_unplanned(job, matches)]
-    alike: dict[Opening, list[Opening]] = {}
+    alike: dict[tuple[Opening, str | None], list[Opening]] = {}
     kinds: list[Kind] = []
     standing = {each.opening.name for each in begun}
     for opening in job.openings:
         if opening.name not in standing:
-            alike.setdefault(_told_by(job, opening), []).append(opening)
+            key = _told_by(job, opening), ties.told_by(opening)
+            alike.setdefault(key, []).append(opening)
     for group in alike.values():
         try:
             if not refusals:
@@ -99,9 +118,9 @@ def varied_problem(
                 counts(job, group[0])
         except CannotMeetError as why:
             refusals += why.refusals
-    kinds += [_begun_kind(job, matches, each) for each in begun]
+    kinds += [_begun_kind(job, matches, ties, each) for each in begun]
+    refusals += _disagreements(job, kinds)
     kinds = with_common_values(kinds)
-    refusals += [_why_no_base(job) for kind in kinds if not kind.options]
     if refusals:
         raise CannotMeetError(*dict.fromkeys(refusals))
     used = {rect.roll for kind in kinds for option in kind.options for rect in option.rects}
@@ -112,12 +131,65 @@ def varied_problem(
             roll, settled_kinds = settled(matches[cloth.name].roll(), settled_kinds)
             rolls.append(roll)
     groups = (*map(tuple, alike.values()), *((each.opening,) for each in begun))
-    return Problem(settled_kinds, tuple(rolls), job.make.shade_cost), groups
+    return Problem(settled_kinds, tuple(rolls)), groups
 
 
-def _begun_kind(job: Job, matches: Mapping[str, Match], begun: Begun) -> Kind:
+@dataclass(frozen=True)
+class _Ties:
+    """What openings have in common by the job's own word.
+
+    Attributes:
+        alike: openings whose copies are divided alike, by name: the name of what they are told by.
+        like: openings with as many shades as others, by name: the first of them.
+    """
+
+    alike: Mapping[str, str]
+    like: Mapping[str, str]
+
+    @classmethod
+    def of(cls, job: Job, begun: Sequence[Begun], named: Mapping[str, str]) -> _Ties:
+        """The ties of a job.
+
+        Copies that are begun in different ways are tied to nothing: what is cut is cut.
+        """
+        copies: Counter[str] = Counter()
+        for opening in job.openings:
+            copies[named.get(opening.name, opening.name)] += opening.copies
+        widths: dict[str, set[tuple[Ticks, ...]]] = {}
+        for each in begun:
+            name = named.get(each.opening.name, each.opening.name)
+            widths.setdefault(name, set()).add(each.widths)
+        names = {o.name: named.get(o.name, o.name) for o in job.openings}
+        return cls(
+            {
+                o.name: names[o.name]
+                for o in job.openings
+                if o.alike and copies[names[o.name]] > 1 and len(widths.get(names[o.name], ())) < 2
+            },
+            tied(job),
+        )
+
+    def told_by(self, opening: Opening) -> str | None:
+        """What tells an opening from others of its size."""
+        return self.alike.get(opening.name)
+
+    def agreed(self, job: Job, opening: Opening, way: Way, widths: tuple[Ticks, ...]) -> Agreed:
+        """What a division of an opening says of all that must be agreed on."""
+        found: list[tuple[Topic, Value]] = []
+        if opening.name in self.alike:
+            found.append((("division", self.alike[opening.name]), widths))
+        if opening.name in self.like:
+            found.append((("shades", self.like[opening.name]), len(widths)))
+        face, lining = cloths_of(job, opening)
+        for cloth, turned in ((face, way.face), (lining, way.lining)):
+            if cloth is not None and one_lay(opening, cloth):
+                found.append((("lay", cloth.name), turned))
+        return tuple(dict.fromkeys(found))
+
+
+def _begun_kind(job: Job, matches: Mapping[str, Match], ties: _Ties, begun: Begun) -> Kind:
     """The kind of a copy whose division stands: what is still to be cut of it."""
-    menu = _Menu(job, matches, begun.opening)
+    menu = _Menu(job, matches, ties, begun.opening)
     found: dict[Option, None] = {}
     points = [
         (column, row + start) for column, row in menu.match.bases for start in menu.match.starts
@@ -128,7 +200,7 @@ def _begun_kind(job: Job, matches: Mapping[str, Match], begun: Begun) -> Kind:
         option = menu.begun(begun, point)
         if option is not None:
             rows = menu.rows(menu.match.base_of(point[1]))
-            found[replace(option, agreed=rows)] = None
+            found[replace(option, agreed=(*option.agreed, *rows))] = None
     return Kind(1, tuple(found))
 
 
@@ -138,6 +210,7 @@ class _Variant:
 
     gives: Gives
     job: Job
+    ties: _Ties
 
     @cached_property
     def matches(self) -> dict[str, Match]:
@@ -151,7 +224,8 @@ class _Variant:
 
     def kind(self, name: str, copies: int) -> Kind:
         """The kind of one of its openings."""
-        return _kind(self.job, self.matches, self.openings[name], copies)
+        menu = _Menu(self.job, self.matches, self.ties, self.openings[name])
+        return _kind(menu, copies)
 
 
 def _varied_kind(variants: Sequence[_Variant], name: str, copies: int) -> Kind:
@@ -183,17 +257,35 @@ def _varied_kind(variants: Sequence[_Variant], name: str, copies: int) -> Kind:
     return Kind(copies, options, complete, () if complete else tuple(floors))
 
 
-def _why_no_base(job: Job) -> Refusal:
-    return Refusal(
-        "[match] anchor",
-        f"railroaded, no rows across the cloth suit every opening at the {job.match.anchor}",
-        'anchor = "head", or across = "opening", would do',
-    )
+def _disagreements(job: Job, kinds: Sequence[Kind]) -> Iterator[Refusal]:
+    """Topics that openings have no common value of."""
+    for (what, name), values in common_topics(kinds).items():
+        if values:
+            continue
+        if what == "rows":
+            yield Refusal(
+                "[match] anchor",
+                f"railroaded, no rows across {name} suit every opening at the {job.match.anchor}",
+                'anchor = "head", or across = "opening", would do',
+            )
+        elif what == "lay":
+            yield Refusal(
+                f"[cloth.{name}] runs",
+                "all of it lies one way, and no one way suits every opening",
+                'runs = "mixed" would do',
+            )
+        else:
+            others = [o.name for o in job.openings if tied(job).get(o.name) == name]
+            yield Refusal(
+                f'[[opening]] "{name}" like',
+                f"no number of shades suits all of {' and '.join(others)}",
+                "shades with a number in common would do",
+            )
 
 
 def _told_by(job: Job, opening: Opening) -> Opening:
     """What tells openings apart: all that bears on their cuts, and nothing else."""
-    blank = {"name": "", "copies": 1, "draw": "auto"}
+    blank = {"name": "", "copies": 1, "draw": "auto", "alike": True}
     if job.match.anchor != "wall":
         blank["head"] = 0
     return opening.model_copy(update=blank)
@@ -222,8 +314,8 @@ def _unplanned(job: Job, matches: Mapping[str, Match]) -> Iterator[Refusal]:
             )
 
 
-def _kind(job: Job, matches: Mapping[str, Match], opening: Opening, copies: int) -> Kind:
-    menu = _Menu(job, matches, opening)
+def _kind(menu: _Menu, copies: int) -> Kind:
+    job, opening = menu.job, menu.opening
     options: dict[Option, None] = {}
     floors: dict[Option, None] = {}
     complete = True
@@ -261,6 +353,7 @@ class _Menu:
 
     job: Job
     matches: Mapping[str, Match]
+    ties: _Ties
     opening: Opening
 
     @property
@@ -316,7 +409,7 @@ class _Menu:
         way: Way,
         widths: tuple[Ticks, ...],
         point: tuple[Ticks, Ticks] | None,
-        agreed: Agreed = (),
+        rows: Agreed = (),
     ) -> Option | None:
         """The option of a division whose anchors lie on this point; with no slots asked if None."""
         job, opening = self.job, self.opening
@@ -337,7 +430,19 @@ class _Menu:
                 cut_widths.add(size.cut_width)
             cut.append(tuple(shade))
         gaps = clear_width(opening) - sum(widths)
-        return Option(widths, way, tuple(cut), gaps, frozenset(cut_widths), agreed)
+        cost = self._worth(widths)
+        agreed = (*self.ties.agreed(job, opening, way, widths), *rows)
+        return Option(widths, way, tuple(cut), gaps, frozenset(cut_widths), agreed, cost=cost)
+
+    def _worth(self, widths: tuple[Ticks, ...]) -> Fraction:
+        """What the shades of a division cost or are worth, worked out once for all points."""
+        if widths not in self._worths:
+            self._worths[widths] = worth_of_shades(self.job, self.opening, widths)
+        return self._worths[widths]
+
+    @cached_property
+    def _worths(self) -> dict[tuple[Ticks, ...], Fraction]:
+        return {}
 
     def _sizes(self, way: Way, width: Ticks) -> dict[Part, Panel]:
         """The panels of a shade, worked out once for all divisions and points."""

@@ -9,7 +9,7 @@ from shadewright.solve.packing.worths import Worth, price
 from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
-from shadewright.solve.search.goals import Goal, bought_value
+from shadewright.solve.search.goals import Goal, spent
 from shadewright.solve.search.parts import bounding_grid
 
 
@@ -61,8 +61,10 @@ def plain_bound(problem: Problem, supply: Supply, goal: Goal, least_used: Mappin
         bolts[name] = beyond if beyond > 0 else None if on_hand else least
     if goal == "short":
         return sum(bolts[name] or 0 for name in supply.unbought)
-    fewest = plain_bound(problem, supply, "shades", least_used)
-    return bought_value(problem, "money" if goal == "money" else "bought", bolts, fewest)
+    costs = sum(
+        kind.copies * min(map(problem.option_cost, kind.bounding)) for kind in problem.kinds
+    )
+    return spent(problem, bolts, costs)
 
 
 def lengths_at_least(

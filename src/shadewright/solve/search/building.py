@@ -21,7 +21,7 @@ from shadewright.solve.search.candidate import (
     lengths_on_hand,
     ways_to_take,
 )
-from shadewright.solve.search.goals import Goal, money_terms
+from shadewright.solve.search.goals import Goal, goal_order
 from shadewright.solve.search.model import Formulation, Model, Part
 from shadewright.solve.search.parts import PartBuilder
 from shadewright.trade.divisions import Way
@@ -101,12 +101,13 @@ class _Builder:
                     across = roll.usable // AREA_UNIT
                     spare.append(across * on_hand[piece] - across * end)
         shades = weighted(choice, [[o.shades for o in row] for row in options])
-        _, coefficients, shade_cost = money_terms(problem)
+        prices = [problem.step_cost(roll) for roll in problem.rolls]
+        costs = [[problem.option_cost(o) for o in row] for row in options]
         goals: dict[Goal, cp_model.LinearExpr] = {
             "short": cp_model.LinearExpr.sum(asked),
             "left": self._left_out(),
-            "money": total(zip(coefficients, steps, strict=True)) + shade_cost * shades,
-            "bought": total((r.sold_in, s) for r, s in zip(problem.rolls, steps, strict=True)),
+            goal_order(problem)[0]: total(zip(prices, steps, strict=True))
+            + weighted(choice, costs),
             "shades": shades,
             "used": cp_model.LinearExpr.sum(used),
             "widths": distinct_widths(cp, problem.kinds, options, choice),

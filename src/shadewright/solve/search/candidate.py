@@ -13,7 +13,7 @@ from shadewright.solve.packing.drops import CutDrop
 from shadewright.solve.packing.lay import lay_out, length_of
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Span, Supply
-from shadewright.solve.search.goals import Goal, bought_value
+from shadewright.solve.search.goals import Goal, goal_order, spent
 
 AREA_UNIT = 1 << 10
 """Remnants are compared by area in units of so many square ticks, to keep numbers small."""
@@ -167,11 +167,11 @@ def score(
     taken, ends = candidate.options, candidate.ends()
     bolts = {name: _bolt(supply, name, ends) for name in supply.stretches}
     shades = sum(option.shades * n for option, n in taken)
+    costs = sum(problem.option_cost(option) * n for option, n in taken)
     return {
         "short": sum(bolts[name] or 0 for name in supply.unbought),
         "left": _left(candidate, forgone or Forgone()),
-        "money": bought_value(problem, "money", bolts, shades),
-        "bought": bought_value(problem, "bought", bolts, shades),
+        goal_order(problem)[0]: spent(problem, bolts, costs),
         "shades": shades,
         "used": sum(ends.values()),
         "widths": len({width for option, _ in taken for width in option.cut_widths}),

@@ -242,7 +242,8 @@ def _longest(problem: Problem, supply: Supply, roll: Roll, best: Candidate | Non
         if best
         else 0
     )
-    if best and len(problem.rolls) == 1 and not problem.shade_cost and roll.name in supply.whole:
+    costs = any(option.cost for kind in problem.kinds for option in kind.options)
+    if best and len(problem.rolls) == 1 and not costs and roll.name in supply.whole:
         return ceil_to(used + roll.allowance, roll.sold_in) - roll.allowance - roll.lead
     rects = problem.rects(roll).items()
     return max(used - roll.lead, sum((rect.along + roll.period) * n for rect, n in rects))

@@ -49,7 +49,7 @@ class Found:
         goals: those of a proof.
         short: cloth that would have to be bought and cannot.
         left: what openings left out, and all that is given up, cost.
-        money_scale: money values are in this many parts of a unit of money.
+        scale: the first goal is counted in whole units, so many to one of money or length.
         used_bound: least length used by any plan.
         stopped: whether the user stopped the search.
     """
@@ -58,7 +58,7 @@ class Found:
     goals: tuple[Reached, ...]
     short: Extent
     left: Extent
-    money_scale: int
+    scale: int
     used_bound: int
     seconds: float
     stopped: bool

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from fractions import Fraction
-from math import lcm
 from typing import Literal
 
 from shadewright.measure import Ticks
 from shadewright.solve.problem.kinds import Problem
 
 GoalName = Literal["money", "bought", "shades", "used", "widths", "gaps"]
-"""A goal that stands in a plan's proof."""
+"""A goal that stands in a plan's proof: money, or length bought where a cloth has no price, counts
+what shades cost, or are worth, as well."""
 
 Goal = GoalName | Literal["short", "left", "remnant"]
 """A goal of a search: those of a proof, and "short": cloth that is asked for and cannot be bought;
@@ -34,31 +33,16 @@ def in_proof(goal: Goal) -> GoalName | None:
             return goal
 
 
-def money_terms(problem: Problem) -> tuple[int, list[int], int]:
-    """Money in whole units: their number per unit of money, price of a step of each roll, and
-    what a shade costs apart from cloth."""
-    steps = [(roll.price or Fraction(0)) * roll.sold_in for roll in problem.rolls]
-    scale = lcm(problem.shade_cost.denominator, *(price.denominator for price in steps))
-    return scale, [int(price * scale) for price in steps], int(problem.shade_cost * scale)
-
-
-def money_scale(problem: Problem) -> int:
-    """Number of whole money units of the model in one unit of money."""
-    return money_terms(problem)[0]
-
-
-def bought_value(
-    problem: Problem, goal: GoalName, used: Mapping[str, Ticks | None], shades: int
-) -> int:
-    """What is bought: in money with so many shades, or in length.
+def spent(problem: Problem, used: Mapping[str, Ticks | None], options: int) -> int:
+    """What is bought, as money or length, and what its shades cost or are worth; in whole units.
 
     Args:
         used: of the bolt of each roll, to where its last drop ends; None where nothing is cut from
             it, which needs no allowance for its start either.
+        options: what the options taken cost, in whole units.
     """
-    _, coefficients, shade_cost = money_terms(problem)
     lengths = [(roll, used[roll.name]) for roll in problem.rolls]
-    steps = [0 if n is None else -(-(n + roll.allowance) // roll.sold_in) for roll, n in lengths]
-    if goal == "money":
-        return sum(by * n for by, n in zip(coefficients, steps, strict=True)) + shade_cost * shades
-    return sum(roll.sold_in * n for roll, n in zip(problem.rolls, steps, strict=True))
+    steps = [
+        (roll, 0 if n is None else -(-(n + roll.allowance) // roll.sold_in)) for roll, n in lengths
+    ]
+    return sum(problem.step_cost(roll) * n for roll, n in steps) + options

@@ -34,7 +34,7 @@ from shadewright.solve.search.candidate import Candidate, Taken, score
 from shadewright.solve.search.filling import fillings, in_turn
 from shadewright.solve.search.first import first_candidates
 from shadewright.solve.search.found import Extent, Found, Reached, Wish
-from shadewright.solve.search.goals import Goal, GoalName, goal_order, in_proof, money_scale
+from shadewright.solve.search.goals import Goal, GoalName, goal_order, in_proof
 from shadewright.solve.search.stage import Stage
 
 # Goals for which a wider option may be the better one.
@@ -305,7 +305,7 @@ class _Search:
             goals=tuple(Reached(reached[g].value, reached[g].bound, g) for g in proof),
             short=reached.get("short", Extent(0, 0)),
             left=reached.get("left", Extent(0, 0)),
-            money_scale=money_scale(self._problem),
+            scale=self._problem.scale,
             used_bound=min(self._used_bound, self._score(self.best)["used"]),
             seconds=self._clock.elapsed,
             stopped=self._clock.stopped,
