@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from jobs import job_of
+from jobs import job_of, mostly_slow
 from shadewright.cli import app
 from shadewright.cloth.plan import Plan, Stick, StickCut
 from shadewright.cloth.plan_file import plan_data
@@ -144,7 +144,7 @@ def test_notes_and_merges_of_any_size_are_passed_over(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(os.name == "nt", reason="memory is limited otherwise there")
-@pytest.mark.parametrize("what", ["notes", "bomb", "far out", "dotted key"])
+@pytest.mark.parametrize("what", mostly_slow(["notes", "bomb", "far out", "dotted key"], 4))
 def test_refusals_take_little_time_and_memory(tmp_path: Path, what: str) -> None:
     """The whole command, start to end, within a gigabyte; it used to take up to twelve."""
     import resource

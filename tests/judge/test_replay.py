@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from pydantic import BaseModel
 
 import plans
+from jobs import mostly_slow
 from plans import STEP, Json, inch, mm
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Flaw, Job, Piece
@@ -1286,7 +1287,7 @@ def free(plan: Json, at: Path) -> bool:
     return at[-1] in ("seconds", "bound", "used_bound") or (skips and between)
 
 
-@pytest.mark.parametrize("name", plans.CLEAN)
+@pytest.mark.parametrize("name", mostly_slow(plans.CLEAN, 4))
 def test_no_number_or_word_of_a_plan_can_be_changed_unseen(name: str) -> None:
     job, plan = plans.CLEAN[name]()
     for at in paths(plan):
