@@ -335,7 +335,7 @@ def test_letters_that_cannot_be_shown_are_replaced(job: Path, encoding: str, wha
 def test_a_request_while_a_file_gets_its_name_leaves_nothing(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """It came between the making of a temporary file and the note of its name, and that was left."""
+    """It came right after a temporary file was made, before its name was known, and that stayed."""
     before = {number: signal.getsignal(number) for number in (signal.SIGINT, signal.SIGTERM)}
     made = tempfile.mkstemp
 
