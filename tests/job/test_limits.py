@@ -22,6 +22,7 @@ from shadewright.job.read import read_job
 from shadewright.job.starter import write_starter_xlsx
 from shadewright.judge.making import sticks_are_sold
 from shadewright.judge.replay import judge
+from shadewright.judge.trial import Trial
 
 HEAD = 'title = "t"\n[cloth.c]\nwidth = 54\n'
 OPENING = '[[opening]]\nname = "W"\nwidth = 40\nheight = 50\n'
@@ -238,7 +239,7 @@ def test_sticks_are_not_each_compared_with_all() -> None:
         Stick(stick="board", stock=96 * inch, cuts=[StickCut(shade="s", length=40 * inch)])
         for _ in range(30_000)
     ]
-    assert list(sticks_are_sold(job, Plan.model_construct(wood=wood))) == []
+    assert list(sticks_are_sold(Trial(job, Plan.model_construct(wood=wood)))) == []
     wood.append(Stick(stick="rod", stock=50 * inch, cuts=[StickCut(shade="s", length=30 * inch)]))
-    (fault,) = sticks_are_sold(job, Plan.model_construct(wood=wood))
+    (fault,) = sticks_are_sold(Trial(job, Plan.model_construct(wood=wood)))
     assert fault.startswith('stick 30001: a rod 50" long is not sold')
