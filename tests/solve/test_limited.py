@@ -28,7 +28,7 @@ from shadewright.trade.refusal import CannotMeetError
 
 INCH = TICKS["in"]
 
-RANDOM = 50
+RANDOM = 30
 
 
 @pytest.mark.parametrize("seed", mostly_slow(range(RANDOM)))

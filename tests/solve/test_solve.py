@@ -11,7 +11,7 @@ from itertools import combinations_with_replacement, permutations
 
 import pytest
 
-from jobs import job_of
+from jobs import job_of, mostly_slow
 from random_jobs import patterned_job, random_job
 from shadewright.cloth.lattice import Slot
 from shadewright.planning.make import make_plan
@@ -84,7 +84,7 @@ def _inside(widths: object, lanes: list[int]) -> bool:
     return len(mine) <= len(room) and all(a <= b for a, b in zip(mine, room, strict=False))
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", mostly_slow(range(30)))
 def test_templates_by_slot_hold_all_that_lies_side_by_side(seed: int) -> None:
     draw = random.Random(seed)
     usable, pace = draw.randint(14, 26), draw.randint(2, 7)
@@ -178,7 +178,7 @@ def test_no_cross_section_is_worth_more_than_its_cloth(seed: int) -> None:
 # --- packings agree ---------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", mostly_slow(range(40), 8))
 def test_every_way_to_model_a_roll_finds_the_same(seed: int) -> None:
     draw = random.Random(seed)
     usable = draw.randint(12, 24)
@@ -242,6 +242,7 @@ def some_problems() -> Iterator[tuple[int, Problem]]:
                 continue
 
 
+@pytest.mark.slow
 def test_first_plans_can_be_cut() -> None:
     for _, asked in some_problems():
         for fewest in (False, True):
@@ -252,7 +253,7 @@ def test_first_plans_can_be_cut() -> None:
 
 
 @pytest.mark.timeout(60)
-@pytest.mark.parametrize("match", ["", "level", "centred", "continuous"])
+@pytest.mark.parametrize("match", mostly_slow(["level", "", "centred", "continuous"], 4))
 def test_a_first_plan_of_thousands_takes_no_time(match: str) -> None:
     """It was quadratic: a thousand copies took half a minute, these would take many."""
     repeat = "repeat_down = 9\nrepeat_across = 9\n"
@@ -269,6 +270,7 @@ def test_a_first_plan_of_thousands_takes_no_time(match: str) -> None:
     assert score(asked, supply, candidate)["shades"] == 8 * 999
 
 
+@pytest.mark.slow
 def test_the_fewest_shades_are_the_fewest() -> None:
     for _, asked in some_problems():
         supply = Supply.bolts(asked)
@@ -280,6 +282,7 @@ def test_the_fewest_shades_are_the_fewest() -> None:
         assert shades == fewest or bases
 
 
+@pytest.mark.slow
 def test_options_left_out_are_beaten_by_one_that_stays() -> None:
     for _, asked in some_problems():
         shared = common_topics(asked.kinds)
@@ -375,6 +378,7 @@ def test_options_of_one_cloth_keep_one_base() -> None:
     assert build(asked, Supply.bolts(asked), formulate.formulate(asked, Clock(5))[0]).choice
 
 
+@pytest.mark.slow
 def test_a_mid_size_job_comes_out_the_same_twice() -> None:
     # However busy the machine is.
     job = job_of(patterned_job(36))
