@@ -3,13 +3,15 @@
 Master (a linear programme): choose options y and the length x_p of cloth cut by cross-section p,
 a multiset of rectangle widths that fit side by side, at least cost in cloth,
 
-    min  sum_p x_p
+    min  sum_p c x_p + sum_o c_o y_o
     s.t. sum_p a_wp x_p >= sum_o d_wo y_o   for each width w   (dual price f_w)
          sum_o y_o = copies                 for each kind
 
-where d_wo is the length that option o asks for in rectangles of width w. Pricing: the cross-section
-of greatest worth sum f_w a_w, an integer knapsack over the roll's width. When none is worth more
-than 1, the master is optimal over all cross-sections (Gilmore and Gomory 1961, 1963).
+where d_wo is the length that option o asks for in rectangles of width w, c what a length of cloth
+costs and c_o what the option costs besides; or c is 1 and c_o nothing, where it is length alone
+that matters. Pricing: the cross-section of greatest worth sum f_w a_w, an integer knapsack over the
+roll's width. When none is worth more than c, the master is optimal over all cross-sections (Gilmore
+and Gomory 1961, 1963).
 
 Exactness of the bound does not rest on the linear programme's floating point. Prices are rounded
 to integers, and the knapsack is solved again in integers for the most that any cross-section is
@@ -76,10 +78,15 @@ class Priced:
     worths: dict[str, Worth]
 
 
-def price(kinds: tuple[Kind, ...], grids: Mapping[str, Grid], clock: Clock) -> Priced:
+def price(
+    kinds: tuple[Kind, ...], grids: Mapping[str, Grid], clock: Clock, *, costs: bool = False
+) -> Priced:
     """Generate templates for these kinds by their options, and the bound of the last prices.
 
     Where the clock ends it early, templates are fewer and the bound is weaker.
+
+    Args:
+        costs: whether what cloth and options cost is least, or the length of cloth.
     """
     widths: dict[str, list[Ticks]] = {
         name: sorted(
@@ -93,7 +100,7 @@ def price(kinds: tuple[Kind, ...], grids: Mapping[str, Grid], clock: Clock) -> P
         )
         for name in grids
     }
-    master = _Master(kinds, grids, widths, clock)
+    master = _Master(kinds, grids, widths, clock, costs)
     for name in grids:
         for width in widths[name]:
             master.add(name, (width,))
@@ -104,7 +111,7 @@ def price(kinds: tuple[Kind, ...], grids: Mapping[str, Grid], clock: Clock) -> P
         better = [
             (name, pattern)
             for name, grid in grids.items()
-            for pattern in _better_patterns(grid, master.prices(name), clock)
+            for pattern in _better_patterns(grid, master.prices(name), master.cost(name), clock)
         ]
         for name, pattern in better:
             master.add(name, pattern)
@@ -125,18 +132,21 @@ def price(kinds: tuple[Kind, ...], grids: Mapping[str, Grid], clock: Clock) -> P
 
 
 def _better_patterns(
-    grid: Grid, prices: Mapping[Ticks, float], clock: Clock
+    grid: Grid, prices: Mapping[Ticks, float], cost: float, clock: Clock
 ) -> list[tuple[Ticks, ...]]:
     """Cross-sections worth more than they cost: the best, and the best ones with each width in it.
 
     One a round would do; several, each with a width of its own, make rounds few.
+
+    Args:
+        cost: of a length of cloth, in what prices are.
     """
     knapsack = Knapsack.of(grid, prices)
     of_cells = len(knapsack.worth) * clock.effort.seconds_a_cell
     clock.spend_seconds(len(prices) * (clock.effort.seconds_a_width + of_cells))
     found = {knapsack.best_with(width) for width in prices}
     worth = {pattern: sum(prices[width] for width in pattern) for pattern in found}
-    ranked = sorted((p for p in found if worth[p] > 1 + 1e-9), key=lambda p: (-worth[p], p))
+    ranked = sorted((p for p in found if worth[p] > cost + 1e-9), key=lambda p: (-worth[p], p))
     return ranked[: clock.effort.patterns]
 
 
@@ -217,8 +227,10 @@ class _Master:
         grids: Mapping[str, Grid],
         widths: Mapping[str, list[Ticks]],
         clock: Clock,
+        costs: bool,
     ) -> None:
         self._clock = clock
+        self._rates = _rates(grids) if costs else dict.fromkeys(grids, 1.0)
         self._solved = False
         self._solver = linear_programme()
         self._infinity = self._solver.infinity()
@@ -234,6 +246,9 @@ class _Master:
             for option in kind.options:
                 y = self._solver.NumVar(0, self._infinity, "")
                 choose.SetCoefficient(y, 1)
+                if costs and option.cost:
+                    of = float(option.cost) / _dearest(grids) / _LENGTH_SCALE
+                    self._solver.Objective().SetCoefficient(y, of)
                 asked: dict[tuple[str, Ticks], int] = {}
                 for rect, count in option.demand:
                     grid = grids[rect.roll]
@@ -245,10 +260,14 @@ class _Master:
 
     def add(self, name: str, pattern: tuple[Ticks, ...]) -> None:
         x = self._solver.NumVar(0, self._infinity, "")
-        self._solver.Objective().SetCoefficient(x, 1)
+        self._solver.Objective().SetCoefficient(x, self._rates[name])
         for width in set(pattern):
             self._rows[name, width].SetCoefficient(x, pattern.count(width))
         self._columns.append((name, pattern, x))
+
+    def cost(self, name: str) -> float:
+        """What a length of a roll costs, in what prices are."""
+        return self._rates[name]
 
     def solve(self) -> None:
         """Find the optimum over the cross-sections added so far."""
@@ -270,6 +289,24 @@ class _Master:
             and roll == name
             and (x.solution_value() > 1e-9 or x.reduced_cost() < 1e-6)
         ]
+
+
+def _dearest(grids: Mapping[str, Grid]) -> float:
+    """Price of a tick of the dearest roll; 1 where not all have one, or all cost nothing."""
+    prices = [grid.roll.price for grid in grids.values()]
+    if any(price is None for price in prices):
+        return 1.0
+    return float(max(price for price in prices if price is not None)) or 1.0
+
+
+def _rates(grids: Mapping[str, Grid]) -> dict[str, float]:
+    """What a length of each roll costs, against the dearest."""
+    dearest = _dearest(grids)
+    priced = all(grid.roll.price is not None for grid in grids.values())
+    return {
+        name: float(grid.roll.price or 0) / dearest if priced else 1.0
+        for name, grid in grids.items()
+    }
 
 
 # Lengths enter the linear programme in yards or so rather than ticks, for its tolerances.

@@ -13,6 +13,9 @@ from itertools import islice, product
 
 from shadewright.solve.problem.kinds import Kind, Option, Topic, Value
 
+LAY = "lay"
+"""What kind of thing the topic is that says which way a cloth lies."""
+
 
 def agrees(option: Option, settled: Mapping[Topic, Value]) -> bool:
     """Whether an option says nothing else than what is settled."""
@@ -67,3 +70,29 @@ def settlements(kinds: Sequence[Kind], most: int) -> Iterator[dict[Topic, Value]
         if all(any(agrees(option, settled) for option in kind.options) for kind in kinds)
     )
     return islice(possible, most)
+
+
+def lays(kinds: Iterable[Kind]) -> list[dict[Topic, Value]]:
+    """Every way that cloth may lie which lies one way throughout; one empty one if there is none.
+
+    Plans of one lay have nothing of another, so that each can be bounded by itself.
+    """
+    found: dict[Topic, dict[Value, None]] = {}
+    for kind in kinds:
+        for option in (*kind.options, *kind.floors):
+            for topic, value in option.agreed:
+                if topic[0] == LAY:
+                    found.setdefault(topic, {})[value] = None
+    return [dict(zip(found, values, strict=True)) for values in product(*found.values())]
+
+
+def in_lay(kinds: Iterable[Kind], settled: Mapping[Topic, Value]) -> tuple[Kind, ...]:
+    """The kinds with those of their options that agree."""
+    return tuple(
+        replace(
+            kind,
+            options=tuple(o for o in kind.options if agrees(o, settled)),
+            floors=tuple(o for o in kind.floors if agrees(o, settled)),
+        )
+        for kind in kinds
+    )

@@ -13,7 +13,7 @@ from shadewright.cloth.lattice import Slot
 from shadewright.job.model import Job, Opening
 from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL
-from shadewright.solve.problem.agreement import common_topics, with_common_values
+from shadewright.solve.problem.agreement import LAY, common_topics, with_common_values
 from shadewright.solve.problem.kinds import (
     CUT_ALREADY,
     Agreed,
@@ -183,7 +183,7 @@ class _Ties:
         face, lining = cloths_of(job, opening)
         for cloth, turned in ((face, way.face), (lining, way.lining)):
             if cloth is not None and one_lay(opening, cloth):
-                found.append((("lay", cloth.name), turned))
+                found.append(((LAY, cloth.name), turned))
         return tuple(dict.fromkeys(found))
 
 
@@ -268,7 +268,7 @@ def _disagreements(job: Job, kinds: Sequence[Kind]) -> Iterator[Refusal]:
                 f"railroaded, no rows across {name} suit every opening at the {job.match.anchor}",
                 'anchor = "head", or across = "opening", would do',
             )
-        elif what == "lay":
+        elif what == LAY:
             yield Refusal(
                 f"[cloth.{name}] runs",
                 "all of it lies one way, and no one way suits every opening",

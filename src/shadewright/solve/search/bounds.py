@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from shadewright.measure import Ticks
 from shadewright.solve.packing.worths import Worth, price
+from shadewright.solve.problem.agreement import in_lay, lays
 from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
@@ -54,7 +56,7 @@ def plain_bound(problem: Problem, supply: Supply, goal: Goal, least_used: Mappin
         return 1
     if goal in ("left", "remnant"):
         return 0
-    bolts: dict[str, Ticks | None] = {}
+    bolts: dict[str, Ticks | None] = {roll.name: None for roll in problem.rolls}
     for name, least in least_used.items():
         on_hand = sum(s.end - s.start for s in supply.stretches[name] if s.end is not None)
         beyond = least - on_hand
@@ -69,21 +71,33 @@ def plain_bound(problem: Problem, supply: Supply, goal: Goal, least_used: Mappin
 
 def lengths_at_least(
     problem: Problem, supply: Supply, worths: Mapping[str, list[Worth]]
-) -> dict[str, int]:
-    """Lengths that no plan goes below: what the cheapest options are worth, roll by roll.
+) -> list[dict[str, int]]:
+    """Lengths that no plan goes below, one set of them for each lay: what the cheapest options are
+    worth, roll by roll.
 
     Each stretch that is used may leave a tail unused; that of the bolt has a lead.
     """
     bounded = problem.bounding()
-    found: dict[str, int] = {}
-    for roll in bounded.rolls:
-        rects = bounded.rects(roll)
+    found = []
+    for lay in lays(bounded.kinds):
+        kinds = in_lay(bounded.kinds, lay)
+        if all(kind.options for kind in kinds):
+            found.append(_lengths(replace(bounded, kinds=kinds), supply, worths))
+    return found
+
+
+def _lengths(problem: Problem, supply: Supply, worths: Mapping[str, list[Worth]]) -> dict[str, int]:
+    lengths: dict[str, int] = {}
+    for roll in problem.rolls:
+        rects = problem.rects(roll)
+        if not rects:
+            continue
         grid = bounding_grid(roll, rects)
         units = max(
             -(
                 -sum(
                     kind.copies * min(worth.of_option(grid, option) for option in kind.options)
-                    for kind in bounded.kinds
+                    for kind in problem.kinds
                 )
                 // worth.kappa
             )
@@ -92,12 +106,26 @@ def lengths_at_least(
         stretches = supply.stretches[roll.name]
         tails = len(stretches) * max(map(grid.tail, rects))
         lead = roll.lead if roll.name in supply.whole else min(s.start for s in stretches)
-        found[roll.name] = lead + max(grid.unit * units - tails, 0)
-    return found
+        lengths[roll.name] = lead + max(grid.unit * units - tails, 0)
+    return lengths
 
 
 def worths_of(problem: Problem, clock: Clock) -> dict[str, list[Worth]]:
-    """What every plan satisfies: worths by the prices of all bounding options."""
+    """What every plan satisfies: worths by the prices of all bounding options, and of those of each
+    lay; for length alone, and for what it costs."""
     bounded = problem.bounding()
     grids = {roll.name: bounding_grid(roll, bounded.rects(roll)) for roll in bounded.rolls}
-    return {name: [worth] for name, worth in price(bounded.kinds, grids, clock).worths.items()}
+    ways = [bounded.kinds]
+    for lay in lays(bounded.kinds):
+        kinds = in_lay(bounded.kinds, lay)
+        if lay and all(kind.options for kind in kinds):
+            ways.append(kinds)
+    found: dict[str, dict[Worth, None]] = {name: {} for name in grids}
+    costs = any(option.cost for kind in bounded.kinds for option in kind.options)
+    for kinds in ways:
+        for by_cost in (False, True) if costs else (False,):
+            if clock.over and any(found.values()):
+                continue
+            for name, worth in price(kinds, grids, clock, costs=by_cost).worths.items():
+                found[name][worth] = None
+    return {name: list(worths) for name, worths in found.items()}

@@ -47,7 +47,7 @@ def formulate(problem: Problem, clock: Clock) -> tuple[Formulation, bool]:
     if to_price:
         exact = False
         grids = {roll.name: Grid.of(roll, problem.rects(roll)) for roll in problem.rolls}
-        priced = price(problem.kinds, grids, clock)
+        priced = price(problem.kinds, grids, clock, costs=True)
         templates |= {name: priced.templates[name] for name in to_price}
     return Formulation(templates, frozenset(stacks)), exact
 

@@ -20,7 +20,7 @@ bound is the least of theirs.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from shadewright import stopping
@@ -192,8 +192,8 @@ class _Search:
         if self.best is not None and self._order[0] in goal_order(self._problem):
             bound = self._minimise(by_narrow, "used", self._limits, self._clock.effort.glance)
             self._used_bound = max(self._used_bound, bound)
-            if len(least_used) == 1 and not self._supply.on_hand:
-                self._learn(dict.fromkeys(least_used, self._used_bound))
+            if len(self._problem.rolls) == 1 and not self._supply.on_hand:
+                self._learn([{self._problem.rolls[0].name: self._used_bound}])
         stages = {goal: by_narrow for goal in self._order if goal not in _ON_ALL_OPTIONS}
         for share in self._clock.effort.shares:
             if self._pass(stages, worths, share) or self._over:
@@ -204,11 +204,13 @@ class _Search:
         """Whether the time is over; without a plan one more look is taken."""
         return self._clock.over and self.best is not None
 
-    def _learn(self, least_used: Mapping[str, int]) -> None:
-        """Bounds that follow from the least length used of each roll."""
-        self._used_bound = max(self._used_bound, sum(least_used.values()))
+    def _learn(self, least_used: Sequence[Mapping[str, int]]) -> None:
+        """Bounds that follow from the least length used of each roll, in one way or another."""
+        least = min(sum(lengths.values()) for lengths in least_used)
+        self._used_bound = max(self._used_bound, least)
         for goal in self._order:
-            self._bounds[goal].add({}, plain_bound(self._problem, self._supply, goal, least_used))
+            bounds = (plain_bound(self._problem, self._supply, goal, each) for each in least_used)
+            self._bounds[goal].add({}, min(bounds))
 
     def _pass(
         self, stages: dict[Goal, Stage], worths: Mapping[str, list[Worth]], share: float
