@@ -79,7 +79,7 @@ def lays(kinds: Iterable[Kind]) -> list[dict[Topic, Value]]:
     """
     found: dict[Topic, dict[Value, None]] = {}
     for kind in kinds:
-        for option in (*kind.options, *kind.floors):
+        for option in kind.options:
             for topic, value in option.agreed:
                 if topic[0] == LAY:
                     found.setdefault(topic, {})[value] = None

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Hashable
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -205,10 +205,15 @@ class Roll:
 
 @dataclass(frozen=True)
 class Problem:
-    """All openings and all rolls."""
+    """All openings and all rolls.
+
+    Attributes:
+        units: see `scale`; None where this problem's own amounts say.
+    """
 
     kinds: tuple[Kind, ...]
     rolls: tuple[Roll, ...]
+    units: int | None = None
 
     @property
     def priced(self) -> bool:
@@ -218,6 +223,8 @@ class Problem:
     @cached_property
     def scale(self) -> int:
         """Whole units that money, or length bought, is counted in: so many to one of it."""
+        if self.units is not None:
+            return self.units
         amounts = {option.cost for kind in self.kinds for option in kind.options}
         amounts |= {option.cost for kind in self.kinds for option in kind.floors}
         return lcm(*(amount.denominator for amount in {*amounts, *map(self._step, self.rolls)}))
@@ -233,10 +240,13 @@ class Problem:
         """What an option costs apart from cloth, in whole units."""
         return int(option.cost * self.scale)
 
+    def having(self, kinds: Iterable[Kind]) -> Problem:
+        """The problem with these kinds instead, and money counted as here."""
+        return replace(self, kinds=tuple(kinds), units=self.scale)
+
     def bounding(self) -> Problem:
         """The problem whose every option bounds: what is best there, no plan of this one beats."""
-        kinds = tuple(Kind(kind.copies, kind.bounding) for kind in self.kinds)
-        return replace(self, kinds=kinds)
+        return self.having(Kind(kind.copies, kind.bounding) for kind in self.kinds)
 
     def rects(self, roll: Roll) -> dict[Rect, int]:
         """Rectangles of a roll that any option asks for, each with the most a plan can need."""

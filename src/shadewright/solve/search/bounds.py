@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 
 from shadewright.measure import Ticks
 from shadewright.solve.packing.worths import Worth, price
-from shadewright.solve.problem.agreement import in_lay, lays
 from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
@@ -71,25 +69,15 @@ def plain_bound(problem: Problem, supply: Supply, goal: Goal, least_used: Mappin
 
 def lengths_at_least(
     problem: Problem, supply: Supply, worths: Mapping[str, list[Worth]]
-) -> list[dict[str, int]]:
-    """Lengths that no plan goes below, one set of them for each lay: what the cheapest options are
-    worth, roll by roll.
+) -> dict[str, int]:
+    """Lengths that no plan goes below: what the cheapest options are worth, roll by roll.
 
     Each stretch that is used may leave a tail unused; that of the bolt has a lead.
     """
     bounded = problem.bounding()
-    found = []
-    for lay in lays(bounded.kinds):
-        kinds = in_lay(bounded.kinds, lay)
-        if all(kind.options for kind in kinds):
-            found.append(_lengths(replace(bounded, kinds=kinds), supply, worths))
-    return found
-
-
-def _lengths(problem: Problem, supply: Supply, worths: Mapping[str, list[Worth]]) -> dict[str, int]:
     lengths: dict[str, int] = {}
-    for roll in problem.rolls:
-        rects = problem.rects(roll)
+    for roll in bounded.rolls:
+        rects = bounded.rects(roll)
         if not rects:
             continue
         grid = bounding_grid(roll, rects)
@@ -97,7 +85,7 @@ def _lengths(problem: Problem, supply: Supply, worths: Mapping[str, list[Worth]]
             -(
                 -sum(
                     kind.copies * min(worth.of_option(grid, option) for option in kind.options)
-                    for kind in problem.kinds
+                    for kind in bounded.kinds
                 )
                 // worth.kappa
             )
@@ -111,21 +99,13 @@ def _lengths(problem: Problem, supply: Supply, worths: Mapping[str, list[Worth]]
 
 
 def worths_of(problem: Problem, clock: Clock) -> dict[str, list[Worth]]:
-    """What every plan satisfies: worths by the prices of all bounding options, and of those of each
-    lay; for length alone, and for what it costs."""
+    """What every plan satisfies: worths by the prices of all bounding options, for length alone and
+    for what it costs."""
     bounded = problem.bounding()
     grids = {roll.name: bounding_grid(roll, bounded.rects(roll)) for roll in bounded.rolls}
-    ways = [bounded.kinds]
-    for lay in lays(bounded.kinds):
-        kinds = in_lay(bounded.kinds, lay)
-        if lay and all(kind.options for kind in kinds):
-            ways.append(kinds)
-    found: dict[str, dict[Worth, None]] = {name: {} for name in grids}
     costs = any(option.cost for kind in bounded.kinds for option in kind.options)
-    for kinds in ways:
-        for by_cost in (False, True) if costs else (False,):
-            if clock.over and any(found.values()):
-                continue
-            for name, worth in price(kinds, grids, clock, costs=by_cost).worths.items():
-                found[name][worth] = None
+    found: dict[str, dict[Worth, None]] = {name: {} for name in grids}
+    for by_cost in (False, True) if costs else (False,):
+        for name, worth in price(bounded.kinds, grids, clock, costs=by_cost).worths.items():
+            found[name][worth] = None
     return {name: list(worths) for name, worths in found.items()}

@@ -152,12 +152,9 @@ def turning_for_some(
 
 def _only(problem: Problem, options: Sequence[Iterable[Option]]) -> Problem:
     """The problem with only these options of each kind."""
-    return replace(
-        problem,
-        kinds=tuple(
-            replace(kind, options=tuple(these))
-            for kind, these in zip(problem.kinds, options, strict=True)
-        ),
+    return problem.having(
+        replace(kind, options=tuple(these))
+        for kind, these in zip(problem.kinds, options, strict=True)
     )
 
 

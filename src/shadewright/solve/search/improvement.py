@@ -20,13 +20,14 @@ bound is the least of theirs.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from shadewright import stopping
 from shadewright.solve.packing.worths import Worth
+from shadewright.solve.problem.agreement import in_lay, lays
 from shadewright.solve.problem.dominance import narrowest_options
-from shadewright.solve.problem.kinds import Problem
+from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.bounds import Bounds, lengths_at_least, plain_bound, worths_of
@@ -65,15 +66,39 @@ def search(  # noqa: PLR0917
         KeyboardInterrupt: the user stopped it before there was a candidate.
     """
     wish = wish or Wish()
+    searches: list[_Search] = []
     with stopping.ends_soon():
-        start = None
-        strict = _of_equal_widths(problem)
-        if strict is not None:
-            part = clock.part(clock.effort.strict)
-            start = _improved(_Search(strict, supply, part, seed, report, wish), part).best
-        found = _Search(problem, supply, clock, seed, report, wish, start)
-        _improved(found, clock)
-    return found.found()
+        lays = _by_lay(problem)
+        for number, each in enumerate(lays, 1):
+            start = searches[-1].best if searches else None
+            if searches and clock.over and start is not None:
+                searches.append(_Search(each, supply, clock, seed, report, wish, start))
+                continue
+            part = clock.part(1 / (len(lays) - number + 1))
+            strict = _of_equal_widths(each)
+            own = None
+            if strict is not None:
+                some = part.part(clock.effort.strict)
+                own = _improved(_Search(strict, supply, some, seed, report, wish), some).best
+            one = _Search(each, supply, part, seed, report, wish, start, own)
+            searches.append(_improved(one, part))
+    return _found(searches, clock)
+
+
+def _by_lay(problem: Problem) -> list[Problem]:
+    """The problem with each way that cloth may lie which lies one way throughout; first those whose
+    options take least cloth."""
+    ways = [problem.having(in_lay(problem.kinds, lay)) for lay in lays(problem.kinds)]
+    ways = [way for way in ways if all(kind.options for kind in way.kinds)]
+    if len(ways) == 1:
+        return ways
+    return sorted(
+        ways, key=lambda way: sum(k.copies * min(map(_area, k.options)) for k in way.kinds)
+    )
+
+
+def _area(option: Option) -> int:
+    return sum(rect.across * rect.along * count for rect, count in option.demand)
 
 
 def _of_equal_widths(problem: Problem) -> Problem | None:
@@ -86,7 +111,7 @@ def _of_equal_widths(problem: Problem) -> Problem | None:
     fewer = sum(len(kind.options) for kind in kinds) < sum(len(k.options) for k in problem.kinds)
     if not fewer or not all(kind.options for kind in kinds):
         return None
-    return replace(problem, kinds=tuple(replace(kind, complete=True) for kind in kinds))
+    return problem.having(replace(kind, complete=True) for kind in kinds)
 
 
 def _improved(search: _Search, clock: Clock) -> _Search:
@@ -112,9 +137,10 @@ class _Search:
         report: Report | None,
         wish: Wish,
         start: Candidate | None = None,
+        own: Candidate | None = None,
     ) -> None:
         self._problem = problem
-        self._narrow = replace(problem, kinds=narrowest_options(problem.kinds))
+        self._narrow = problem.having(narrowest_options(problem.kinds))
         self._supply = supply
         self._lines, self._every_line = supply.lines(self._narrow, clock.effort)
         self._clock = clock
@@ -126,8 +152,11 @@ class _Search:
         self._bounds = {goal: Bounds() for goal in self._order}
         self._used_bound = 0
         self.best: Candidate | None = None
-        if start is not None:
-            self._keep(start, {})
+        # What another search found may take what this one has not.
+        self._foreign = start
+        for known in (start, own):
+            if known is not None:
+                self._keep(known, {})
         for candidate in self._first():
             self._keep(candidate, {})
 
@@ -192,8 +221,8 @@ class _Search:
         if self.best is not None and self._order[0] in goal_order(self._problem):
             bound = self._minimise(by_narrow, "used", self._limits, self._clock.effort.glance)
             self._used_bound = max(self._used_bound, bound)
-            if len(self._problem.rolls) == 1 and not self._supply.on_hand:
-                self._learn([{self._problem.rolls[0].name: self._used_bound}])
+            if len(least_used) == 1 and not self._supply.on_hand:
+                self._learn(dict.fromkeys(least_used, self._used_bound))
         stages = {goal: by_narrow for goal in self._order if goal not in _ON_ALL_OPTIONS}
         for share in self._clock.effort.shares:
             if self._pass(stages, worths, share) or self._over:
@@ -204,13 +233,11 @@ class _Search:
         """Whether the time is over; without a plan one more look is taken."""
         return self._clock.over and self.best is not None
 
-    def _learn(self, least_used: Sequence[Mapping[str, int]]) -> None:
-        """Bounds that follow from the least length used of each roll, in one way or another."""
-        least = min(sum(lengths.values()) for lengths in least_used)
-        self._used_bound = max(self._used_bound, least)
+    def _learn(self, least_used: Mapping[str, int]) -> None:
+        """Bounds that follow from the least length used of each roll."""
+        self._used_bound = max(self._used_bound, sum(least_used.values()))
         for goal in self._order:
-            bounds = (plain_bound(self._problem, self._supply, goal, each) for each in least_used)
-            self._bounds[goal].add({}, min(bounds))
+            self._bounds[goal].add({}, plain_bound(self._problem, self._supply, goal, least_used))
 
     def _pass(
         self, stages: dict[Goal, Stage], worths: Mapping[str, list[Worth]], share: float
@@ -232,7 +259,7 @@ class _Search:
             held[goal] = self._score(self.best)[goal]
             if goal == "short" and held[goal] and self._wish.enough:
                 return True
-        reached = self._reached(self._order)
+        reached = _reached([self], self._order)
         return all(each.value == each.bound for each in reached.values())
 
     def _stage(self, problem: Problem, worths: Mapping[str, list[Worth]]) -> Stage:
@@ -255,8 +282,9 @@ class _Search:
                 break
             value = None if self.best is None else self._score(self.best)[goal]
             part = share / (len(lines) - number) if len(lines) > 1 else share
+            own = None if self.best is self._foreign else self.best
             found = stage.minimise(
-                line, goal, (self.best, value), held, part, self._tell(goal, value, held)
+                line, goal, (own, value), held, part, self._tell(goal, value, held)
             )
             if found is None:
                 # Nothing on this line keeps to the goals before.
@@ -283,35 +311,78 @@ class _Search:
 
         return tell
 
-    def _reached(self, goals: tuple[Goal, ...]) -> dict[Goal, Extent]:
-        """What each goal reached, and its bound given the goals before it."""
-        assert self.best is not None
-        held = dict(self._limits)
-        scored = self._score(self.best)
-        reached = {}
-        for goal in goals:
-            value = scored[goal]
-            reached[goal] = Extent(value, min(self._bounds[goal].given(held), value))
-            held[goal] = value
-        return reached
+    @property
+    def proof(self) -> tuple[Goal, ...]:
+        """The goals of a proof, and those above them.
 
-    def found(self) -> Found | None:
-        """Where the search stands."""
-        if self.best is None:
-            return None
-        # The remnant is no goal of a proof, and what is held for it bounds nothing there.
-        proof = goal_order(self._problem)
-        reached = self._reached((*(g for g in self._order if g in _ABOVE_ALL), *proof))
-        return Found(
-            candidate=self.best,
-            goals=tuple(Reached(reached[g].value, reached[g].bound, g) for g in proof),
-            short=reached.get("short", Extent(0, 0)),
-            left=reached.get("left", Extent(0, 0)),
-            scale=self._problem.scale,
-            used_bound=min(self._used_bound, self._score(self.best)["used"]),
-            seconds=self._clock.elapsed,
-            stopped=self._clock.stopped,
-        )
+        The remnant is none of these, and what is held for it bounds nothing there.
+        """
+        above = (goal for goal in self._order if goal in _ABOVE_ALL)
+        return (*above, *goal_order(self._problem))
+
+    @property
+    def limits(self) -> Mapping[Goal, int]:
+        """What goals must keep within."""
+        return self._limits
+
+    @property
+    def scored(self) -> dict[Goal, int]:
+        """What the best candidate reaches."""
+        assert self.best is not None
+        return self._score(self.best)
+
+    @property
+    def scale(self) -> int:
+        """Whole units to one of money."""
+        return self._problem.scale
+
+    @property
+    def used_bound(self) -> int:
+        """Least length used by any plan, as far as it is known."""
+        return self._used_bound
+
+    def bound(self, goal: Goal, held: Mapping[Goal, int]) -> int:
+        """The best bound of a goal while earlier ones are held at these values."""
+        return self._bounds[goal].given(held)
+
+
+def _reached(searches: Sequence[_Search], goals: Iterable[Goal]) -> dict[Goal, Extent]:
+    """What the best candidate of all, that of the last search, reaches for each goal, and its bound
+    given the goals before it."""
+    last = searches[-1]
+    held, scored, live = dict(last.limits), last.scored, list(searches)
+    reached = {}
+    for goal in goals:
+        value = scored[goal]
+        bounds = [search.bound(goal, held) for search in live]
+        reached[goal] = Extent(value, min(*bounds, value))
+        # What cannot reach as much has nothing to say of the goals that follow.
+        live = [s for s, bound in zip(live, bounds, strict=True) if bound <= value] or [last]
+        held[goal] = value
+    return reached
+
+
+def _found(searches: Sequence[_Search], clock: Clock) -> Found | None:
+    """Where searches stand that each began with the best of the one before."""
+    last = searches[-1]
+    if last.best is None:
+        return None
+    reached = _reached(searches, last.proof)
+    order = [goal for goal in last.proof if goal not in _ABOVE_ALL]
+    return Found(
+        candidate=last.best,
+        goals=tuple(
+            Reached(reached[g].value, reached[g].bound, name)
+            for g in order
+            if (name := in_proof(g)) is not None
+        ),
+        short=reached.get("short", Extent(0, 0)),
+        left=reached.get("left", Extent(0, 0)),
+        scale=last.scale,
+        used_bound=min(*(each.used_bound for each in searches), last.scored["used"]),
+        seconds=clock.elapsed,
+        stopped=clock.stopped,
+    )
 
 
 def _order(problem: Problem, supply: Supply, wish: Wish) -> tuple[Goal, ...]:

@@ -95,7 +95,7 @@ class Stage:
         elif candidate is not None:
             self._cutting = cutting = able_to_cut(cutting, candidate)
         size = size_of(problem, line, cutting)
-        small = candidate is None and size <= self._clock.effort.small_model
+        small = value is None and size <= self._clock.effort.small_model
         if not small and not self._clock.can_build(size):
             return None, bound
         model = self._model(problem, line, cutting, goal, held)
