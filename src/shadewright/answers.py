@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from shadewright.cloth.plan import Drop, Plan, Stick
+from shadewright.cloth.plan import Drop, Plan, StickUse
 from shadewright.job.model import Flaw, Job
 from shadewright.measure import Ticks
 from shadewright.trade.naive import Naive
@@ -18,15 +18,15 @@ StickName = Literal["board", "rod"]
 
 
 @dataclass(frozen=True)
-class Wood:
+class StickPlan:
     """Sticks as cut, and how good their cutting plans are known to be."""
 
-    sticks: list[Stick]
+    sticks: list[StickUse]
     proofs: dict[StickName, Sticks]
 
 
 @dataclass(frozen=True)
-class Planned:
+class PlanAnswer:
     """A plan and what belongs to its report.
 
     Attributes:
@@ -40,7 +40,7 @@ class Planned:
     faults: tuple[str, ...]
     naive: Naive | None
     stopped: bool
-    wood: Wood
+    wood: StickPlan
 
 
 Choice = Literal["strategies", "hems", "lay", "shades"]
@@ -48,7 +48,7 @@ Choice = Literal["strategies", "hems", "lay", "shades"]
 
 
 @dataclass(frozen=True)
-class Compared:
+class CaseAnswer:
     """The job made in one of the ways compared, and what came of it.
 
     Attributes:
@@ -69,7 +69,7 @@ class Compared:
 
 
 @dataclass(frozen=True)
-class Way:
+class Remedy:
     """A set of concessions that is enough.
 
     Attributes:
@@ -90,7 +90,7 @@ class Way:
 
 
 @dataclass(frozen=True)
-class Fitted:
+class FitAnswer:
     """The answer.
 
     Attributes:
@@ -109,7 +109,7 @@ class Fitted:
     faults: tuple[str, ...]
     short: str
     used: Ticks
-    ways: tuple[Way, ...]
+    ways: tuple[Remedy, ...]
     not_enough: tuple[tuple[str, str], ...]
     can_be_made: str
     complete: bool

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 import typer
 
 from shadewright import stopping
-from shadewright.answers import Compared
+from shadewright.answers import CaseAnswer
 from shadewright.job.places import Places
 from shadewright.job.problems import JobError, printable
 from shadewright.job.read import read_placed
@@ -27,11 +27,11 @@ from shadewright.trade.refusal import CannotMeetError
 
 # A job that cannot be read is told so before what it takes to plan one is loaded.
 if TYPE_CHECKING:
-    from shadewright.answers import Planned
+    from shadewright.answers import PlanAnswer
     from shadewright.cloth.plan import Plan
     from shadewright.job.model import Job
-    from shadewright.planning.make import Report
-    from shadewright.report.sheets.since import Told
+    from shadewright.planning.make import GoalReport
+    from shadewright.report.sheets.since import Statement
     from shadewright.solve.search.goals import GoalName
 
 BAD_INPUT = 2
@@ -179,9 +179,9 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
             if after is None:
                 planned = _planned(read, seconds, seed)
             else:
-                from shadewright.report.sheets.since import Told  # noqa: PLC0415
+                from shadewright.report.sheets.since import Statement  # noqa: PLC0415
 
-                begun = _Mishap(after, done_from, Told(done or [], flaw or [], lost or []))
+                begun = _Mishap(after, done_from, Statement(done or [], flaw or [], lost or []))
                 planned = _gone_on(read, begun, seconds, seed)
             stopping.keep()
             if json_file:
@@ -286,7 +286,7 @@ def _compared(  # noqa: PLR0917
     seconds: float,
     seed: int,
     workers: int | None,
-) -> tuple[list[Compared], bool]:
+) -> tuple[list[CaseAnswer], bool]:
     from concurrent.futures.process import BrokenProcessPool  # noqa: PLC0415
 
     from shadewright.planning.compare import (  # noqa: PLC0415
@@ -411,10 +411,10 @@ class _Mishap:
 
     after: Path
     done_from: Path | None
-    told: Told
+    told: Statement
 
 
-def _gone_on(job: Job, mishap: _Mishap, seconds: float, seed: int) -> Planned:
+def _gone_on(job: Job, mishap: _Mishap, seconds: float, seed: int) -> PlanAnswer:
     from shadewright.cloth.plan import Plan  # noqa: PLC0415
     from shadewright.cloth.plan_file import plan_data  # noqa: PLC0415
     from shadewright.judge.replay import judge  # noqa: PLC0415
@@ -436,7 +436,7 @@ def _gone_on(job: Job, mishap: _Mishap, seconds: float, seed: int) -> Planned:
     return _clean(planned)
 
 
-def _planned(job: Job, seconds: float, seed: int) -> Planned:
+def _planned(job: Job, seconds: float, seed: int) -> PlanAnswer:
     from shadewright.planning.make import make_plan  # noqa: PLC0415
 
     with _Progress(job) as progress:
@@ -444,7 +444,7 @@ def _planned(job: Job, seconds: float, seed: int) -> Planned:
     return _clean(planned)
 
 
-def _clean(planned: Planned) -> Planned:
+def _clean(planned: PlanAnswer) -> PlanAnswer:
     if planned.faults:
         for fault in planned.faults:
             _say(fault)
@@ -543,7 +543,7 @@ class _Progress:
         self._last = time.monotonic()
         self._shown = 0
 
-    def __enter__(self) -> Report:
+    def __enter__(self) -> GoalReport:
         return self._tell
 
     def __exit__(self, *_: object) -> None:

@@ -19,7 +19,7 @@ import plans
 from plans import STEP, Json, inch, mm
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Flaw, Job, Piece
-from shadewright.job.woods import Wood
+from shadewright.job.woods import Timber
 from shadewright.judge import replay
 from shadewright.judge.replay import RULES, judge
 
@@ -963,7 +963,7 @@ def hook_too_many(_job: Job, plan: Json) -> None:
 @spoilt("plain", "hooks_hold_the_board", "Door", '1 7/8", 14 7/8", 27 7/8"', "not at")
 def soft_wood(job: Job, _plan: Json) -> Job:
     # 26 in between two hooks, on wood that is a tenth as stiff, bend by more than 1/32 in.
-    soft = Wood("balsa", 850.0, 0.2)
+    soft = Timber("balsa", 850.0, 0.2)
     return change(job, make=change(job.make, wood=soft, most_sag=inch(0.03125)))
 
 

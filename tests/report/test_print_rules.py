@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from jobs import inches, job_of
-from shadewright.answers import Planned, Since
+from shadewright.answers import PlanAnswer, Since
 from shadewright.cloth import lattice
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
@@ -62,7 +62,7 @@ def opening(name: str, width: float = 45, height: float = 50, rest: str = "") ->
     return OPENING.format(name=name, width=width, height=height, rest=rest)
 
 
-def planned(job: Job, seconds: float = 5) -> Planned:
+def planned(job: Job, seconds: float = 5) -> PlanAnswer:
     found = make_plan(job, seconds=seconds)
     assert found.faults == ()
     return found

@@ -20,7 +20,7 @@ from ortools.sat.python import cp_model
 
 from jobs import inches, job_of
 from published import PUBLISHED
-from shadewright.answers import Planned
+from shadewright.answers import PlanAnswer
 from shadewright.job.model import Draw, Job
 from shadewright.job.read import read_job
 from shadewright.job.woods import WOODS
@@ -415,12 +415,12 @@ def test_narrow_shades_of_a_divided_opening_have_their_lines_nearer() -> None:
 
 
 @pytest.fixture(scope="module")
-def porch() -> tuple[Job, Planned]:
+def porch() -> tuple[Job, PlanAnswer]:
     job = read_job(PORCH)
     return job, make_plan(job)
 
 
-def card_of(job: Job, planned: Planned, width: float, draw: str) -> Card:
+def card_of(job: Job, planned: PlanAnswer, width: float, draw: str) -> Card:
     found = [
         card
         for card in cards(job, planned.plan)
@@ -525,7 +525,7 @@ CARDS = {
 
 
 @pytest.mark.parametrize("name", CARDS)
-def test_a_card_of_the_porch_by_hand(porch: tuple[Job, Planned], name: str) -> None:
+def test_a_card_of_the_porch_by_hand(porch: tuple[Job, PlanAnswer], name: str) -> None:
     width, draw, expected = CARDS[name]
     job, planned = porch
     card = card_of(job, planned, width, draw)
@@ -540,7 +540,9 @@ def test_a_card_of_the_porch_by_hand(porch: tuple[Job, Planned], name: str) -> N
 
 
 @pytest.fixture(scope="module")
-def recalculated(porch: tuple[Job, Planned], tmp_path_factory: pytest.TempPathFactory) -> Workbook:
+def recalculated(
+    porch: tuple[Job, PlanAnswer], tmp_path_factory: pytest.TempPathFactory
+) -> Workbook:
     office = shutil.which("soffice") or shutil.which("libreoffice")
     if office is None:
         pytest.skip("no LibreOffice on this machine")
@@ -575,7 +577,7 @@ def prices(sheet: Any) -> None:
             row[3].value = 2
 
 
-def test_what_to_buy_by_live_sums(porch: tuple[Job, Planned], recalculated: Workbook) -> None:
+def test_what_to_buy_by_live_sums(porch: tuple[Job, PlanAnswer], recalculated: Workbook) -> None:
     job, planned = porch
     plan, need = planned.plan, supplies(job, planned.plan)
     rows = {row[0]: row for row in recalculated["Buy"].iter_rows(values_only=True)}
@@ -609,7 +611,9 @@ def test_what_to_buy_by_live_sums(porch: tuple[Job, Planned], recalculated: Work
     assert total[8] == pytest.approx(by_hand - total[4], rel=1e-9)
 
 
-def test_what_sticks_yield_by_live_sums(porch: tuple[Job, Planned], recalculated: Workbook) -> None:
+def test_what_sticks_yield_by_live_sums(
+    porch: tuple[Job, PlanAnswer], recalculated: Workbook
+) -> None:
     _, planned = porch
     rows = [
         row

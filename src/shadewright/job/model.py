@@ -12,7 +12,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from shadewright.job.woods import Wood
+from shadewright.job.woods import Timber
 from shadewright.measure import TICKS, Tape, Ticks, Unit
 
 Strategy = Literal["plain", "level", "centred", "continuous"]
@@ -134,7 +134,7 @@ class Make(Frozen):
     """Length of a screw eye's threaded shank; None where the job leaves it open."""
     hook_opening: Ticks | None
     """Clear opening of a cup hook; None where the job leaves it open."""
-    wood: Wood
+    wood: Timber
     stock: Stock
     kerf: Ticks
     most_sag: Ticks
@@ -144,7 +144,7 @@ class Make(Frozen):
     shade_cost: Fraction
 
 
-class Match(Frozen):
+class MatchRule(Frozen):
     """How a motif must fall from shade to shade."""
 
     strategy: Strategy | None
@@ -226,7 +226,7 @@ class Job(Frozen):
     """Cutting precision."""
     cloths: tuple[Cloth, ...]
     make: Make
-    match: Match
+    match: MatchRule
     openings: tuple[Opening, ...]
     fit: Fit | None = None
     """None where the job does not say: the defaults."""

@@ -32,7 +32,7 @@ from shadewright.job.model import (
     Job,
     Lots,
     Make,
-    Match,
+    MatchRule,
     Opening,
     Piece,
     Runs,
@@ -40,11 +40,11 @@ from shadewright.job.model import (
     Strategy,
 )
 from shadewright.job.places import Places
-from shadewright.job.problems import JobError, Problem, did_you_mean, one_of
+from shadewright.job.problems import FileProblem, JobError, did_you_mean, one_of
 from shadewright.job.sheets import workbook_source
-from shadewright.job.table import PLAIN_NAME, EnoughError, Reading, Source, Table, is_name
+from shadewright.job.table import PLAIN_NAME, EnoughError, Reading, Source, TableReader, is_name
 from shadewright.job.toml import toml_source
-from shadewright.job.woods import UNNAMED_GRAVITY, WOODS, Wood
+from shadewright.job.woods import UNNAMED_GRAVITY, WOODS, Timber
 from shadewright.measure import (
     METRIC_UNITS,
     LengthError,
@@ -118,7 +118,7 @@ class _Facts:
         """The default of a key that holds several."""
         return default_lengths(key, self.metric)
 
-    def note(self, table: Table, key: str, whose: str, became: str, *taken: Ticks) -> None:
+    def note(self, table: TableReader, key: str, whose: str, became: str, *taken: Ticks) -> None:
         """Tell the maker what became of a stated length that is off the cutting step."""
         if not table.given(key):
             return
@@ -149,7 +149,7 @@ def _job(source: Source, reading: Reading) -> Job:
     Raises:
         EnoughError: something is; the problems are in `reading`.
     """
-    top = Table(source.tables, (), reading)
+    top = TableReader(source.tables, (), reading)
     title = top.text("title")
     reading.unit = top.choice("units", get_args(Unit), "in")
     default_step = default_length("step", reading.unit in METRIC_UNITS)
@@ -199,10 +199,10 @@ def _job(source: Source, reading: Reading) -> Job:
     )
 
 
-def _bad_names(source: Source, names: list[str]) -> list[Problem]:
+def _bad_names(source: Source, names: list[str]) -> list[FileProblem]:
     """Problems with the names of cloths, which TOML allows to be anything."""
     return [
-        Problem(
+        FileProblem(
             source.place(("cloth", name)),
             "",
             "this names no cloth: it means a shade without lining"
@@ -214,13 +214,13 @@ def _bad_names(source: Source, names: list[str]) -> list[Problem]:
     ]
 
 
-def _refuse_same_names(tables: list[Table], names: list[str], kind: str) -> None:
+def _refuse_same_names(tables: list[TableReader], names: list[str], kind: str) -> None:
     for i, (table, name) in enumerate(zip(tables, names, strict=True)):
         if table.ok("name") and name in names[:i]:
             table.refuse("name", f"a name of its own; {kind} {names.index(name) + 1} has this one")
 
 
-def _refuse_no_reach(table: Table, opening: Opening, reach: Ticks, facts: _Facts) -> None:
+def _refuse_no_reach(table: TableReader, opening: Opening, reach: Ticks, facts: _Facts) -> None:
     """Where a cord ends above the floor can only be told from where it begins."""
     key, said = "head_above_floor", facts.tape.short(reach)
     if opening.head_above_floor is None and table.ok(key):
@@ -229,7 +229,7 @@ def _refuse_no_reach(table: Table, opening: Opening, reach: Ticks, facts: _Facts
         table.refuse(key, f"more than tail_reach, which is {said}")
 
 
-def _refuse_turning(table: Table, cloth: Cloth) -> None:
+def _refuse_turning(table: TableReader, cloth: Cloth) -> None:
     """A motif must keep one way up, unless it is cut without regard to it."""
     if cloth.runs == "either" and (cloth.repeat_down or cloth.repeat_across):
         wanted = one_of(["up the bolt", "railroaded"])
@@ -238,7 +238,7 @@ def _refuse_turning(table: Table, cloth: Cloth) -> None:
         )
 
 
-def _cloth(table: Table, name: str, facts: _Facts) -> Cloth:
+def _cloth(table: TableReader, name: str, facts: _Facts) -> Cloth:
     width = table.length("width", above=0)
     selvedge = table.length("selvedge", 0)
     if table.ok("width", "selvedge") and 2 * selvedge >= width:
@@ -285,23 +285,23 @@ def _cloth(table: Table, name: str, facts: _Facts) -> Cloth:
     return cloth
 
 
-def _money(table: Table, key: str) -> Fraction | None:
+def _money(table: TableReader, key: str) -> Fraction | None:
     wanted = "an amount of money, 0 or more, such as 38.5"
     return table.number(key, wanted, lambda amount: 0 <= amount <= MOST_MONEY)
 
 
-def _shrink(table: Table, key: str) -> Fraction:
+def _shrink(table: TableReader, key: str) -> Fraction:
     wanted = "a fraction from 0 to below 1, such as 0.03"
     return table.number(key, wanted, lambda lost: 0 <= lost < 1) or Fraction(0)
 
 
-def _pieces(tables: list[Table], width: Ticks | None) -> tuple[Piece, ...]:
+def _pieces(tables: list[TableReader], width: Ticks | None) -> tuple[Piece, ...]:
     pieces = [_piece(table, width) for table in tables]
     _refuse_same_names(tables, [piece.name for piece in pieces], "piece")
     return tuple(pieces)
 
 
-def _piece(table: Table, width: Ticks | None) -> Piece:
+def _piece(table: TableReader, width: Ticks | None) -> Piece:
     name = table.text("name")
     if name == BOLT:
         table.refuse("name", "another name; this one is the bought cloth's in every plan")
@@ -320,7 +320,7 @@ def _piece(table: Table, width: Ticks | None) -> Piece:
     return piece
 
 
-def _flaw(table: Table, length: Ticks | None, width: Ticks | None) -> Flaw:
+def _flaw(table: TableReader, length: Ticks | None, width: Ticks | None) -> Flaw:
     flaw = Flaw(
         start=table.length("from"),
         end=table.length("to"),
@@ -344,7 +344,7 @@ def _flaw(table: Table, length: Ticks | None, width: Ticks | None) -> Flaw:
     return flaw
 
 
-def _make(table: Table, cloths: list[str], facts: _Facts) -> Make:
+def _make(table: TableReader, cloths: list[str], facts: _Facts) -> Make:
     def length(key: str, above: Ticks = -1) -> Ticks:
         return table.length(key, facts.length(key), above)
 
@@ -387,7 +387,7 @@ def _make(table: Table, cloths: list[str], facts: _Facts) -> Make:
     return make
 
 
-def _wood(table: Table, facts: _Facts) -> Wood:
+def _wood(table: TableReader, facts: _Facts) -> Timber:
     """A wood by its name, or by its stiffness."""
     pine = WOODS["eastern white pine"]
     value = table.raw("wood")
@@ -399,7 +399,7 @@ def _wood(table: Table, facts: _Facts) -> Wood:
         with contextlib.suppress(LengthError):
             stiffness = parse_quantity(value, "MPa", "MPa" if facts.metric else "psi")
             if _LEAST_STIFF <= stiffness <= _MOST_STIFF:
-                return Wood(f"wood of {stiffness:.4g} MPa", stiffness, UNNAMED_GRAVITY)
+                return Timber(f"wood of {stiffness:.4g} MPa", stiffness, UNNAMED_GRAVITY)
     hint = did_you_mean(value, WOODS) if isinstance(value, str) else ""
     table.refuse(
         "wood", f'{one_of(list(WOODS))}, or a stiffness such as "8500 MPa" or "1240 ksi"{hint}'
@@ -407,7 +407,7 @@ def _wood(table: Table, facts: _Facts) -> Wood:
     return pine
 
 
-def _stock(table: Table, facts: _Facts) -> Stock:
+def _stock(table: TableReader, facts: _Facts) -> Stock:
     stock = Stock(
         board=table.lengths("board", facts.lengths("stock.board")),
         rod=table.lengths("rod", facts.lengths("stock.rod")),
@@ -416,7 +416,7 @@ def _stock(table: Table, facts: _Facts) -> Stock:
     return stock
 
 
-def _fit(table: Table, cloths: list[str], facts: _Facts) -> Fit:
+def _fit(table: TableReader, cloths: list[str], facts: _Facts) -> Fit:
     costs = {
         key: _cost(table, key, default)
         for key, default in (
@@ -443,7 +443,7 @@ def _fit(table: Table, cloths: list[str], facts: _Facts) -> Fit:
     return fit
 
 
-def _cost(table: Table, key: str, default: int) -> int | None:
+def _cost(table: TableReader, key: str, default: int) -> int | None:
     """What giving something up costs; None where it is forbidden."""
     value = table.raw(key)
     if value is None:
@@ -458,9 +458,9 @@ def _cost(table: Table, key: str, default: int) -> int | None:
     return default
 
 
-def _match(table: Table) -> Match:
+def _match(table: TableReader) -> MatchRule:
     strategy: Strategy = table.choice("strategy", get_args(Strategy), "level")
-    match = Match(
+    match = MatchRule(
         strategy=strategy if table.given("strategy") else None,
         centre_on=table.choice("centre_on", ("motif", "between"), "motif"),
         across=table.choice("across", ("job", "opening"), "job"),
@@ -471,7 +471,7 @@ def _match(table: Table) -> Match:
     return match
 
 
-def _opening(table: Table, cloths: list[str], facts: _Facts) -> Opening:
+def _opening(table: TableReader, cloths: list[str], facts: _Facts) -> Opening:
     name = table.text("name")
     whose = name or "an opening"
     step = facts.tape.short(facts.step)
@@ -528,7 +528,7 @@ def _opening(table: Table, cloths: list[str], facts: _Facts) -> Opening:
     return opening
 
 
-def _cloth_of(table: Table, cloths: list[str]) -> str:
+def _cloth_of(table: TableReader, cloths: list[str]) -> str:
     name = table.name_of("cloth", cloths)
     if name is None and len(cloths) == 1:
         return cloths[0]
@@ -537,7 +537,7 @@ def _cloth_of(table: Table, cloths: list[str]) -> str:
     return name or ""
 
 
-def _gap(table: Table, whose: str, facts: _Facts) -> tuple[Ticks, Ticks]:
+def _gap(table: TableReader, whose: str, facts: _Facts) -> tuple[Ticks, Ticks]:
     """The range of gaps, narrowed to the cutting step; a single gap goes to the nearest step."""
     low, high = table.length_range("gap", facts.lengths("gap"))
     if not table.ok("gap"):

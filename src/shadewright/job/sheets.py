@@ -15,8 +15,8 @@ from typing import Any
 
 from shadewright.job.books import Book, open_workbook
 from shadewright.job.files import refused
-from shadewright.job.model import Cloth, Fit, Make, Match, Opening, Piece
-from shadewright.job.problems import JobError, Problem, did_you_mean, no_such_key, one_of, shown
+from shadewright.job.model import Cloth, Fit, Make, MatchRule, Opening, Piece
+from shadewright.job.problems import FileProblem, JobError, did_you_mean, no_such_key, one_of, shown
 from shadewright.job.sheet_xml import BookCell
 from shadewright.job.table import REPORTED, KeyPath, Source
 
@@ -27,7 +27,7 @@ PAIR_SHEETS: dict[str, tuple[str, ...]] = {
         for field_ in Make.model_fields
         for key in (("stock.board", "stock.rod") if field_ == "stock" else (field_,))
     ),
-    "Match": tuple(Match.model_fields),
+    "Match": tuple(MatchRule.model_fields),
     "Fit": tuple(Fit.model_fields),
 }
 """Sheets of keys and values, and their keys."""
@@ -84,7 +84,7 @@ class _Cell:
 
 
 @dataclass
-class _Taken:
+class _Contents:
     """What has been taken from the workbook so far."""
 
     tables: dict[str, Any] = field(default_factory=dict)
@@ -92,13 +92,13 @@ class _Taken:
     """Sheets and rows of tables."""
     cells: dict[KeyPath, str] = field(default_factory=dict)
     """Cells of values, with their keys."""
-    problems: list[Problem] = field(default_factory=list)
+    problems: list[FileProblem] = field(default_factory=list)
 
     def refuse(self, cell: _Cell, key: str, wanted: str) -> None:
         fault = cell.value
         if not isinstance(fault, _Fault):
             fault = _Fault(shown(cell.value), wanted)
-        self.problems.append(Problem(f"{cell.where} ({key})", fault.found, fault.wanted))
+        self.problems.append(FileProblem(f"{cell.where} ({key})", fault.found, fault.wanted))
 
     def place(self, path: KeyPath) -> str:
         """The cell of a value; where it has none, the row or sheet it would be in."""
@@ -117,7 +117,7 @@ def workbook_source(path: Path) -> Source:
     Raises:
         JobError: this is no workbook, or no job's.
     """
-    taken = _Taken(regions={(): "sheet Job"})
+    taken = _Contents(regions={(): "sheet Job"})
     known = (*PAIR_SHEETS, *ROW_SHEETS)
     with open_workbook(path, known) as book:
         grids = _grids(book, taken)
@@ -145,7 +145,7 @@ def workbook_source(path: Path) -> Source:
 _Grid = list[list[_Cell]]
 
 
-def _grids(book: Book, taken: _Taken) -> dict[str, _Grid]:
+def _grids(book: Book, taken: _Contents) -> dict[str, _Grid]:
     """The cells of every sheet of a job, by the sheet's name; other sheets are the maker's own."""
     known = (*PAIR_SHEETS, *ROW_SHEETS)
     missing = [name for name in known if name not in book]
@@ -153,11 +153,11 @@ def _grids(book: Book, taken: _Taken) -> dict[str, _Grid]:
         if title.strip().casefold() not in {name.casefold() for name in known} and (
             hint := did_you_mean(title, missing, _MISNAMED)
         ):
-            taken.problems.append(Problem(f"sheet {title}", "", f"no such sheet{hint}"))
+            taken.problems.append(FileProblem(f"sheet {title}", "", f"no such sheet{hint}"))
     return {name: _grid(book, name, taken) for name in known if name in book}
 
 
-def _grid(book: Book, sheet: str, taken: _Taken) -> _Grid:
+def _grid(book: Book, sheet: str, taken: _Contents) -> _Grid:
     """The rows of a sheet that hold anything, and the first one, which has the headings."""
     rows: list[tuple[BookCell, ...]] = []
     try:
@@ -197,7 +197,7 @@ def _cell(sheet: str, cell: BookCell) -> _Cell:
 
 
 def _pairs(
-    grids: Mapping[str, _Grid], sheet: str, path: KeyPath, taken: _Taken
+    grids: Mapping[str, _Grid], sheet: str, path: KeyPath, taken: _Contents
 ) -> dict[str, object]:
     """A sheet of keys and values as a table."""
     table: dict[str, Any] = {}
@@ -225,7 +225,7 @@ def _pairs(
 
 
 def _rows(
-    grids: Mapping[str, _Grid], sheet: str, taken: _Taken
+    grids: Mapping[str, _Grid], sheet: str, taken: _Contents
 ) -> Iterator[tuple[int, dict[str, _Cell]]]:
     """The rows of a sheet that hold anything: number of the row, and its cells by heading."""
     grid = grids.get(sheet, [])
@@ -238,7 +238,7 @@ def _rows(
             yield row[0].row, cells
 
 
-def _columns(grid: _Grid, sheet: str, taken: _Taken) -> dict[str, int]:
+def _columns(grid: _Grid, sheet: str, taken: _Contents) -> dict[str, int]:
     """Where the column of each key is."""
     columns: dict[str, int] = {}
     for at, cell in enumerate(grid[0]):
@@ -264,7 +264,7 @@ def _key(cell: _Cell) -> str:
 
 
 def _values(
-    cells: Mapping[str, _Cell], path: KeyPath, place: str, taken: _Taken
+    cells: Mapping[str, _Cell], path: KeyPath, place: str, taken: _Contents
 ) -> dict[str, object]:
     """One row as a table; the places of its cells are kept under `path`."""
     taken.regions[path] = place
@@ -273,7 +273,7 @@ def _values(
     return {key: _value(key, cell, taken) for key, cell in cells.items() if cell.value is not None}
 
 
-def _cloths(grids: Mapping[str, _Grid], taken: _Taken) -> dict[str, dict[str, object]]:
+def _cloths(grids: Mapping[str, _Grid], taken: _Contents) -> dict[str, dict[str, object]]:
     cloths: dict[str, dict[str, object]] = {}
     for row, cells in _rows(grids, "Cloth", taken):
         place = f"sheet Cloth, row {row}"
@@ -289,7 +289,7 @@ def _cloths(grids: Mapping[str, _Grid], taken: _Taken) -> dict[str, dict[str, ob
 
 
 def _pieces(
-    grids: Mapping[str, _Grid], cloths: dict[str, dict[str, object]], taken: _Taken
+    grids: Mapping[str, _Grid], cloths: dict[str, dict[str, object]], taken: _Contents
 ) -> None:
     """Put each piece on hand under its cloth."""
     for row, cells in _rows(grids, "Pieces", taken):
@@ -309,7 +309,7 @@ def _pieces(
         pieces.append(_values(cells, path, place, taken))
 
 
-def _value(key: str, cell: _Cell, taken: _Taken) -> object:
+def _value(key: str, cell: _Cell, taken: _Contents) -> object:
     """A cell's value as TOML would give it."""
     value = cell.value
     if isinstance(value, _Fault):
@@ -339,7 +339,7 @@ def _plain(value: object) -> object:
     return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
-def _flaws(cell: _Cell, text: str, taken: _Taken) -> object:
+def _flaws(cell: _Cell, text: str, taken: _Contents) -> object:
     """``2 yd 4 in to 2 yd 7 in; 90 to 93 at 10 to 14; ...`` as a list of tables."""
     flaws = []
     for part in text.split(";"):

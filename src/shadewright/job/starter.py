@@ -17,11 +17,11 @@ from openpyxl.worksheet.worksheet import Worksheet
 from shadewright.job.defaults import default_texts
 from shadewright.job.sheets import LISTS
 
-Value = str | int | float | bool | list[int] | list[str]
+StarterValue = str | int | float | bool | list[int] | list[str]
 
 
 @dataclass(frozen=True)
-class _Line:
+class _StarterKey:
     """A key of the starter.
 
     Attributes:
@@ -33,29 +33,29 @@ class _Line:
     """
 
     key: str
-    value: Value
+    value: StarterValue
     says: str
     stated: bool = True
     example: bool = False
 
 
-def _default(key: str, value: Value, says: str) -> _Line:
-    return _Line(key, value, says, stated=False)
+def _default(key: str, value: StarterValue, says: str) -> _StarterKey:
+    return _StarterKey(key, value, says, stated=False)
 
 
-def _example(key: str, value: Value, says: str) -> _Line:
-    return _Line(key, value, f"{says}; may be left out", stated=False, example=True)
+def _example(key: str, value: StarterValue, says: str) -> _StarterKey:
+    return _StarterKey(key, value, f"{says}; may be left out", stated=False, example=True)
 
 
-def _usual(key: str, says: str) -> _Line:
+def _usual(key: str, says: str) -> _StarterKey:
     """A key left out whose default is a length, or several."""
     texts = default_texts(key, metric=False)
     return _default(key, list(texts) if len(texts) > 1 else texts[0], says)
 
 
 _JOB = (
-    _Line("title", "Garden room by the pond", "what the plan is headed with"),
-    _Line("units", "in", "unit of bare numbers: in, ft, yd, mm, cm or m"),
+    _StarterKey("title", "Garden room by the pond", "what the plan is headed with"),
+    _StarterKey("units", "in", "unit of bare numbers: in, ft, yd, mm, cm or m"),
     _usual("step", "cutting precision: sizes are whole numbers of these"),
     _default("children", False, "true (in a workbook, yes): small children live or visit"),
     _default("outdoors", False, "true (in a workbook, yes): sun or weather reaches them"),
@@ -63,20 +63,20 @@ _JOB = (
 
 _CLOTH_NAME = "leaf"
 _CLOTH = (
-    _Line("width", 54, "selvedge to selvedge, as sold"),
-    _Line("selvedge", "1/2 in", "unusable at each edge; 0 if left out"),
-    _Line("repeat_down", 13.5, "motif to motif up and down; left out for plain cloth"),
-    _Line("repeat_across", 9, "motif to motif sideways; left out for plain cloth"),
+    _StarterKey("width", 54, "selvedge to selvedge, as sold"),
+    _StarterKey("selvedge", "1/2 in", "unusable at each edge; 0 if left out"),
+    _StarterKey("repeat_down", 13.5, "motif to motif up and down; left out for plain cloth"),
+    _StarterKey("repeat_across", 9, "motif to motif sideways; left out for plain cloth"),
     _default("column_shift", 0, '0 (straight match), "half" (half-drop), or a length'),
     _default("motif_at", 4.5, "usable edge to a motif's centre: here half the repeat"),
     _default("runs", "up the bolt", '"up the bolt" or "railroaded"; plain cloth also "either"'),
     _default("start", "any", 'the bolt begins anywhere, at a "motif", or a length before'),
-    _Line("price", 24.5, "money per yard (per metre in a metric job)"),
+    _StarterKey("price", 24.5, "money per yard (per metre in a metric job)"),
     _usual("sold_in", "the shop sells whole numbers of these"),
     _default("can_buy", True, "false (in a workbook, no): use only pieces on hand"),
-    _Line("weight", "7 oz/yd^2", "of an area; may be left out"),
-    _Line("thickness", "0.018 in", "may be left out"),
-    _Line("outdoor", True, "rated for outdoor use; may be left out"),
+    _StarterKey("weight", "7 oz/yd^2", "of an area; may be left out"),
+    _StarterKey("thickness", "0.018 in", "may be left out"),
+    _StarterKey("outdoor", True, "rated for outdoor use; may be left out"),
     _default("shrink_down", 0, "lost along the bolt in a first wash: 0.03 is 3 in 100"),
     _default("shrink_across", 0, "lost across the bolt"),
 )
@@ -121,7 +121,7 @@ _MAKE = (
 )
 
 _MATCH = (
-    _Line("strategy", "level", "plain, level, centred or continuous"),
+    _StarterKey("strategy", "level", "plain, level, centred or continuous"),
     _default("centre_on", "motif", "motif or between (two motifs): what falls on the centre line"),
     _default("across", "job", "job or opening: how far the motif stays at one height"),
     _default("anchor", "head", "head, sill or wall: where the motif is at one height"),
@@ -146,15 +146,15 @@ _FIT = (
 )
 
 _OPENING = (
-    _Line("name", "North windows", "each opening has its own"),
-    _Line("width", "10 ft 8 3/8 in", "of the opening itself, not of the shades"),
-    _Line("height", 64, "of the opening itself"),
+    _StarterKey("name", "North windows", "each opening has its own"),
+    _StarterKey("width", "10 ft 8 3/8 in", "of the opening itself, not of the shades"),
+    _StarterKey("height", 64, "of the opening itself"),
     _default("copies", 1, "how many openings are just like this"),
-    _Line("cloth", _CLOTH_NAME, "may be left out where there is one cloth"),
+    _StarterKey("cloth", _CLOTH_NAME, "may be left out where there is one cloth"),
     _default("mount", "inside", "inside, or outside (over the wall around it)"),
     _usual("clearance", "left free at each side, inside mount"),
     _default("overlap", 0, "covered beyond each side and the top, outside mount"),
-    _Line("shades", [3, 4], "or one number; left out: the fewest that fit to two more"),
+    _StarterKey("shades", [3, 4], "or one number; left out: the fewest that fit to two more"),
     _usual("gap", "least and most between neighbouring shades, or one length"),
     _default("widths", "equal", "equal, mirrored or free"),
     _usual("narrowest", "finished shade, where the opening is divided"),
@@ -165,7 +165,7 @@ _OPENING = (
     _example("depth", "3 in", "of the recess, inside mount"),
 )
 
-_MORE_OPENINGS: tuple[dict[str, Value], ...] = (
+_MORE_OPENINGS: tuple[dict[str, StarterValue], ...] = (
     {"name": "Garden door", "width": 61.5, "height": "6 ft 10 in", "cloth": _CLOTH_NAME},
     {"name": "East window", "width": 40, "height": 58.25, "copies": 2, "cloth": _CLOTH_NAME},
 )
@@ -227,7 +227,7 @@ def starter_toml() -> str:
     )
 
 
-def _toml_lines(lines: Iterable[_Line]) -> list[str]:
+def _toml_lines(lines: Iterable[_StarterKey]) -> list[str]:
     return [
         f"{'' if line.stated else '#'}{line.key} = {_toml_value(line)}".ljust(37)
         + f" # {line.says}"
@@ -235,14 +235,14 @@ def _toml_lines(lines: Iterable[_Line]) -> list[str]:
     ]
 
 
-def _toml_value(line: _Line) -> str:
+def _toml_value(line: _StarterKey) -> str:
     if line.key == "flaws":
         start, end = str(line.value).split(" to ")
         return f"[{{ from = {_toml(start)}, to = {_toml(end)} }}]"
     return _toml(line.value)
 
 
-def _toml(value: Value) -> str:
+def _toml(value: StarterValue) -> str:
     # The starter's plain texts, numbers and lists are written alike in JSON and TOML.
     return json.dumps(value)
 
@@ -289,16 +289,16 @@ def write_starter_xlsx(path: Path) -> None:
     workbook.save(path)
 
 
-def _cloth_columns() -> tuple[_Line, ...]:
-    return (_Line("name", _CLOTH_NAME, "its short name"), *_CLOTH)
+def _cloth_columns() -> tuple[_StarterKey, ...]:
+    return (_StarterKey("name", _CLOTH_NAME, "its short name"), *_CLOTH)
 
 
-def _piece_columns() -> tuple[_Line, ...]:
+def _piece_columns() -> tuple[_StarterKey, ...]:
     examples = (replace(line, says=f"{line.says}, such as {line.value}") for line in _PIECE)
     return (_default("cloth", _CLOTH_NAME, "may be left out where there is one cloth"), *examples)
 
 
-def _write_instructions(sheet: Worksheet, explained: Mapping[str, Sequence[_Line]]) -> None:
+def _write_instructions(sheet: Worksheet, explained: Mapping[str, Sequence[_StarterKey]]) -> None:
     for text in _INSTRUCTIONS:
         sheet.append([text])
     sheet.append([])
@@ -311,14 +311,14 @@ def _write_instructions(sheet: Worksheet, explained: Mapping[str, Sequence[_Line
     _lay_out(sheet, (14, 16, 76, 22))
 
 
-def _blank_means(sheet: str, line: _Line) -> str:
+def _blank_means(sheet: str, line: _StarterKey) -> str:
     """The default, where a key has one and it is no example."""
     return (
         "" if line.stated or line.example or sheet == "Pieces" else str(_cell(line.key, line.value))
     )
 
 
-def _write_pairs(sheet: Worksheet, lines: Sequence[_Line]) -> None:
+def _write_pairs(sheet: Worksheet, lines: Sequence[_StarterKey]) -> None:
     sheet.append(["key", "value", "note"])
     for line in lines:
         default = _blank_means(sheet.title, line)
@@ -332,7 +332,9 @@ def _write_pairs(sheet: Worksheet, lines: Sequence[_Line]) -> None:
     _finish(sheet, (16, 26, 84))
 
 
-def _write_rows(sheet: Worksheet, lines: Sequence[_Line], rows: Sequence[dict[str, Value]]) -> None:
+def _write_rows(
+    sheet: Worksheet, lines: Sequence[_StarterKey], rows: Sequence[dict[str, StarterValue]]
+) -> None:
     sheet.append([line.key for line in lines])
     for cell, line in zip(sheet[1], lines, strict=True):
         default = _blank_means(sheet.title, line)
@@ -364,7 +366,7 @@ def _lay_out(sheet: Worksheet, widths: Sequence[float]) -> None:
         sheet.column_dimensions[get_column_letter(at)].width = width
 
 
-def _cell(key: str, value: Value) -> str | int | float:
+def _cell(key: str, value: StarterValue) -> str | int | float:
     """A value as a cell holds it."""
     if isinstance(value, bool):
         return "yes" if value else "no"

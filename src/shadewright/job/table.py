@@ -9,7 +9,7 @@ from math import isfinite
 from typing import TypeGuard, TypeVar
 
 from shadewright.job.limits import LONGEST, LONGEST_NAME, MOST_PROBLEMS, MOST_TABLES
-from shadewright.job.problems import Problem, did_you_mean, no_such_key, one_of, shown, unseen
+from shadewright.job.problems import FileProblem, did_you_mean, no_such_key, one_of, shown, unseen
 from shadewright.job.ranges import count_ends, length_ends
 from shadewright.measure import (
     TICKS,
@@ -45,7 +45,7 @@ class Source:
 
     tables: Mapping[str, object]
     place: Callable[[KeyPath], str]
-    problems: tuple[Problem, ...] = ()
+    problems: tuple[FileProblem, ...] = ()
 
 
 @dataclass
@@ -54,9 +54,9 @@ class Reading:
 
     source: Source
     unit: Unit = "in"
-    problems: list[Problem] = field(default_factory=list)
+    problems: list[FileProblem] = field(default_factory=list)
 
-    def add(self, problem: Problem) -> None:
+    def add(self, problem: FileProblem) -> None:
         """Note a problem.
 
         Raises:
@@ -71,7 +71,7 @@ class EnoughError(Exception):
     """More is wrong with a job than can be told at once."""
 
 
-class Table:
+class TableReader:
     """A table being read.
 
     Every method reads one key. A misfit adds a problem and a harmless stand-in is returned, so
@@ -107,7 +107,7 @@ class Table:
         self._bad.add(key)
         place = self._reading.source.place((*self._path, key))
         self._reading.add(
-            Problem(place, shown(self._raw.get(key)) if found is None else found, wanted)
+            FileProblem(place, shown(self._raw.get(key)) if found is None else found, wanted)
         )
 
     def finish(self) -> None:
@@ -322,15 +322,15 @@ class Table:
             return length
         return None
 
-    def table(self, key: str) -> Table:
+    def table(self, key: str) -> TableReader:
         """A table within this one; empty where it is left out."""
         value = self.raw(key)
         if value is not None and not isinstance(value, Mapping):
             self.refuse(key, "a table")
             value = None
-        return Table(value or {}, (*self._path, key), self._reading)
+        return TableReader(value or {}, (*self._path, key), self._reading)
 
-    def tables(self, key: str) -> list[Table]:
+    def tables(self, key: str) -> list[TableReader]:
         """A list of tables within this one; empty where it is left out."""
         value = self.raw(key)
         if value is None:
@@ -342,9 +342,9 @@ class Table:
             self.refuse(key, f"at most {MOST_TABLES:,} of them", f"{len(value):,}")
             return []
         path = (*self._path, key)
-        return [Table(item, (*path, i), self._reading) for i, item in enumerate(value)]
+        return [TableReader(item, (*path, i), self._reading) for i, item in enumerate(value)]
 
-    def named_tables(self, key: str, wanted: str) -> dict[str, Table]:
+    def named_tables(self, key: str, wanted: str) -> dict[str, TableReader]:
         """Tables within this one, by name; at least one."""
         value = self.raw(key)
         if not isinstance(value, Mapping) or not value:
@@ -358,10 +358,10 @@ class Table:
         tables = {}
         for name, item in value.items():
             if isinstance(item, Mapping):
-                tables[name] = Table(item, (*path, name), self._reading)
+                tables[name] = TableReader(item, (*path, name), self._reading)
             else:
                 place = self._reading.source.place((*path, name))
-                self._reading.add(Problem(place, shown(item), wanted))
+                self._reading.add(FileProblem(place, shown(item), wanted))
         return tables
 
 

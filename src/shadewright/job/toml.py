@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from shadewright.job.limits import DEEPEST, LONGEST_WORD, MOST_KEY_PARTS
-from shadewright.job.problems import JobError, Problem, shown
+from shadewright.job.problems import FileProblem, JobError, shown
 from shadewright.job.table import KeyPath, Source
 
 # What TOML is made of, as far as it matters how much of it there is. Texts and comments are passed
@@ -49,7 +49,7 @@ def toml_source(data: bytes, file: str) -> Source:
 
 
 def _refused(file: str, wanted: str, where: str = "") -> JobError:
-    return JobError(file, [Problem(where, "", wanted)])
+    return JobError(file, [FileProblem(where, "", wanted)])
 
 
 def _see_measure(text: str, file: str) -> None:

@@ -14,7 +14,7 @@ from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wai
 from dataclasses import dataclass
 
 from shadewright import stopping
-from shadewright.answers import Choice, Compared, Planned
+from shadewright.answers import CaseAnswer, Choice, PlanAnswer
 from shadewright.job.model import Cloth, Job, Runs
 from shadewright.planning.make import NoPlanError, make_plan, shade_range
 from shadewright.report.text.compare import patterned
@@ -55,7 +55,7 @@ class Case:
     most_shades: int | None = None
 
 
-Progress = Callable[[int, int, str], None]
+CaseReport = Callable[[int, int, str], None]
 
 
 def strategy_cases(job: Job, names: Iterable[str] = tuple(STRATEGIES)) -> list[Case]:
@@ -123,8 +123,8 @@ def compare(
     seconds: float = 20.0,
     seed: int = 0,
     workers: int | None = None,
-    progress: Progress | None = None,
-) -> tuple[list[Compared], bool]:
+    progress: CaseReport | None = None,
+) -> tuple[list[CaseAnswer], bool]:
     """Plan every case, and the frontier of cloth against number of shades if asked for.
 
     Args:
@@ -142,7 +142,7 @@ def compare(
     turns = len({(case.job, case.most_shades) for case in first}) + frontier * _MOST_POINTS
     each = seconds * min(at_once / max(turns, 1), 1.0)
     until = time.monotonic() + _WALL * seconds + _SECONDS_TO_BEGIN
-    with _Pool(at_once, _Effort(each, seed, until), progress) as pool:
+    with _Pool(at_once, _Budget(each, seed, until), progress) as pool:
         found = pool.plan(first)
         last = found[-1] if frontier and found else None
         if last is not None and last.plan is not None and not pool.ended:
@@ -152,7 +152,7 @@ def compare(
 
 
 @dataclass(frozen=True)
-class _Effort:
+class _Budget:
     """Seconds for each case, its seed, and when all must be planned by the monotonic clock."""
 
     seconds: float
@@ -168,11 +168,11 @@ class _Pool:
         ended: whether it came to an end before all were planned.
     """
 
-    def __init__(self, workers: int, effort: _Effort, progress: Progress | None) -> None:
+    def __init__(self, workers: int, effort: _Budget, progress: CaseReport | None) -> None:
         self._effort = effort
         self._progress = progress
         self._done = self._asked = 0
-        self._known: dict[tuple[Job, int | None], Planned | str] = {}
+        self._known: dict[tuple[Job, int | None], PlanAnswer | str] = {}
         self.stopped = self.ended = False
         # A fresh process each: a solver's threads do not live through a fork.
         context = multiprocessing.get_context("spawn")
@@ -194,9 +194,9 @@ class _Pool:
                 process.terminate()
         self._executor.shutdown(wait=not cut_short, cancel_futures=True)
 
-    def plan(self, cases: Sequence[Case]) -> list[Compared]:
+    def plan(self, cases: Sequence[Case]) -> list[CaseAnswer]:
         """What came of each case; those not planned when the user stops say so."""
-        waiting: dict[Future[Planned | str], tuple[Job, int | None]] = {}
+        waiting: dict[Future[PlanAnswer | str], tuple[Job, int | None]] = {}
         for case in cases:
             key = case.job, case.most_shades
             if key not in self._known and key not in waiting.values():
@@ -212,7 +212,7 @@ class _Pool:
         return [self._compared(case) for case in cases]
 
     def _as_planned(
-        self, waiting: Mapping[Future[Planned | str], tuple[Job, int | None]]
+        self, waiting: Mapping[Future[PlanAnswer | str], tuple[Job, int | None]]
     ) -> Iterator[tuple[Job, int | None]]:
         """The cases as they are planned; where the user stops or the time is over, those that then
         come back soon."""
@@ -236,15 +236,17 @@ class _Pool:
                 # (Not cancelled one by one: the executor stumbles over those as it is ended.)
                 left = {each for each in left if each.running() or each.done()}
 
-    def _compared(self, case: Case) -> Compared:
+    def _compared(self, case: Case) -> CaseAnswer:
         otherwise = _STOPPED if self.stopped else NOT_IN_TIME
         result = self._known.get((case.job, case.most_shades), otherwise)
         if isinstance(result, str):
-            return Compared(case.choice, case.name, case.most_shades, None, why_not=result)
-        return Compared(case.choice, case.name, case.most_shades, result.plan, faults=result.faults)
+            return CaseAnswer(case.choice, case.name, case.most_shades, None, why_not=result)
+        return CaseAnswer(
+            case.choice, case.name, case.most_shades, result.plan, faults=result.faults
+        )
 
 
-def _plan(job: Job, most_shades: int | None, effort: _Effort) -> Planned | str:
+def _plan(job: Job, most_shades: int | None, effort: _Budget) -> PlanAnswer | str:
     """A case's plan, or why there is none."""
     try:
         return make_plan(job, effort.seconds, effort.seed, most_shades=most_shades)

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from functools import partial, reduce
 from itertools import combinations, product
 
-from shadewright.answers import Fitted, Way
+from shadewright.answers import FitAnswer, Remedy
 from shadewright.job.defaults import default_length
 from shadewright.job.model import Cloth, Fit, Job, Opening, Strategy
 from shadewright.measure import Ticks, ceil_to
@@ -54,10 +54,12 @@ class Concession:
     apply: Callable[[Job], Job] = field(compare=False)
 
 
-Report = Callable[[str], None]
+TrialReport = Callable[[str], None]
 
 
-def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = None) -> Fitted:
+def fit(
+    job: Job, seconds: float = 20.0, seed: int = 0, report: TrialReport | None = None
+) -> FitAnswer:
     """See whether the cloth on hand is enough for a job, and what the least to give up is.
 
     Raises:
@@ -87,7 +89,7 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
     if found is not None and not found.short.value:
         made = judged(closed, to_plan(closed, asked, groups, found), clock, seed)
         used = made.plan.proof.used
-        return Fitted(made.plan, made.faults, "", used, (), (), "", True, clock.stopped)
+        return FitAnswer(made.plan, made.faults, "", used, (), (), "", True, clock.stopped)
     if found is None and clock.stopped:
         raise NoPlanError("Stopped before anything was known")
     short = lacking(closed, supply, found) if found is not None else "an unknown length"
@@ -102,7 +104,7 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
         and alone.can_spend(menu)
     )
     can_be_made = openings_that_can_be_made(closed, (asked, groups), supply, clock, seed)
-    return Fitted(None, (), short, used, ways, singles, can_be_made, complete, clock.stopped)
+    return FitAnswer(None, (), short, used, ways, singles, can_be_made, complete, clock.stopped)
 
 
 def _closed(job: Job) -> Job:
@@ -259,10 +261,10 @@ def _with_make(job: Job, **facts: object) -> Job:
 # --- the cheapest sets --------------------------------------------------------------------------
 
 
-def _ways(job: Job, clock: Clock, seed: int, tell: Report) -> tuple[tuple[Way, ...], bool]:
+def _ways(job: Job, clock: Clock, seed: int, tell: TrialReport) -> tuple[tuple[Remedy, ...], bool]:
     """The cheapest sets of concessions that are enough, and whether none can have been missed that
     is cheaper than the first."""
-    found: list[Way] = []
+    found: list[Remedy] = []
     missed: list[int] = []
     for wholesale in _wholesale(_of_all(job)):
         cost = sum(concession.cost for concession in wholesale)
@@ -298,7 +300,7 @@ def _shapes(job: Job) -> list[tuple[Concession, ...]]:
     return [(), *([widths] if widths else [])]
 
 
-def _includes(way: Way, other: Way) -> bool:
+def _includes(way: Remedy, other: Remedy) -> bool:
     """Whether a set gives up all that another does."""
     return other.names <= way.names and all(
         way.left_out.get(name, 0) >= copies for name, copies in other.left_out.items()
@@ -322,7 +324,7 @@ def _ways_within(
     shapes: tuple[Concession, ...],
     clock: Clock,
     seed: int,
-) -> Iterator[tuple[Way | None, int]]:
+) -> Iterator[tuple[Remedy | None, int]]:
     """The cheapest sets of what openings may give up, on top of what all have, each with what no
     set there is cheaper than; None where a search came to nothing."""
     single = _of_openings(job)
@@ -367,7 +369,7 @@ def _ways_within(
             return
         said = [c.said for c in wholesale] + [c.said for c in single if c.name in names]
         yield (
-            Way(
+            Remedy(
                 tuple(said),
                 frozenset(names) | {c.name for c in wholesale},
                 left_out,

@@ -10,13 +10,13 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from shadewright.answers import NewFlaw, Planned, Since, cut_before
+from shadewright.answers import NewFlaw, PlanAnswer, Since, cut_before
 from shadewright.cloth import lattice
-from shadewright.cloth.plan import CutDrop, Drop, Gone, Panel, Plan, Shade
+from shadewright.cloth.plan import Drop, Gone, Panel, PastDrop, Plan, Shade
 from shadewright.cloth.stretches import zero_of
 from shadewright.job.model import BOLT, Cloth, Job, Opening
 from shadewright.measure import Ticks
-from shadewright.planning.make import NoPlanError, Report, judged, lacking, telling
+from shadewright.planning.make import GoalReport, NoPlanError, judged, lacking, telling
 from shadewright.solve.answer.layout import Kept, to_plan
 from shadewright.solve.answer.reached import reached
 from shadewright.solve.problem.menu import Begun, varied_problem
@@ -35,8 +35,8 @@ def go_on(
     *,
     seconds: float = 20.0,
     seed: int = 0,
-    report: Report | None = None,
-) -> Planned:
+    report: GoalReport | None = None,
+) -> PlanAnswer:
     """Plan the rest of a job again.
 
     Args:
@@ -51,7 +51,7 @@ def go_on(
     since = replace(since, done=since.done | cut_before(before))
     untouched = not since.lost and not since.flaws
     clock = Clock(seconds)
-    plan = _again(job, before, since, _Effort(clock, seed, report))
+    plan = _again(job, before, since, _Terms(clock, seed, report))
     if plan is None or (untouched and _worth(before) <= _worth(plan)):
         if not untouched:
             raise NoPlanError("no plan was found in the time given for what is left of the cloth")
@@ -60,12 +60,12 @@ def go_on(
 
 
 @dataclass(frozen=True)
-class _Effort:
+class _Terms:
     """How long to search, from which seed, and whom to tell."""
 
     clock: Clock
     seed: int
-    report: Report | None
+    report: GoalReport | None
 
 
 def _worth(plan: Plan) -> list[float]:
@@ -91,8 +91,8 @@ def _with_flaws(job: Job, flaws: Sequence[NewFlaw]) -> Job:
     return job.model_copy(update={"cloths": tuple(cloths)})
 
 
-def _again(job: Job, before: Plan, since: Since, effort: _Effort) -> Plan | None:
-    stands = _Standing(job, before, since)
+def _again(job: Job, before: Plan, since: Since, effort: _Terms) -> Plan | None:
+    stands = StandingPlan(job, before, since)
     whole = stands.by_copy
     begun = stands.begun(whole)
     asked, groups = varied_problem([(frozenset(), whole)], begun)
@@ -137,7 +137,7 @@ def _again(job: Job, before: Plan, since: Since, effort: _Effort) -> Plan | None
 
 
 @dataclass(frozen=True)
-class _Rows:
+class _RowOrigins:
     """Where rows start on a cloth that is begun.
 
     Attributes:
@@ -163,7 +163,7 @@ def _good_part(drop: Drop, good: Sequence[Panel], cut: Collection[Panel]) -> Ite
 _COPY = "\N{SYMBOL FOR UNIT SEPARATOR}"
 
 
-class _Standing:
+class StandingPlan:
     """What of a plan stands, now that some of its drops are cut.
 
     Attributes:
@@ -252,17 +252,17 @@ class _Standing:
         """Where places along a face's piece are counted from."""
         return self._starts(cloth).get(panel.piece, bolt or 0)
 
-    def _rows(self, cloth: Cloth, cut: Collection[Panel]) -> _Rows:
+    def _rows(self, cloth: Cloth, cut: Collection[Panel]) -> _RowOrigins:
         """Where rows start: if those cut leave several places, where the whole plan has them."""
         if self.job.strategy(cloth) == "plain":
-            return _Rows()
-        whole = self._rows_of(cloth, self.before.panels, _Rows())
+            return _RowOrigins()
+        whole = self._rows_of(cloth, self.before.panels, _RowOrigins())
         return self._rows_of(cloth, cut, whole)
 
-    def _rows_of(self, cloth: Cloth, panels: Collection[Panel], liked: _Rows) -> _Rows:
+    def _rows_of(self, cloth: Cloth, panels: Collection[Panel], liked: _RowOrigins) -> _RowOrigins:
         faces = [p for p in panels if p.part == "face" and p.cloth == cloth.name]
         if not faces:
-            return _Rows()
+            return _RowOrigins()
         starts = self._starts(cloth)
         on_bolt = [p for p in faces if p.piece == BOLT and BOLT not in starts]
         first, then = liked.base or 0, liked.bolt or 0
@@ -270,13 +270,15 @@ class _Standing:
             bolt = self._column(cloth, on_bolt[0]) if on_bolt else None
             rows = [self._row(cloth, face, self._zero(cloth, face, bolt)) for face in faces]
             bases = [row for _, row in Match(self.job, cloth).bases]
-            return _Rows(self._start(cloth, rows, first, *bases), bolt)
+            return _RowOrigins(self._start(cloth, rows, first, *bases), bolt)
         known = [self._row(cloth, p) - starts[p.piece] for p in faces if p.piece in starts]
         if not known:
-            return _Rows(self._start(cloth, [self._row(cloth, face) for face in faces], first), 0)
+            return _RowOrigins(
+                self._start(cloth, [self._row(cloth, face) for face in faces], first), 0
+            )
         base = self._start(cloth, known, first)
         rows = [self._row(cloth, face) - base for face in on_bolt]
-        return _Rows(base, self._start(cloth, rows, then) if rows else None)
+        return _RowOrigins(base, self._start(cloth, rows, then) if rows else None)
 
     def _start(self, cloth: Cloth, rows: Sequence[Ticks], *liked: Ticks) -> Ticks:
         """Where points start that faces lie on at these rows; the first of the rows where each
@@ -374,7 +376,7 @@ def _remembering(before: Plan, since: Since, plan: Plan) -> Plan:
     ]
     return plan.model_copy(
         update={
-            "cut": [CutDrop(cloth=d.cloth, piece=d.piece, number=d.number) for d in cut],
+            "cut": [PastDrop(cloth=d.cloth, piece=d.piece, number=d.number) for d in cut],
             "gone": [part for part in dict.fromkeys(gone) if part.start < part.end],
         }
     )

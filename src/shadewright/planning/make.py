@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from shadewright import stopping
-from shadewright.answers import Planned
+from shadewright.answers import PlanAnswer
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job, Opening
 from shadewright.judge.replay import judge
@@ -28,10 +28,10 @@ class NoPlanError(Exception):
     """No plan was found in the time given."""
 
 
-Report = Callable[[GoalName, float, float], None]
+GoalReport = Callable[[GoalName, float, float], None]
 
 
-Asked = tuple[Problem, tuple[tuple[Opening, ...], ...]]
+JobProblem = tuple[Problem, tuple[tuple[Opening, ...], ...]]
 """A job's problem, and which openings each of its kinds stands for."""
 
 
@@ -77,10 +77,10 @@ def make_plan(  # noqa: PLR0917
     job: Job,
     seconds: float = 20.0,
     seed: int = 0,
-    report: Report | None = None,
+    report: GoalReport | None = None,
     most_shades: int | None = None,
     effort: Effort = USUAL,
-) -> Planned:
+) -> PlanAnswer:
     """Divide, lay out and order the cuts of a job, and have the judge cut the plan again.
 
     Args:
@@ -115,7 +115,7 @@ def menu_seconds(asked: Problem, effort: Effort) -> float:
     return effort.seconds_an_option * sum(len(kind.options) for kind in asked.kinds)
 
 
-def telling(asked: Problem, report: Report | None) -> Callable[[GoalName, float, float], None]:
+def telling(asked: Problem, report: GoalReport | None) -> Callable[[GoalName, float, float], None]:
     """A search's report as one in units of money; of its goals those that stand in a proof."""
     scale = money_scale(asked)
 
@@ -127,7 +127,7 @@ def telling(asked: Problem, report: Report | None) -> Callable[[GoalName, float,
     return tell
 
 
-def judged(job: Job, plan: Plan, clock: Clock, seed: int) -> Planned:
+def judged(job: Job, plan: Plan, clock: Clock, seed: int) -> PlanAnswer:
     """The plan with its boards and rods cut from sticks, as the judge finds it."""
     with stopping.ends_soon():
         try:
@@ -137,11 +137,11 @@ def judged(job: Job, plan: Plan, clock: Clock, seed: int) -> Planned:
             sticks = wood(job, plan.making, clock, seed)
     plan = plan.model_copy(update={"wood": sticks.sticks})
     faults = judge(job, plan.model_dump(mode="json", by_alias=True))
-    return Planned(plan, tuple(faults), naive(job), clock.stopped, sticks)
+    return PlanAnswer(plan, tuple(faults), naive(job), clock.stopped, sticks)
 
 
 def not_enough(  # noqa: PLR0917
-    job: Job, asked: Asked, supply: Supply, found: Found | None, clock: Clock, seed: int
+    job: Job, asked: JobProblem, supply: Supply, found: Found | None, clock: Clock, seed: int
 ) -> CannotMeetError | NoPlanError:
     """Why the cloth on hand does not do: the shortfall, and which openings can be made from it.
 
@@ -182,7 +182,7 @@ def lacking(job: Job, supply: Supply, found: Found) -> str:
 
 
 def openings_that_can_be_made(
-    job: Job, asked: Asked, supply: Supply, clock: Clock, seed: int
+    job: Job, asked: JobProblem, supply: Supply, clock: Clock, seed: int
 ) -> str:
     """As many openings as the cloth on hand makes, larger ones before smaller; empty if none."""
     wanted, groups = asked

@@ -16,7 +16,7 @@ from shadewright.job.defaults import default_length
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to, floor_to
 from shadewright.trade.refusal import CannotMeetError, Refusal
-from shadewright.trade.sizes import Panel, panel
+from shadewright.trade.sizes import PanelSize, panel
 
 Part = Literal["face", "lining"]
 
@@ -71,11 +71,11 @@ def cloths_of(job: Job, opening: Opening) -> tuple[Cloth, Cloth | None]:
     return face, job.cloth(job.make.lining) if job.make.lining else None
 
 
-def panels(job: Job, opening: Opening, way: Way, width: Ticks) -> dict[Part, Panel]:
+def panels(job: Job, opening: Opening, way: Way, width: Ticks) -> dict[Part, PanelSize]:
     """The panels of one shade of finished `width`, by part: its face, and its lining if any."""
     face, lining = cloths_of(job, opening)
     length = finished_length(opening)
-    parts: dict[Part, Panel] = {"face": panel(job, face, width, length, way.face)}
+    parts: dict[Part, PanelSize] = {"face": panel(job, face, width, length, way.face)}
     if lining is not None:
         parts["lining"] = panel(job, lining, width, length, bool(way.lining))
     return parts

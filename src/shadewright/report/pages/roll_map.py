@@ -34,7 +34,7 @@ from shadewright.report.pages.drawing import (
     blank,
     text_width,
 )
-from shadewright.report.work.cuts import Numbered, PieceLay, anchor_row, lay_out
+from shadewright.report.work.cuts import NumberedPanel, PieceLay, anchor_row, lay_out
 from shadewright.report.work.words import brief, clean
 
 _TITLE, _CAPTION, _TAPE, _FOOT, _GAP = 0.3, 0.42, 0.24, 0.18, 0.14
@@ -68,7 +68,7 @@ class Row:
         return caption + _TAPE + self.lay.cloth.width * self.scale + _FOOT + _GAP
 
     @cached_property
-    def panels(self) -> tuple[Numbered, ...]:
+    def panels(self) -> tuple[NumberedPanel, ...]:
         drops = (d for d in self.lay.drops if self.start <= d.drop.start < self.end)
         return tuple(panel for drop in drops for panel in drop.panels)
 
@@ -315,7 +315,7 @@ def _below(canvas: _Canvas, start: Ticks, end: Ticks, names: list[str]) -> None:
             return
 
 
-def _finished(canvas: _Canvas, numbered: Numbered) -> None:
+def _finished(canvas: _Canvas, numbered: NumberedPanel) -> None:
     """Dash the finished face inside a panel, its top heavy."""
     panel, cloth = numbered.panel, canvas.row.lay.cloth
     shrink = cloth.shrink_across if panel.railroaded else cloth.shrink_down
@@ -343,7 +343,7 @@ class _Label:
     full: bool
 
 
-def _label(canvas: _Canvas, numbered: Numbered) -> None:
+def _label(canvas: _Canvas, numbered: NumberedPanel) -> None:
     panel, scale = numbered.panel, canvas.row.scale
     x, y = canvas.at(panel.x, panel.y)
     middle, centre = x + panel.along * scale / 2, y + panel.across * scale / 2
@@ -364,7 +364,7 @@ def _label(canvas: _Canvas, numbered: Numbered) -> None:
         )
 
 
-def _fitting(row: Row, numbered: Numbered) -> _Label:
+def _fitting(row: Row, numbered: NumberedPanel) -> _Label:
     """The panel's label in the largest size that fits, along the roll or across it."""
     panel = numbered.panel
     name, size = _called(numbered), _cut_size(row.tape, numbered)
@@ -386,12 +386,12 @@ def _fitting(row: Row, numbered: Numbered) -> _Label:
     return _Label(short if fits else short[:1], 7.0, upright=False, full=False)
 
 
-def _called(numbered: Numbered) -> str:
+def _called(numbered: NumberedPanel) -> str:
     lining = " lining" if numbered.panel.part == "lining" else ""
     return clean(numbered.panel.shade) + lining
 
 
-def _cut_size(tape: Tape, numbered: Numbered) -> str:
+def _cut_size(tape: Tape, numbered: NumberedPanel) -> str:
     """Width by length of the shade's panel, whichever way it lies."""
     panel = numbered.panel
     sides = (panel.along, panel.across) if panel.railroaded else (panel.across, panel.along)

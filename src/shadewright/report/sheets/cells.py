@@ -89,7 +89,7 @@ Content = str | int | float | Formula | Value | None
 
 
 @dataclass(frozen=True, eq=False)
-class _Look:
+class _CellLook:
     """How a cell looks. Its parts are compared by what they are and not by what they say."""
 
     font: Font
@@ -103,7 +103,9 @@ class _Look:
         return id(self.font), id(self.border), id(self.alignment), self.shown, self.quoted
 
 
-_LOOKS: WeakKeyDictionary[Workbook, dict[object, tuple[_Look, StyleArray]]] = WeakKeyDictionary()
+_LOOKS: WeakKeyDictionary[Workbook, dict[object, tuple[_CellLook, StyleArray]]] = (
+    WeakKeyDictionary()
+)
 """The looks that each workbook has already: to set one anew takes longer than all else."""
 
 
@@ -135,11 +137,11 @@ def put(
         alignment = WRAPPED
     elif content is not None:
         cell.value = content
-    _look(cell, _Look(font, border, alignment, shown, quoted))
+    _look(cell, _CellLook(font, border, alignment, shown, quoted))
     return cell
 
 
-def _look(cell: Cell, look: _Look) -> None:
+def _look(cell: Cell, look: _CellLook) -> None:
     book = cell.parent.parent
     assert book is not None
     looks = _LOOKS.setdefault(book, {})

@@ -12,7 +12,7 @@ from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from shadewright.answers import Choice, Compared
+from shadewright.answers import CaseAnswer, Choice
 from shadewright.job.model import Job
 from shadewright.measure import TICKS
 from shadewright.report.sheets.cells import (
@@ -48,7 +48,7 @@ _LINE_COLOUR = "8A5A44"
 _SIZE = 14, 8  # of a chart, in cm
 
 
-def write_comparison(path: Path, job: Job, found: Sequence[Compared]) -> None:
+def write_comparison(path: Path, job: Job, found: Sequence[CaseAnswer]) -> None:
     """Write the comparison as a workbook; `path` is overwritten.
 
     Raises:

@@ -34,7 +34,7 @@ from shadewright.report.sheets.cells import (
     put_table,
     unit_of,
 )
-from shadewright.report.work.cuts import Cut, PieceLay, beginning, cuts_by_drop
+from shadewright.report.work.cuts import CutLine, PieceLay, beginning, cuts_by_drop
 from shadewright.report.work.words import clean, count
 
 ORDER = "Cutting order"
@@ -71,7 +71,7 @@ class Step:
     number: int
     lay: PieceLay
     drop: Drop
-    cut: Cut
+    cut: CutLine
 
     @property
     def key(self) -> str:
@@ -195,7 +195,7 @@ def _cut_row(sheet: Worksheet, row: int, job: Job, step: Step, *, so_far: str, l
     sheet.cell(row, 8).alignment = INDENTED
 
 
-def _along(cut: Cut) -> bool:
+def _along(cut: CutLine) -> bool:
     """Whether a cut is measured along the piece."""
     return cut.kind == "across the piece"
 

@@ -9,7 +9,7 @@ from openpyxl.styles import PatternFill
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from shadewright.answers import Wood
+from shadewright.answers import StickPlan
 from shadewright.cloth.plan import Making, Plan, Shade
 from shadewright.job.model import Job
 from shadewright.report.sheets.cells import (
@@ -194,7 +194,7 @@ def _cut_sizes(job: Job, plan: Plan) -> dict[str, str]:
 # --- Wood ---------------------------------------------------------------------------------------
 
 
-def put_wood(sheet: Worksheet, job: Job, plan: Plan, wood: Wood | None) -> StickCells:
+def put_wood(sheet: Worksheet, job: Job, plan: Plan, wood: StickPlan | None) -> StickCells:
     """Which stick yields what, and how boards and rods hold up."""
     unit = unit_of(job)
     columns = (
@@ -251,7 +251,7 @@ def put_wood(sheet: Worksheet, job: Job, plan: Plan, wood: Wood | None) -> Stick
     return StickCells(f"Wood!$C${first}:$C${last}", f"Wood!$F${first}:$F${last}")
 
 
-def _stick_proof(job: Job, wood: Wood) -> str:
+def _stick_proof(job: Job, wood: StickPlan) -> str:
     said = []
     for kind, proof in wood.proofs.items():
         name = count(len(proof.sticks), kind)
@@ -312,7 +312,7 @@ def _sag(job: Job, millimetres: float) -> str:
 
 
 @dataclass(frozen=True)
-class _Buying:
+class _BuySheet:
     """The Buy sheet while it is written.
 
     Attributes:
@@ -363,7 +363,7 @@ def put_buy(
     head = put_table(sheet, "Buy", notes, columns)
     row = head
     cloths = dict.fromkeys([*plan.totals.bought, *(naive.bought if naive is not None else ())])
-    buying = _Buying(sheet, naive is not None, head + len(cloths) + 1)
+    buying = _BuySheet(sheet, naive is not None, head + len(cloths) + 1)
     lengths = {}
     for cloth in cloths:
         row += 1
@@ -450,7 +450,7 @@ def _supplies(job: Job, plan: Plan, sums: Sums) -> list[tuple[str, str, Value]]:
 
 
 def _put(
-    buying: _Buying,
+    buying: _BuySheet,
     row: int,
     what: str,
     words: str,
@@ -465,7 +465,7 @@ def _put(
     _put_row(buying, row, (what, words, amount), price=price, other=taken, paid=paid)
 
 
-def _put_supply(buying: _Buying, row: int, what: str, words: str, amount: Value) -> None:
+def _put_supply(buying: _BuySheet, row: int, what: str, words: str, amount: Value) -> None:
     """What shades take besides cloth. The notepad way takes as much for each shade; and it is not
     paid for where what a shade costs apart from cloth is."""
     shades = buying.shades
@@ -475,7 +475,7 @@ def _put_supply(buying: _Buying, row: int, what: str, words: str, amount: Value)
 
 
 def _put_row(
-    buying: _Buying,
+    buying: _BuySheet,
     row: int,
     what: tuple[str, str, Value],
     *,

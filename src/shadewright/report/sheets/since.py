@@ -20,7 +20,7 @@ from shadewright.report.sheets.ticks import Box, boxes
 
 
 @dataclass(frozen=True)
-class Told:
+class Statement:
     """The words of the command line: drops that are cut, flaws found, shades lost."""
 
     done: Sequence[str] = ()
@@ -28,7 +28,7 @@ class Told:
     lost: Sequence[str] = ()
 
 
-def since(job: Job, before: Plan, told: Told, done_from: Path | None = None) -> Since:
+def since(job: Job, before: Plan, told: Statement, done_from: Path | None = None) -> Since:
     """Read what is done, found and lost.
 
     Args:

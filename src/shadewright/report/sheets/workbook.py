@@ -13,7 +13,7 @@ from pathlib import Path
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from shadewright.answers import Wood
+from shadewright.answers import StickPlan
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.report.pages.making_card import draw_cards
@@ -97,7 +97,7 @@ def write_workbook(
     job: Job,
     plan: Plan,
     naive: Naive | None,
-    wood: Wood | None = None,
+    wood: StickPlan | None = None,
     *,
     hurry: Callable[[], bool] = never,
 ) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from textwrap import fill
 from typing import Any, get_args
 
-from shadewright.answers import Choice, Compared
+from shadewright.answers import CaseAnswer, Choice
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.measure import TICKS
@@ -43,7 +43,7 @@ def bought(plan: Plan) -> int:
     return sum(plan.totals.bought.values())
 
 
-def base_of(found: Sequence[Compared]) -> Plan | None:
+def base_of(found: Sequence[CaseAnswer]) -> Plan | None:
     """The plan that extra cloth is counted against: the plain one."""
     for compared in found:
         if compared.choice == "strategies" and compared.name == "plain":
@@ -51,7 +51,7 @@ def base_of(found: Sequence[Compared]) -> Plan | None:
     return None
 
 
-def called(compared: Compared) -> str:
+def called(compared: CaseAnswer) -> str:
     """The case in words."""
     return STRATEGY_WORDS.get(compared.name, compared.name)
 
@@ -64,9 +64,9 @@ def proof(plan: Plan) -> str:
     return f"within {100 * (first.value - first.bound) / first.value:.1f} %"
 
 
-def worth_having(found: Sequence[Compared]) -> list[Compared]:
+def worth_having(found: Sequence[CaseAnswer]) -> list[CaseAnswer]:
     """All cases, but of numbers of shades only those that none of fewer shades beats."""
-    kept: list[Compared] = []
+    kept: list[CaseAnswer] = []
     for compared in found:
         if compared.choice == "shades" and compared.plan:
             plan = compared.plan
@@ -93,7 +93,7 @@ def _cost(plan: Plan) -> float:
     return plan.proof.goals[0].value
 
 
-def table(job: Job, found: Sequence[Compared], *, stopped: bool = False) -> str:
+def table(job: Job, found: Sequence[CaseAnswer], *, stopped: bool = False) -> str:
     """The comparison as text, choice by choice, and what it comes to."""
     found = worth_having(found)
     first = [fill(said, _WIDTH, break_on_hyphens=False) for said in first_of_all(job)]
@@ -117,7 +117,7 @@ def _wrapped(text: str) -> str:
     return fill(text, _WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
 
 
-def _rows(job: Job, found: Sequence[Compared], base: Plan | None) -> list[str]:
+def _rows(job: Job, found: Sequence[CaseAnswer], base: Plan | None) -> list[str]:
     """Aligned rows under their headings; a case without a plan has its reason below its name."""
     per = job.tape.cloth_unit
     priced = any(c.plan and has_prices(job, c.plan) for c in found)
@@ -157,7 +157,7 @@ def _more(job: Job, more: int) -> str:
     return f"{'-' if more < 0 else ''}{job.tape.cloth(abs(more))}" if more else "none"
 
 
-def conclusions(job: Job, found: Sequence[Compared]) -> list[str]:
+def conclusions(job: Job, found: Sequence[CaseAnswer]) -> list[str]:
     """What the comparison shows, in sentences."""
     said = []
     base = base_of(found)
@@ -198,7 +198,7 @@ def conclusions(job: Job, found: Sequence[Compared]) -> list[str]:
     return said
 
 
-def as_data(job: Job, found: Sequence[Compared]) -> dict[str, Any]:
+def as_data(job: Job, found: Sequence[CaseAnswer]) -> dict[str, Any]:
     """The comparison for programs; lengths in ticks."""
     base = base_of(found)
     cases = []

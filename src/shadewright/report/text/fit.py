@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from shadewright.answers import Fitted, Way
+from shadewright.answers import FitAnswer, Remedy
 from shadewright.job.model import Job
 from shadewright.report.work.cautions import CHILDREN, SHORT_CAUTION, first_of_all
 from shadewright.report.work.cuts import lay_out, offcuts
 from shadewright.report.work.words import clean, count, wrapped
 
 
-def fitted(job: Job, found: Fitted) -> str:
+def fitted(job: Job, found: FitAnswer) -> str:
     """The answer in a screenful of text."""
     first = [line for said in first_of_all(job) for line in (wrapped(said, ""), "")]
     lines = [*first, clean(job.title), ""]
@@ -23,7 +23,7 @@ def fitted(job: Job, found: Fitted) -> str:
     return "\n".join([*lines, "", *SHORT_CAUTION]) + "\n"
 
 
-def _enough(job: Job, found: Fitted) -> list[str]:
+def _enough(job: Job, found: FitAnswer) -> list[str]:
     assert found.plan is not None
     plan, tape = found.plan, job.tape
     lines = ["The cloth on hand is enough."]
@@ -48,7 +48,7 @@ def _enough(job: Job, found: Fitted) -> list[str]:
     return [*lines, "Lay it out with: shadewright plan"]
 
 
-def _too_little(job: Job, found: Fitted) -> list[str]:
+def _too_little(job: Job, found: FitAnswer) -> list[str]:
     lines = [wrapped(f"The cloth on hand is not enough: it is short by {found.short}.", "")]
     if found.ways:
         lines += ["", "What would make it enough, the least to give up first"]
@@ -71,7 +71,7 @@ def _lacking(said: str) -> str:
     return f"still short by {said}" if said[:1].isdigit() else said
 
 
-def _way(job: Job, found: Fitted, way: Way) -> str:
+def _way(job: Job, found: FitAnswer, way: Remedy) -> str:
     parts = [*way.given_up, *_left_out(way)]
     spared = found.used - way.used
     tape = job.tape
@@ -81,14 +81,14 @@ def _way(job: Job, found: Fitted, way: Way) -> str:
     return said + f", for {count(len(way.plan.shades), 'shade')}"
 
 
-def _left_out(way: Way) -> Iterable[str]:
+def _left_out(way: Remedy) -> Iterable[str]:
     of = {opening.name: opening.copies for opening in way.job.openings}
     for name, copies in way.left_out.items():
         several = f" ({copies} of {of[name]})" if of[name] > 1 else ""
         yield f"without {clean(name)}{several}"
 
 
-def as_data(job: Job, found: Fitted) -> dict[str, Any]:
+def as_data(job: Job, found: FitAnswer) -> dict[str, Any]:
     """The answer as JSON, lengths in ticks."""
     return {
         "format": "shadewright-fit/1",

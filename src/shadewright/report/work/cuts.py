@@ -19,13 +19,13 @@ from shadewright.job.model import Cloth, Job
 from shadewright.measure import TICKS, Tape, Ticks, nearest, nearest_to
 from shadewright.trade.buying import start_allowance
 
-Kind = Literal["across the piece", "lengthwise", "across a strip", "trim"]
-Role = Literal["opens its drop", "drop comes off", "within its drop"]
+CutKind = Literal["across the piece", "lengthwise", "across a strip", "trim"]
+CutRole = Literal["opens its drop", "drop comes off", "within its drop"]
 T = TypeVar("T")
 
 
 @dataclass(frozen=True)
-class Numbered:
+class NumberedPanel:
     """A panel and its number in the order of work, by which sheets and pictures call it."""
 
     number: int
@@ -33,12 +33,12 @@ class Numbered:
 
 
 @dataclass(frozen=True)
-class Strip:
+class StripLay:
     """Panels of one drop that hang together when it has been cut lengthwise."""
 
     left: Ticks
     right: Ticks
-    panels: tuple[Numbered, ...]
+    panels: tuple[NumberedPanel, ...]
 
 
 @dataclass(frozen=True)
@@ -46,10 +46,10 @@ class DropLay:
     """A drop with its strips, from the near edge on."""
 
     drop: Drop
-    strips: tuple[Strip, ...]
+    strips: tuple[StripLay, ...]
 
     @cached_property
-    def panels(self) -> tuple[Numbered, ...]:
+    def panels(self) -> tuple[NumberedPanel, ...]:
         return tuple(panel for strip in self.strips for panel in strip.panels)
 
 
@@ -67,12 +67,12 @@ class PieceLay:
     motif: Ticks | None = None
 
     @cached_property
-    def panels(self) -> tuple[Numbered, ...]:
+    def panels(self) -> tuple[NumberedPanel, ...]:
         return tuple(panel for drop in self.drops for panel in drop.panels)
 
 
 @dataclass(frozen=True)
-class Cut:
+class CutLine:
     """One cut.
 
     Attributes:
@@ -85,12 +85,12 @@ class Cut:
         makes: the panels that come free with it.
     """
 
-    kind: Kind
+    kind: CutKind
     what: str
     measured_from: str
     at: Ticks
-    makes: tuple[Numbered, ...] = ()
-    role: Role = "within its drop"
+    makes: tuple[NumberedPanel, ...] = ()
+    role: CutRole = "within its drop"
 
 
 @dataclass(frozen=True)
@@ -112,7 +112,7 @@ class Offcut:
 
 
 @dataclass(frozen=True)
-class Stretch(Generic[T]):
+class Section(Generic[T]):
     """Part of a line: what lies there, or None where nothing does."""
 
     start: Ticks
@@ -120,19 +120,17 @@ class Stretch(Generic[T]):
     item: T | None
 
 
-def stretches(
-    start: Ticks, end: Ticks, items: Sequence[tuple[Ticks, Ticks, T]]
-) -> list[Stretch[T]]:
+def sections(start: Ticks, end: Ticks, items: Sequence[tuple[Ticks, Ticks, T]]) -> list[Section[T]]:
     """Split a line into the given disjoint, ascending items and the bare parts between them."""
-    found: list[Stretch[T]] = []
+    found: list[Section[T]] = []
     at = start
     for low, high, item in items:
         if low > at:
-            found.append(Stretch(at, low, None))
-        found.append(Stretch(low, high, item))
+            found.append(Section(at, low, None))
+        found.append(Section(low, high, item))
         at = high
     if end > at:
-        found.append(Stretch(at, end, None))
+        found.append(Section(at, end, None))
     return found
 
 
@@ -151,10 +149,10 @@ def lay_out(job: Job, plan: Plan) -> list[PieceLay]:
         ):
             strips = []
             for group in _strips(by_drop.get((*where, drop.number), [])):
-                numbered = tuple(Numbered(number + i, p) for i, p in enumerate(group, 1))
+                numbered = tuple(NumberedPanel(number + i, p) for i, p in enumerate(group, 1))
                 number += len(group)
                 strips.append(
-                    Strip(min(p.x for p in group), max(p.x + p.across for p in group), numbered)
+                    StripLay(min(p.x for p in group), max(p.x + p.across for p in group), numbered)
                 )
             drops.append(DropLay(drop, tuple(strips)))
         cloth = job.cloth(use.cloth)
@@ -327,12 +325,12 @@ def by_the_print(job: Job, lay: PieceLay, at: Ticks) -> str:
     return f" By the print: {job.tape.short(every - past)} before a {name}."
 
 
-def cuts(job: Job, lay: PieceLay) -> list[Cut]:
+def cuts(job: Job, lay: PieceLay) -> list[CutLine]:
     """Every cut of one piece, in the order of work."""
     return [cut for _, these in cuts_by_drop(job, lay) for cut in these]
 
 
-def cuts_by_drop(job: Job, lay: PieceLay) -> Iterator[tuple[Drop, list[Cut]]]:
+def cuts_by_drop(job: Job, lay: PieceLay) -> Iterator[tuple[Drop, list[CutLine]]]:
     """The drops of one piece with their cuts, all in the order of work."""
     end = 0
     for drop in lay.drops:
@@ -340,15 +338,15 @@ def cuts_by_drop(job: Job, lay: PieceLay) -> Iterator[tuple[Drop, list[Cut]]]:
         end = drop.drop.end
 
 
-def _drop_cuts(job: Job, lay: PieceLay, drop: DropLay, before: Ticks) -> list[Cut]:
+def _drop_cuts(job: Job, lay: PieceLay, drop: DropLay, before: Ticks) -> list[CutLine]:
     tape = job.tape
     name = f"Drop {drop.drop.number}"
     # Each cut with the numbers of the panels it runs along: the last to touch one sets it free.
-    made: list[tuple[Cut, set[int]]] = []
+    made: list[tuple[CutLine, set[int]]] = []
     if drop.drop.start > before:
         made.append((_opening_cut(job, lay, drop.drop, before), set()))
     made.append((_drop_off(job, lay, drop), {p.number for p in drop.panels}))
-    across = stretches(
+    across = sections(
         0,
         lay.cloth.width,
         [(s.left + lay.cloth.selvedge, s.right + lay.cloth.selvedge, s) for s in drop.strips],
@@ -358,17 +356,17 @@ def _drop_cuts(job: Job, lay: PieceLay, drop: DropLay, before: Ticks) -> list[Cu
         if beyond:
             what += f" Beyond: {_band(tape, lay.cloth, far)}."
         touched = {p.number for s in (near, far) if s.item for p in s.item.panels}
-        made.append((Cut("lengthwise", what, "near edge", near.end), touched))
+        made.append((CutLine("lengthwise", what, "near edge", near.end), touched))
     for strip in drop.strips:
         made += _strip_cuts(tape, drop.drop, strip)
-    freed: dict[int, list[Numbered]] = {}
+    freed: dict[int, list[NumberedPanel]] = {}
     for numbered in drop.panels:
         last = max(i for i, (_, touched) in enumerate(made) if numbered.number in touched)
         freed.setdefault(last, []).append(numbered)
     return [replace(cut, makes=tuple(freed.get(i, ()))) for i, (cut, _) in enumerate(made)]
 
 
-def _opening_cut(job: Job, lay: PieceLay, drop: Drop, before: Ticks) -> Cut:
+def _opening_cut(job: Job, lay: PieceLay, drop: Drop, before: Ticks) -> CutLine:
     """The cut at a drop's start where cloth is left out before it."""
     length = job.tape.short(drop.start - before)
     if not before and drop.start <= job.make.square_up:
@@ -380,24 +378,28 @@ def _opening_cut(job: Job, lay: PieceLay, drop: Drop, before: Ticks) -> Cut:
     else:
         what = f"Cut straight across. {length} is left over."
     what += by_the_print(job, lay, drop.start)
-    return Cut("across the piece", what, "start of the piece", drop.start, role="opens its drop")
+    return CutLine(
+        "across the piece", what, "start of the piece", drop.start, role="opens its drop"
+    )
 
 
-def _drop_off(job: Job, lay: PieceLay, drop: DropLay) -> Cut:
+def _drop_off(job: Job, lay: PieceLay, drop: DropLay) -> CutLine:
     length = job.tape.short(drop.drop.end - drop.drop.start)
     if drop.drop.end == lay.use.length:
         what = f"The rest of the piece, {length} long, is drop {drop.drop.number}: true its end."
     else:
         what = f"Cut straight across: drop {drop.drop.number} comes off, {length} long."
         what += by_the_print(job, lay, drop.drop.end)
-    return Cut("across the piece", what, "start of the piece", drop.drop.end, role="drop comes off")
+    return CutLine(
+        "across the piece", what, "start of the piece", drop.drop.end, role="drop comes off"
+    )
 
 
-def _strip_cuts(tape: Tape, drop: Drop, strip: Strip) -> list[tuple[Cut, set[int]]]:
+def _strip_cuts(tape: Tape, drop: Drop, strip: StripLay) -> list[tuple[CutLine, set[int]]]:
     """Cuts across one strip, then the trims of its panels."""
-    made: list[tuple[Cut, set[int]]] = []
+    made: list[tuple[CutLine, set[int]]] = []
     whole = f"Drop {drop.number}, strip of {panel_names(strip.panels)}"
-    along = stretches(
+    along = sections(
         drop.start,
         drop.end,
         [(p.panel.y, p.panel.y + p.panel.along, p) for p in strip.panels],
@@ -408,10 +410,12 @@ def _strip_cuts(tape: Tape, drop: Drop, strip: Strip) -> list[tuple[Cut, set[int
             what += f" Beyond: {_block(tape, far)}."
         touched = {s.item.number for s in (near, far) if s.item}
         at = near.end - drop.start
-        made.append((Cut("across a strip", what, f"start end of drop {drop.number}", at), touched))
+        made.append(
+            (CutLine("across a strip", what, f"start end of drop {drop.number}", at), touched)
+        )
     for numbered in strip.panels:
         panel = numbered.panel
-        over = stretches(strip.left, strip.right, [(panel.x, panel.x + panel.across, numbered)])
+        over = sections(strip.left, strip.right, [(panel.x, panel.x + panel.across, numbered)])
         for near, far, _ in _neighbours(over):
             waste = near if near.item is None else far
             what = (
@@ -420,18 +424,18 @@ def _strip_cuts(tape: Tape, drop: Drop, strip: Strip) -> list[tuple[Cut, set[int
             )
             at = near.end - strip.left
             made.append(
-                (Cut("trim", what, f"near edge of panel {numbered.number}'s strip", at),
+                (CutLine("trim", what, f"near edge of panel {numbered.number}'s strip", at),
                  {numbered.number})
             )  # fmt: skip
     return made
 
 
-def _neighbours(line: list[Stretch[T]]) -> list[tuple[Stretch[T], Stretch[T], bool]]:
+def _neighbours(line: list[Section[T]]) -> list[tuple[Section[T], Section[T], bool]]:
     """Each cut of a line: what lies before it, what after, and whether it is the last cut."""
     return [(a, b, i == len(line) - 2) for i, (a, b) in enumerate(pairwise(line))]
 
 
-def _band(tape: Tape, cloth: Cloth, band: Stretch[Strip]) -> str:
+def _band(tape: Tape, cloth: Cloth, band: Section[StripLay]) -> str:
     if band.item is None:
         width = band.end - band.start
         if width == cloth.selvedge and (band.start == 0 or band.end == cloth.width):
@@ -440,13 +444,13 @@ def _band(tape: Tape, cloth: Cloth, band: Stretch[Strip]) -> str:
     return panel_names(band.item.panels)
 
 
-def _block(tape: Tape, block: Stretch[Numbered]) -> str:
+def _block(tape: Tape, block: Section[NumberedPanel]) -> str:
     if block.item is None:
         return f"{tape.short(block.end - block.start)} left over"
     return f"panel {block.item.number}"
 
 
-def panel_names(panels: Sequence[Numbered]) -> str:
+def panel_names(panels: Sequence[NumberedPanel]) -> str:
     """``panel 4``, or ``panels 4, 5 and 6``."""
     numbers = [str(p.number) for p in panels]
     if len(numbers) == 1:
@@ -519,14 +523,14 @@ def _bare(lay: PieceLay) -> Iterator[Offcut]:
 def _drop_offcuts(lay: PieceLay, drop: DropLay) -> Iterator[Offcut]:
     number, height = drop.drop.number, drop.drop.end - drop.drop.start
     begin = drop.drop.start
-    for band in stretches(0, lay.cloth.usable, [(s.left, s.right, s) for s in drop.strips]):
+    for band in sections(0, lay.cloth.usable, [(s.left, s.right, s) for s in drop.strips]):
         wide = band.end - band.start
         if band.item is None:
             where = "beside the panels, as long as the drop"
             yield Offcut(lay.use, number, where, band.start, begin, wide, height)
             continue
         strip = band.item
-        for block in stretches(
+        for block in sections(
             begin,
             drop.drop.end,
             [(p.panel.y, p.panel.y + p.panel.along, p) for p in strip.panels],
@@ -537,7 +541,7 @@ def _drop_offcuts(lay: PieceLay, drop: DropLay) -> Iterator[Offcut]:
                 yield Offcut(lay.use, number, where, band.start, block.start, wide, long)
                 continue
             panel = block.item.panel
-            for trim in stretches(
+            for trim in sections(
                 strip.left, strip.right, [(panel.x, panel.x + panel.across, block.item)]
             ):
                 if trim.item is None:
