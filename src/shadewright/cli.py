@@ -168,6 +168,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     read, places = _read(job)
 
     from shadewright.report.text.summary import summary  # noqa: PLC0415
+    from shadewright.report.work.account import Account  # noqa: PLC0415
 
     reads = {
         "the job": job,
@@ -184,6 +185,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
                 begun = _Mishap(after, done_from, Statement(done or [], flaw or [], lost or []))
                 planned = _gone_on(read, begun, seconds, seed)
             stopping.keep()
+            account = Account(read, planned.plan, planned.naive, planned.wood)
             if json_file:
                 _write_text(writing, json_file, _json(planned.plan))
             if out:
@@ -191,20 +193,13 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
 
                 writing.write(
                     out,
-                    lambda part: write_workbook(
-                        part,
-                        read,
-                        planned.plan,
-                        planned.naive,
-                        planned.wood,
-                        hurry=stopping.asked,
-                    ),
+                    lambda part: write_workbook(part, account, hurry=stopping.asked),
                 )
             if picture:
                 from shadewright.report.pages.picture import save_pictures  # noqa: PLC0415
 
-                writing.write(picture, lambda part: save_pictures(part, read, planned.plan))
-        _print(summary(read, planned.plan, planned.naive))
+                writing.write(picture, lambda part: save_pictures(part, account))
+        _print(summary(account))
         if stopping.asked() and not planned.stopped:
             _say("Stopped while writing; the plan is whole, pictures may be left out.")
         for file in (out, json_file, picture):

@@ -23,7 +23,7 @@ from shadewright.job.model import Job
 from shadewright.report.sheets.cutting_order import put_cutting_order
 from shadewright.report.sheets.since import Statement, since
 from shadewright.report.sheets.ticks import boxes
-from shadewright.report.work.cuts import lay_out
+from shadewright.report.work.account import Account
 
 # Step 1 squares up, step 2 takes drop 1 off, steps 3 to 6 part it; drops 2 and 3 follow.
 ASKED, MADE = samples.mixed()
@@ -37,7 +37,7 @@ def write(path: Path, asked: Job, made: Plan) -> Path:
     sheet = sheets.active
     assert isinstance(sheet, Worksheet)
     sheet.title = "Cutting order"
-    put_cutting_order(sheet, asked, made, lay_out(asked, made))
+    put_cutting_order(sheet, Account(asked, made))
     sheets.save(path)
     return path
 

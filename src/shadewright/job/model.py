@@ -251,6 +251,11 @@ class Job(Frozen):
         """The length a cloth's price is for."""
         return TICKS[self.tape.cloth_unit]
 
+    @property
+    def patterned(self) -> bool:
+        """Whether any face is of cloth with a repeat."""
+        return any(self.cloth(opening.cloth).repeat_down for opening in self.openings)
+
     def cloth(self, name: str) -> Cloth:
         """The cloth of this name.
 

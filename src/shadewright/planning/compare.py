@@ -17,7 +17,6 @@ from shadewright import stopping
 from shadewright.answers import CaseAnswer, Choice, PlanAnswer
 from shadewright.job.model import Cloth, Job, Runs
 from shadewright.planning.make import NoPlanError, make_plan, shade_range
-from shadewright.report.text.compare import patterned
 from shadewright.trade.refusal import CannotMeetError
 
 # Each with the strategy and what falls on the centre line; None leaves that as the job has it.
@@ -61,7 +60,7 @@ CaseReport = Callable[[int, int, str], None]
 def strategy_cases(job: Job, names: Iterable[str] = tuple(STRATEGIES)) -> list[Case]:
     """The job under each strategy; cloth without a repeat is cut plain whatever is asked."""
     cases = []
-    for name in names if patterned(job) else ["plain"]:
+    for name in names if job.patterned else ["plain"]:
         strategy, centre_on = STRATEGIES[name]
         changes = {"strategy": strategy} | ({"centre_on": centre_on} if centre_on else {})
         match = job.match.model_copy(update=changes)

@@ -161,7 +161,25 @@ def _look(cell: Cell, look: _CellLook) -> None:
     cell._style = copy(style)  # type: ignore[attr-defined] # nor to set it
 
 
-def set_page(sheet: Worksheet, job: Job) -> None:
+def new_book(job: Job, sheets: Sequence[str]) -> tuple[Workbook, list[Worksheet]]:
+    """A workbook about a job, with empty sheets of these names."""
+    book = Workbook()
+    assert isinstance(book.active, Worksheet)
+    book.remove(book.active)
+    # Column widths are counted in digits of the default style's font.
+    normal = book._named_styles["Normal"]  # type: ignore[attr-defined] # no public way to it
+    normal.font = PLAIN
+    assert book.calculation is not None
+    book.calculation.fullCalcOnLoad = True
+    book.properties.title = clean(job.title)
+    book.properties.creator = "shadewright"
+    made = [book.create_sheet(name) for name in sheets]
+    for sheet in made:
+        _set_page(sheet, job)
+    return book, made
+
+
+def _set_page(sheet: Worksheet, job: Job) -> None:
     """Landscape, one page wide, with the job's title and the page's number."""
     sheet.page_setup.orientation = "landscape"
     sheet.page_setup.paperSize = 9 if job.metric else 1  # A4, or Letter
@@ -250,14 +268,57 @@ def put_headings(sheet: Worksheet, row: int, columns: Sequence[Column]) -> None:
     sheet.row_dimensions[row].height = LINE * deepest + 6
 
 
-def put_table(sheet: Worksheet, title: str, notes: Iterable[str], columns: Sequence[Column]) -> int:
-    """Title, notes and headings of a sheet that is one table; gives the row of its headings."""
+def put_table(
+    sheet: Worksheet, title: str, notes: Iterable[str], columns: Sequence[Column]
+) -> TableRows:
+    """Title, notes and headings of a sheet that is one table; gives its rows, of which none is."""
     set_widths(sheet, columns)
     head = put_title(sheet, title, notes, len(columns))
     put_headings(sheet, head, columns)
     sheet.print_title_rows = f"{head}:{head}"
     sheet.freeze_panes = f"A{head + 1}"
-    return head
+    return TableRows(sheet, head, len(columns), head)
+
+
+@dataclass
+class TableRows:
+    """The rows of a table while they are written.
+
+    Attributes:
+        head: number of the row of its headings.
+        columns: how many it has.
+        last: number of the row written last.
+    """
+
+    sheet: Worksheet
+    head: int
+    columns: int
+    last: int
+
+    @property
+    def next(self) -> int:
+        """Number of the row that is written next."""
+        return self.last + 1
+
+    def add(self, *contents: Content, bold: bool = False) -> None:
+        self.last += 1
+        put_row(self.sheet, self.last, contents, bold=bold)
+
+    def cells(self, column: str) -> str:
+        """The cells of a column, as any sheet names them."""
+        return f"{self.sheet.title}!${column}${self.head + 1}:${column}${self.last}"
+
+    def over(self, function: str, column: str, shown: str) -> Value:
+        """A function of all cells of a column."""
+        cells = f"{column}{self.head + 1}:{column}{self.last}"
+        return Value(Formula(f"{function}({cells})"), shown)
+
+    def sums(self, columns: str, shown: str) -> list[Content]:
+        return [self.over("SUM", column, shown) for column in columns]
+
+    def end(self) -> None:
+        """Let the sheet be printed down to here."""
+        self.sheet.print_area = f"A1:{get_column_letter(self.columns)}{self.last}"
 
 
 def put_row(
@@ -285,6 +346,11 @@ def unit_of(job: Job) -> str:
 
 def number_of(job: Job, length: Ticks) -> float:
     return length / TICKS["cm" if job.metric else "in"]
+
+
+def length(job: Job, ticks: Ticks) -> Value:
+    """A length that a sheet can reckon with, in the job's unit."""
+    return Value(number_of(job, ticks), LENGTH)
 
 
 def area_unit(job: Job) -> tuple[str, int]:

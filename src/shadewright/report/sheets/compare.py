@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from openpyxl import Workbook
 from openpyxl.chart import BarChart, Reference, ScatterChart, Series
 from openpyxl.chart.label import DataLabelList
 from openpyxl.chart.shapes import GraphicalProperties
@@ -18,17 +17,16 @@ from shadewright.measure import TICKS
 from shadewright.report.sheets.cells import (
     COUNT,
     MONEY,
-    PLAIN,
     QUANTITY,
     SHARE,
     Column,
     Formula,
     Value,
+    new_book,
     put_across,
     put_headings,
     put_row,
     put_title,
-    set_page,
     set_widths,
 )
 from shadewright.report.text.compare import (
@@ -54,13 +52,7 @@ def write_comparison(path: Path, job: Job, found: Sequence[CaseAnswer]) -> None:
     Raises:
         OSError: the file cannot be written.
     """
-    book = Workbook()
-    sheet = book.active
-    assert isinstance(sheet, Worksheet)
-    sheet.title = "Compare"
-    normal = book._named_styles["Normal"]  # type: ignore[attr-defined] # no public way to it
-    normal.font = PLAIN
-    set_page(sheet, job)
+    book, (sheet,) = new_book(job, ["Compare"])
     found = worth_having(found)
     per = job.tape.cloth_unit
     columns = (
@@ -123,10 +115,6 @@ def write_comparison(path: Path, job: Job, found: Sequence[CaseAnswer]) -> None:
     for caution in CAUTIONS:
         put_across(sheet, row, caution, len(columns))
         row += 1
-    assert book.calculation is not None
-    book.calculation.fullCalcOnLoad = True
-    book.properties.title = clean(job.title)
-    book.properties.creator = "shadewright"
     book.save(path)
 
 

@@ -13,7 +13,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
-from shadewright.cloth.plan import Drop, Panel, Plan, mark
+from shadewright.cloth.plan import Drop, mark
 from shadewright.job.model import Job
 from shadewright.report.sheets.cells import (
     BAND,
@@ -34,8 +34,11 @@ from shadewright.report.sheets.cells import (
     put_table,
     unit_of,
 )
-from shadewright.report.work.cuts import CutLine, PieceLay, beginning, cuts_by_drop
-from shadewright.report.work.words import clean, count
+from shadewright.report.work.account import Account
+from shadewright.report.work.cuts import CutLine, cuts_by_drop
+from shadewright.report.work.laying import beginning
+from shadewright.report.work.lays import PieceLay
+from shadewright.report.work.words import clean, count, panel_called
 
 ORDER = "Cutting order"
 """Name of the sheet."""
@@ -101,7 +104,7 @@ def said(job: Job, step: Step) -> dict[str, str]:
         _WHAT: cut.what,
         _FROM: cut.measured_from,
         _AT: at,
-        _FREE: "; ".join(f"{p.number}: {_called(p.panel)}" for p in cut.makes),
+        _FREE: "; ".join(f"{p.number}: {panel_called(p.panel)}" for p in cut.makes),
     }
     return {heading: clean(text) for heading, text in words.items()}
 
@@ -117,9 +120,9 @@ def heading_of(job: Job, lay: PieceLay) -> tuple[str, str]:
     return clean(name), clean(beginning(job, lay))
 
 
-def put_cutting_order(sheet: Worksheet, job: Job, plan: Plan, lays: Sequence[PieceLay]) -> None:
+def put_cutting_order(sheet: Worksheet, account: Account) -> None:
     """Write the sheet."""
-    unit = unit_of(job)
+    job, unit = account.job, unit_of(account.job)
     columns = (
         Column(DONE, 6, "center"),
         Column(_STEP, 5, "center"),
@@ -137,13 +140,12 @@ def put_cutting_order(sheet: Worksheet, job: Job, plan: Plan, lays: Sequence[Pie
         "the near edge count the selvedge in. All distances run from zero, to the nearest mark of "
         "the tape."
     )
-    head = put_table(sheet, ORDER, [note], columns)
+    row = put_table(sheet, ORDER, [note], columns).head
     hidden = len(columns) + 1
-    _put_hidden(sheet, head, hidden, KEYS + mark(plan))
+    _put_hidden(sheet, row, hidden, KEYS + mark(account.plan))
     sheet.column_dimensions[get_column_letter(hidden)].hidden = True
-    row, length, before = head, "", None
-    lay = None
-    for step in steps(job, lays):
+    length, before, lay = "", None, None
+    for step in steps(job, account.lays):
         if step.lay is not lay:
             if lay is not None:
                 sheet.row_breaks.append(Break(id=row))
@@ -198,7 +200,3 @@ def _cut_row(sheet: Worksheet, row: int, job: Job, step: Step, *, so_far: str, l
 def _along(cut: CutLine) -> bool:
     """Whether a cut is measured along the piece."""
     return cut.kind == "across the piece"
-
-
-def _called(panel: Panel) -> str:
-    return panel.shade + (" lining" if panel.part == "lining" else "")

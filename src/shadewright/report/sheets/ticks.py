@@ -27,7 +27,7 @@ from shadewright.report.sheets.cutting_order import (
     said,
     steps,
 )
-from shadewright.report.work.cuts import lay_out
+from shadewright.report.work.lays import lay_out
 from shadewright.report.work.words import clean, count
 
 _MOST_ROWS = 100_000

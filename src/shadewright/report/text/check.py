@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from textwrap import fill
 
 from shadewright.cloth import lattice
 from shadewright.job.model import Cloth, Job, Opening
+from shadewright.report.text.wrapping import JOB_SAID_BACK, wrapped
 from shadewright.report.work.cautions import first_of_all
 from shadewright.report.work.words import clean, count
 from shadewright.trade import divisions, sizes
 from shadewright.trade.divisions import Limits, Way
 
-_WIDTH = 78
 # Heights of rows that are named one by one.
 _MOST_HEIGHTS = 6
 
@@ -27,7 +26,7 @@ def said_back(job: Job, placed: Mapping[str, set[int]]) -> str:
         CannotMeetError: an opening cannot be divided or matched as asked, or a pocket holds no
             stick.
     """
-    first = [line for said in first_of_all(job) for line in (fill(said, _WIDTH), "")]
+    first = [line for said in first_of_all(job) for line in (_wrapped(said, ""), "")]
     lines = [*first, clean(job.title), "", "Cloth"]
     for cloth in job.cloths:
         lines += [_wrapped(line) for line in _cloth(job, cloth)]
@@ -249,12 +248,4 @@ def _lying(job: Job, opening: Opening, way: Way) -> str:
 
 
 def _wrapped(text: str, indent: str = "  ") -> str:
-    extra = len(text) - len(text.lstrip())
-    start = indent + " " * extra
-    return fill(
-        text.lstrip(),
-        _WIDTH,
-        initial_indent=start,
-        subsequent_indent=start + "  ",
-        break_on_hyphens=False,
-    )
+    return wrapped(text, indent, JOB_SAID_BACK)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from textwrap import fill
 from typing import Any, get_args
 
 from shadewright.answers import CaseAnswer, Choice
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.measure import TICKS
+from shadewright.report.text.wrapping import COMPARISON, wrapped
 from shadewright.report.work.cautions import CHILDREN, SHORT_CAUTION, first_of_all
 from shadewright.report.work.words import clean, has_prices, met, money
 from shadewright.trade.naive import naive
@@ -30,12 +30,6 @@ STRATEGY_WORDS = {
     "centred-between": "centred between motifs",
     "continuous": "continuous print",
 }
-_WIDTH = 90
-
-
-def patterned(job: Job) -> bool:
-    """Whether any face is of cloth with a repeat."""
-    return any(job.cloth(opening.cloth).repeat_down for opening in job.openings)
 
 
 def bought(plan: Plan) -> int:
@@ -96,13 +90,13 @@ def _cost(plan: Plan) -> float:
 def table(job: Job, found: Sequence[CaseAnswer], *, stopped: bool = False) -> str:
     """The comparison as text, choice by choice, and what it comes to."""
     found = worth_having(found)
-    first = [fill(said, _WIDTH, break_on_hyphens=False) for said in first_of_all(job)]
+    first = [_wrapped(said, "") for said in first_of_all(job)]
     parts = [*first, clean(job.title)]
     for choice, heading in HEADINGS.items():
         these = [compared for compared in found if compared.choice == choice]
         if these:
             parts.append("\n".join([heading, *_rows(job, these, base_of(found))]))
-    if not patterned(job) and base_of(found):
+    if not job.patterned and base_of(found):
         parts.append(_wrapped("No cloth of this job has a repeat, so there is nothing to match."))
     said = conclusions(job, found)
     if said:
@@ -113,8 +107,8 @@ def table(job: Job, found: Sequence[CaseAnswer], *, stopped: bool = False) -> st
     return "\n\n".join(parts) + "\n"
 
 
-def _wrapped(text: str) -> str:
-    return fill(text, _WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
+def _wrapped(text: str, indent: str = "  ") -> str:
+    return wrapped(text, indent, COMPARISON)
 
 
 def _rows(job: Job, found: Sequence[CaseAnswer], base: Plan | None) -> list[str]:

@@ -7,9 +7,10 @@ from typing import Any
 
 from shadewright.answers import FitAnswer, Remedy
 from shadewright.job.model import Job
+from shadewright.report.text.wrapping import wrapped
+from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import CHILDREN, SHORT_CAUTION, first_of_all
-from shadewright.report.work.cuts import lay_out, offcuts
-from shadewright.report.work.words import clean, count, wrapped
+from shadewright.report.work.words import clean, count, piece_called, used_of
 
 
 def fitted(job: Job, found: FitAnswer) -> str:
@@ -27,24 +28,12 @@ def _enough(job: Job, found: FitAnswer) -> list[str]:
     assert found.plan is not None
     plan, tape = found.plan, job.tape
     lines = ["The cloth on hand is enough."]
-    for piece in plan.pieces:
-        end = piece.length - piece.used
-        if not piece.bought:
-            lines.append(
-                wrapped(
-                    f"{clean(piece.cloth)}, {clean(piece.piece)}: {tape.long(piece.used)} of "
-                    f"{tape.long(piece.length)} used, {tape.long(end)} left at its end"
-                )
-            )
-    left = offcuts(job, lay_out(job, plan))
-    if left:
-        first = left[0]
-        lines.append(
-            wrapped(
-                f"The largest remnant is {tape.short(first.across)} x {tape.short(first.along)}, "
-                f"of {clean(first.use.cloth)}, {clean(first.use.piece)}."
-            )
-        )
+    for use in plan.pieces:
+        if not use.bought:
+            lines.append(wrapped(f"{piece_called(use)}: {used_of(tape, use)}"))
+    for first in Account(job, plan).offcuts[:1]:
+        size = f"{tape.short(first.across)} x {tape.short(first.along)}"
+        lines.append(wrapped(f"The largest remnant is {size}, of {piece_called(first.use)}."))
     return [*lines, "Lay it out with: shadewright plan"]
 
 
