@@ -20,9 +20,9 @@ from openpyxl import Workbook, load_workbook
 from shadewright.job.model import Cloth, Fit, Flaw, Job, Make, MatchRule, Opening, Piece, Stock
 from shadewright.job.problems import FileProblem, JobError
 from shadewright.job.read import build_job, read_job
-from shadewright.job.sheets import PAIR_SHEETS, ROW_SHEETS
+from shadewright.job.sheet_keys import PAIR_SHEETS, ROW_SHEETS
+from shadewright.job.source import Source
 from shadewright.job.starter import starter_toml, write_starter_xlsx
-from shadewright.job.table import Source
 from shadewright.job.woods import UNNAMED_GRAVITY, WOODS, Timber
 from shadewright.measure import TICKS, parse_length
 from shadewright.planning.fit import settings as settings_of

@@ -184,6 +184,21 @@ class Opening(Frozen):
     """Of the recess an inside mount hangs in; None where the job does not say."""
 
 
+COSTS = {
+    "gaps": 1,
+    "mirrored": 2,
+    "free": 3,
+    "overlap": 2,
+    "hem": 3,
+    "single": 4,
+    "match": 4,
+    "railroad": 5,
+    "lining": 3,
+    "leave_out": 20,
+}
+"""What each thing costs to give up where the job does not say."""
+
+
 class Fit(Frozen):
     """What may be given up where cloth is short, each at a cost; None where it may not be.
 
@@ -191,25 +206,25 @@ class Fit(Frozen):
     costs nothing and is never given up.
     """
 
-    gaps: int | None = 1
+    gaps: int | None = COSTS["gaps"]
     """Gaps up to `widest_gap`."""
-    mirrored: int | None = 2
+    mirrored: int | None = COSTS["mirrored"]
     """Widths equal from either side only, where all were to be equal."""
-    free: int | None = 3
+    free: int | None = COSTS["free"]
     """Any widths."""
-    overlap: int | None = 2
+    overlap: int | None = COSTS["overlap"]
     """Outside mounts overlap as little as `least_overlap`."""
-    hem: int | None = 3
+    hem: int | None = COSTS["hem"]
     """Side folds as narrow as `least_fold`."""
-    single: int | None = 4
+    single: int | None = COSTS["single"]
     """Side hems folded once."""
-    match: int | None = 4
+    match: int | None = COSTS["match"]
     """A match weaker by one: continuous, centred, level, plain; each step costs as much."""
-    railroad: int | None = 5
+    railroad: int | None = COSTS["railroad"]
     """Cloth up the bolt laid railroaded."""
-    lining: int | None = 3
+    lining: int | None = COSTS["lining"]
     """Shades lined with `other_lining`."""
-    leave_out: int | None = 20
+    leave_out: int | None = COSTS["leave_out"]
     """Each opening left out."""
     widest_gap: Ticks
     least_fold: Ticks

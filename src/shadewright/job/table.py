@@ -3,72 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass, field
 from fractions import Fraction
 from math import isfinite
 from typing import TypeGuard, TypeVar
 
-from shadewright.job.limits import LONGEST, LONGEST_NAME, MOST_PROBLEMS, MOST_TABLES
+from shadewright.job.limits import LONGEST, LONGEST_NAME, MOST_MONEY, MOST_TABLES
 from shadewright.job.problems import FileProblem, did_you_mean, no_such_key, one_of, shown, unseen
 from shadewright.job.ranges import count_ends, length_ends
+from shadewright.job.source import REPORTED, KeyPath, Reading
 from shadewright.measure import (
     TICKS,
     LengthError,
     Ticks,
-    Unit,
     parse_exact,
     parse_length,
     parse_quantity,
 )
 
-KeyPath = tuple[str | int, ...]
 Word = TypeVar("Word", bound=str)
 
-REPORTED = object()
-"""Stands for a value that could not be made out, where a problem says so already."""
 
 _FLAGS = {"true": True, "yes": True, "false": False, "no": False}
 
 PLAIN_NAME = f"on one line of at most {LONGEST_NAME} letters, each of which can be seen"
 """What `is_name` asks of a text."""
-
-
-@dataclass(frozen=True)
-class Source:
-    """What a job file holds, whatever its form: nested tables as TOML gives them.
-
-    Attributes:
-        tables: keys and values.
-        place: where in the file the value at a path stands, or would stand.
-        problems: what could not even be taken from the file.
-    """
-
-    tables: Mapping[str, object]
-    place: Callable[[KeyPath], str]
-    problems: tuple[FileProblem, ...] = ()
-
-
-@dataclass
-class Reading:
-    """What the tables of one job share while they are read."""
-
-    source: Source
-    unit: Unit = "in"
-    problems: list[FileProblem] = field(default_factory=list)
-
-    def add(self, problem: FileProblem) -> None:
-        """Note a problem.
-
-        Raises:
-            EnoughError: there are so many that the rest need not be looked for.
-        """
-        self.problems.append(problem)
-        if len(self.problems) > MOST_PROBLEMS:
-            raise EnoughError
-
-
-class EnoughError(Exception):
-    """More is wrong with a job than can be told at once."""
 
 
 class TableReader:
@@ -210,6 +168,11 @@ class TableReader:
                 return exact
         self.refuse(key, wanted)
         return None
+
+    def money(self, key: str) -> Fraction | None:
+        """An amount of money; None where it is left out."""
+        wanted = "an amount of money, 0 or more, such as 38.5"
+        return self.number(key, wanted, lambda amount: 0 <= amount <= MOST_MONEY)
 
     def quantity(self, key: str, unit: str, bare: str, wanted: str) -> float | None:
         """A quantity more than 0, in `unit`; a bare number is in `bare`."""

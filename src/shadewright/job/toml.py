@@ -9,7 +9,7 @@ from typing import Any
 
 from shadewright.job.limits import DEEPEST, LONGEST_WORD, MOST_KEY_PARTS
 from shadewright.job.problems import FileProblem, JobError, shown
-from shadewright.job.table import KeyPath, Source
+from shadewright.job.source import KeyPath, Source
 
 # What TOML is made of, as far as it matters how much of it there is. Texts and comments are passed
 # over. A text that does not end goes on to the end of its line or of the file, and no part of it is

@@ -8,9 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from copy import copy
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal
-from unicodedata import east_asian_width
 from weakref import WeakKeyDictionary
 
 from openpyxl import Workbook
@@ -23,6 +21,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from shadewright.job.model import Job
 from shadewright.measure import TICKS, Ticks
+from shadewright.report.sheets.letters import lines_of
 from shadewright.report.work.words import brief, clean
 
 TYPE = "Arial"
@@ -225,37 +224,6 @@ def set_widths(sheet: Worksheet, columns: Sequence[Column]) -> None:
 
 def chars(sheet: Worksheet, column: int) -> float:
     return sheet.column_dimensions[get_column_letter(column)].width
-
-
-def lines_of(text: str, width: float, *, bold: bool = False) -> int:
-    """Lines a wrapped text takes in a column `width` digits wide, rather one too many."""
-    # A cell keeps most of a digit's width free at its sides.
-    room = max(width - 0.8, 1) / (1.15 if bold else 1.06)
-    lines, used = 1, 0.0
-    for word in text.split():
-        long = _long(word)
-        if used and used + digits(" ") + long > room:
-            lines, used = lines + 1, 0.0
-        # A word longer than a line is broken wherever the line ends.
-        lines += int(long // room)
-        used += (digits(" ") if used else 0) + long % room
-    return lines
-
-
-@lru_cache(maxsize=10_000)
-def _long(word: str) -> float:
-    return sum(map(digits, word))
-
-
-def digits(sign: str) -> float:
-    """About how wide a sign prints, counted in digits of the same type."""
-    if east_asian_width(sign) in "WF":
-        return 2
-    if sign in " iljtfrI.,:;'\"|!()[]/-":
-        return 0.58
-    if sign in "mwMW@%":
-        return 1.6
-    return 1.25 if sign.isupper() else 1
 
 
 def put_headings(sheet: Worksheet, row: int, columns: Sequence[Column]) -> None:

@@ -21,13 +21,13 @@ from shadewright.report.sheets.cells import (
     Formula,
     Value,
     chars,
-    lines_of,
     put_across,
     put_headings,
     put_row,
     put_title,
     set_widths,
 )
+from shadewright.report.sheets.letters import lines_of
 from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import CAUTIONS
 from shadewright.report.work.words import (

@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Mapping
 from itertools import pairwise
+from unicodedata import east_asian_width
 
 from shadewright.cloth.plan import Goal, Panel, PieceUse, Plan, Shade
 from shadewright.job.model import Job
@@ -25,6 +26,11 @@ def clean(text: str) -> str:
 def brief(text: str, most: int) -> str:
     """The text, cut to `most` signs."""
     return text if len(text) <= most else text[: most - 1].rstrip() + "…"
+
+
+def full_width(sign: str) -> bool:
+    """Whether a sign is as wide as it is high, as those of East Asia are."""
+    return east_asian_width(sign) in "WF"
 
 
 def money(amount: float) -> str:
