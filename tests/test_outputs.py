@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner, Result
 
-from shadewright.cli import app
+from shadewright.cli.app import app
 from shadewright.job.starter import write_starter_xlsx
 from shadewright.outputs import OutputError, outputs
 

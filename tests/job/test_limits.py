@@ -14,7 +14,7 @@ import pytest
 from typer.testing import CliRunner
 
 from jobs import job_of
-from shadewright.cli import app
+from shadewright.cli.app import app
 from shadewright.cloth.plan import Plan, StickCut, StickUse
 from shadewright.cloth.plan_file import plan_data
 from shadewright.job.problems import JobError

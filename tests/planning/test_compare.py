@@ -16,7 +16,7 @@ from typer.testing import CliRunner, Result
 
 from jobs import job_of
 from shadewright.answers import CaseAnswer
-from shadewright.cli import app
+from shadewright.cli.app import app
 from shadewright.job.read import read_job
 from shadewright.planning import compare as comparing
 from shadewright.planning.compare import (

@@ -12,7 +12,7 @@ import pytest
 from typer.testing import CliRunner
 
 from jobs import job_of
-from shadewright.cli import app
+from shadewright.cli.app import app
 from shadewright.job.model import Job
 from shadewright.judge.replay import judge
 from shadewright.measure import TICKS

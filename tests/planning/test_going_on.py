@@ -17,7 +17,7 @@ from typer.testing import CliRunner
 from jobs import job_of, mostly_slow
 from random_jobs import limited_job, patterned_job, random_job
 from shadewright.answers import NewFlaw, Since
-from shadewright.cli import app
+from shadewright.cli.app import app
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Flaw, Job
 from shadewright.measure import TICKS

@@ -17,7 +17,7 @@ from typer.testing import CliRunner
 
 import samples
 from shadewright.answers import Since
-from shadewright.cli import app
+from shadewright.cli.app import app
 from shadewright.cloth.plan import Plan, mark
 from shadewright.job.model import Job
 from shadewright.report.sheets.cutting_order import put_cutting_order
