@@ -10,6 +10,7 @@ from shadewright.report.text.wrapping import JOB_SAID_BACK, wrapped
 from shadewright.report.work.cautions import first_of_all
 from shadewright.report.work.words import clean, count
 from shadewright.trade import divisions, sizes
+from shadewright.trade.counts import counts
 from shadewright.trade.divisions import Limits, Way
 
 # Heights of rows that are named one by one.
@@ -181,8 +182,6 @@ def _make(job: Job) -> Iterator[str]:
 
 def _opening(job: Job, opening: Opening, placed: set[int]) -> list[str]:
     tape = job.tape
-    low, high = opening.gap
-    gap = tape.short(low) if low == high else f"{tape.short(low)} to {tape.short(high)}"
     margin = (
         f"clearance {tape.short(opening.clearance)} a side"
         if opening.mount == "inside"
@@ -195,16 +194,12 @@ def _opening(job: Job, opening: Opening, placed: set[int]) -> list[str]:
     lines = [
         _wrapped(
             f"{clean(opening.name)}{copies}: {tape.short(opening.width)} wide, "
-            f"{tape.short(opening.height)} high, {opening.mount} mount, {margin}, gaps {gap}, "
-            f"{opening.widths} widths, of {clean(opening.cloth)}"
+            f"{tape.short(opening.height)} high, {opening.mount} mount, {margin}, "
+            f"gaps {tape.between(*opening.gap)}, {opening.widths} widths, of {clean(opening.cloth)}"
         )
     ]
-    allowed = [
-        limit
-        for way in divisions.ways(job, opening)
-        if (limit := divisions.limits(job, opening, way)) is not None
-    ]
-    for number in divisions.counts(job, opening):
+    allowed = divisions.all_limits(job, opening)
+    for number in counts(job, opening):
         for limit in allowed:
             if divisions.divisible(job, opening, limit, number):
                 said = _division(job, opening, limit, number)
@@ -226,15 +221,10 @@ def _division(job: Job, opening: Opening, limit: Limits, number: int) -> str:
     small, large = (divisions.panels(job, opening, limit.way, w)["face"] for w in (narrow, wide))
     each = "each " if number > 1 else ""
     return (
-        f"{count(number, 'shade')}, {each}{_between(job, narrow, wide)} wide finished; cut "
-        f"{_between(job, small.cut_width, large.cut_width)} x {tape.short(small.cut_length)}"
+        f"{count(number, 'shade')}, {each}{tape.between(narrow, wide)} wide finished; cut "
+        f"{tape.between(small.cut_width, large.cut_width)} x {tape.short(small.cut_length)}"
         f"{_lying(job, opening, limit.way)}"
     )
-
-
-def _between(job: Job, low: int, high: int) -> str:
-    tape = job.tape
-    return tape.short(low) if low == high else f"{tape.short(low)} to {tape.short(high)}"
 
 
 def _lying(job: Job, opening: Opening, way: Way) -> str:

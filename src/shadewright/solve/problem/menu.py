@@ -13,13 +13,13 @@ from shadewright.measure import Ticks, ceil_to, floor_to
 from shadewright.solve.effort import USUAL
 from shadewright.solve.problem.kinds import CUT_ALREADY, Kind, Option, Problem, Rect
 from shadewright.solve.problem.slots import MOST_TURNS, Match, settled
+from shadewright.trade.counts import counts
 from shadewright.trade.divisions import (
     Limits,
     Part,
     Way,
     clear_width,
     cloths_of,
-    counts,
     divisible,
     equal_widths,
     lefts,
