@@ -2,35 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
 from openpyxl.styles import PatternFill
 from openpyxl.worksheet.worksheet import Worksheet
 
+from shadewright.report.sheets import looks, units
 from shadewright.report.sheets.cells import (
-    COUNT,
-    MONEY,
-    QUANTITY,
     Column,
-    Content,
-    Formula,
     TableRows,
     Value,
-    number_of,
+    live,
     put_table,
 )
 from shadewright.report.sheets.shades import ShadeSums
 from shadewright.report.sheets.wood import StickCells
 from shadewright.report.work.account import Account
-from shadewright.report.work.makings import EYES_BELOW
+from shadewright.report.work.makings import EYES_BELOW, SPARE_THREAD
 from shadewright.report.work.words import count, has_prices
 from shadewright.trade.making import THREAD_RATIO
 
 _TO_FILL_IN = PatternFill("solid", fgColor="FFF9E3")
-
-_Supply = tuple[str, str, Value]
-"""What is bought, a word on it, and how much."""
 
 
 @dataclass(frozen=True)
@@ -103,16 +97,17 @@ def put_buy(sheet: Worksheet, account: Account, sums: ShadeSums, sticks: StickCe
             lengths[cloth] = f"Buy!$C${table.next}"
         other = None if naive is None else naive.bought.get(cloth, 0) / job.price_unit
         words = job.tape.cloth(bought) if bought else "none: what is on hand is enough"
-        amount = Value(bought / job.price_unit, QUANTITY)
-        _put(buying, (cloth, words, amount), price=job.cloth(cloth).price, other=other)
+        amount = Value(bought / job.price_unit, looks.QUANTITY)
+        _put(buying, cloth, words, amount, price=job.cloth(cloth).price, other=other)
     words = count(plan.totals.shades, "shade")
     other = None if naive is None else naive.shades
-    shades = "Shades, apart from cloth", words, Value(Formula(sums.shades), COUNT)
-    _put(buying, shades, price=job.make.shade_cost, other=other)
+    shades = live(sums.shades, looks.COUNT)
+    what = "Shades, apart from cloth"
+    _put(buying, what, words, shades, price=job.make.shade_cost, other=other)
     for supply in _supplies(account, sums, sticks):
-        _put_supply(buying, supply)
+        _put_supply(buying, *supply)
     label = "In all" if has_prices(job, plan) else "In all, without what has no price"
-    paid, *others = table.sums("EGI" if naive is not None else "E", MONEY)
+    paid, *others = table.sums("EGI" if naive is not None else "E", looks.MONEY)
     compared = [each for other in others for each in ("", other)]
     table.add(label, "", "", "", paid, *compared, bold=True)
     table.end()
@@ -120,93 +115,70 @@ def put_buy(sheet: Worksheet, account: Account, sums: ShadeSums, sticks: StickCe
     return BuyCells(lengths, f"Buy!$E${row}", None if naive is None else f"Buy!$G${row}")
 
 
-def _supplies(account: Account, sums: ShadeSums, sticks: StickCells) -> list[_Supply]:
+def _supplies(
+    account: Account, sums: ShadeSums, sticks: StickCells
+) -> Iterator[tuple[str, str, str]]:
     """What is bought besides cloth: its name, a word on it, and a formula for how much."""
     job, need = account.job, account.supplies
     tape, make = job.tape, job.make
-    rows = [
-        (
-            f"{kind}s, {tape.short(stock)} long".capitalize(),
-            f"{tape.short(make.board)} square"
-            if kind == "board"
-            else f"{tape.short(make.rod)} across",
-            Value(
-                # Lengths are compared with some slack, for they are floats.
-                Formula(
-                    f'SUMPRODUCT(({sticks.kinds}="{kind}")'
-                    f"*(ABS({sticks.lengths}-{number_of(job, stock):.12g})<0.0001))"
-                ),
-                COUNT,
-            ),
-        )
-        for (kind, stock) in need.sticks
-    ]
-    reel = number_of(job, make.cord_reel)
+    for kind, stock in need.sticks:
+        board = kind == "board"
+        size = f"{tape.short(make.board)} square" if board else f"{tape.short(make.rod)} across"
+        # Lengths are compared with some slack, for they are floats.
+        same = f"ABS({sticks.lengths}-{units.number(job, stock):.12g})<0.0001"
+        number = f'SUMPRODUCT(({sticks.kinds}="{kind}")*({same}))'
+        yield f"{kind}s, {tape.short(stock)} long".capitalize(), size, number
+    reel = units.number(job, make.cord_reel)
     more = need.reels - -(-need.cord // make.cord_reel)
     pieced = f"+{more}" if more else ""
-    per = number_of(job, job.price_unit)
-    rows += [
-        (
-            f"Lift cord, reels of {tape.cloth(make.cord_reel)}",
-            f"{tape.long(need.cord)} in all, none pieced",
-            Value(Formula(f"ROUNDUP(({sums.cords})/{reel:.12g},0){pieced}"), COUNT),
-        ),
-        ("Cup hooks", "one for each eye above a board", Value(Formula(sums.hooks), COUNT)),
-        (
-            "Screw eyes",
-            f"as many above, {EYES_BELOW} below each board",
-            Value(Formula(f"{sums.hooks}+{EYES_BELOW}*{sums.shades}"), COUNT),
-        ),
-        ("Cleats", "one a shade, 1.6 m (63 in) up", Value(Formula(sums.shades), COUNT)),
-    ]
+    reels = f"Lift cord, reels of {tape.cloth(make.cord_reel)}"
+    cord = f"{tape.long(need.cord)} in all, none pieced"
+    yield reels, cord, f"ROUNDUP(({sums.cords})/{reel:.12g},0){pieced}"
+    yield "Cup hooks", "one for each eye above a board", sums.hooks
+    eyes = f"as many above, {EYES_BELOW} below each board"
+    yield "Screw eyes", eyes, f"{sums.hooks}+{EYES_BELOW}*{sums.shades}"
+    yield "Cleats", "one a shade, 1.6 m (63 in) up", sums.shades
     if make.tassels:
-        rows.append(("Tassels", "one a cord", Value(Formula(f"2*{sums.shades}"), COUNT)))
-    rows.append(
-        (
-            f"Thread, {tape.cloth_unit}",
-            f"{THREAD_RATIO} times the seams, and a tenth",
-            Value(
-                Formula(f"ROUNDUP({sums.seams}*{THREAD_RATIO}*1.1/{per:.12g},0)"),
-                COUNT,
-            ),
-        )
-    )
-    return rows
+        yield "Tassels", "one a cord", f"2*{sums.shades}"
+    per = units.number(job, job.price_unit)
+    seams = f"{THREAD_RATIO} times the seams, and a tenth"
+    thread = f"ROUNDUP({sums.seams}*{THREAD_RATIO}*{SPARE_THREAD}/{per:.12g},0)"
+    yield f"Thread, {tape.cloth_unit}", seams, thread
 
 
-def _put(buying: _BuySheet, what: _Supply, *, price: Fraction | None, other: float | None) -> None:
+def _put(
+    buying: _BuySheet, *what: str | Value, price: Fraction | None, other: float | None
+) -> None:
     """A cloth, or the shades, to pay for; `other` is how much of it the notepad way takes."""
-    taken = None if other is None else Value(other, QUANTITY)
+    taken = None if other is None else Value(other, looks.QUANTITY)
     row = buying.table.next
-    paid = tuple(Formula(f"{column}{row}*D{row}") for column in "CF")
-    _put_row(buying, what, price=price, other=taken, paid=paid)
+    _put_row(buying, what, price, taken, (f"C{row}*D{row}", f"F{row}*D{row}"))
 
 
-def _put_supply(buying: _BuySheet, what: _Supply) -> None:
+def _put_supply(buying: _BuySheet, what: str, words: str, number: str) -> None:
     """What shades take besides cloth. The notepad way takes as much for each shade; and it is not
     paid for where what a shade costs apart from cloth is."""
     row, shades = buying.table.next, buying.shades
-    taken = Value(Formula(f"C{row}*F${shades}/C${shades}"), QUANTITY)
-    paid = tuple(Formula(f"IF(N(D${shades})=0,{column}{row}*D{row},0)") for column in "CF")
-    _put_row(buying, what, price=None, other=taken, paid=paid)
+    taken = live(f"C{row}*F${shades}/C${shades}", looks.QUANTITY)
+    ours, theirs = (f"IF(N(D${shades})=0,{column}{row}*D{row},0)" for column in "CF")
+    _put_row(buying, (what, words, live(number, looks.COUNT)), None, taken, (ours, theirs))
 
 
 def _put_row(
     buying: _BuySheet,
-    what: _Supply,
-    *,
+    what: Iterable[str | Value],
     price: Fraction | None,
     other: Value | None,
-    paid: tuple[Formula, ...],
+    paid: tuple[str, str],
 ) -> None:
     """One row of the sheet, and what this plan and the notepad way pay for it."""
-    row = buying.table.next
-    cost = Value(float(price), MONEY) if price is not None else None
-    contents: list[Content] = [*what, cost, Value(paid[0], MONEY)]
+    row, money = buying.table.next, looks.MONEY
+    cost = None if price is None else Value(float(price), money)
+    contents = [*what, cost, live(paid[0], money)]
     if buying.compares and other is not None:
-        less, saved = Formula(f"F{row}-C{row}"), Formula(f"G{row}-E{row}")
-        contents += [other, Value(paid[1], MONEY), Value(less, QUANTITY), Value(saved, MONEY)]
+        less, saved = live(f"F{row}-C{row}", looks.QUANTITY), live(f"G{row}-E{row}", money)
+        contents += [other, live(paid[1], money), less, saved]
     buying.table.add(*contents)
     cell = buying.table.sheet.cell(row, 4)
     cell.fill = _TO_FILL_IN
-    cell.number_format = MONEY
+    cell.number_format = money

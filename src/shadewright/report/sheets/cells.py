@@ -13,51 +13,16 @@ from weakref import WeakKeyDictionary
 
 from openpyxl import Workbook
 from openpyxl.cell import Cell
-from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+from openpyxl.styles import Alignment, Border, Font
 from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from shadewright.job.model import Job
-from shadewright.measure import TICKS, Ticks
+from shadewright.report.sheets import looks
 from shadewright.report.sheets.letters import lines_of
 from shadewright.report.work.words import brief, clean
-
-TYPE = "Arial"
-HEAD = PatternFill("solid", fgColor="ECE7DC")
-BAND = PatternFill("solid", fgColor="E4EAE8")
-HAIR = Side(style="hair", color="8C8C8C")
-RULE = Side(style="thin", color="5A5A5A")
-BOX = Side(style="medium", color="222222")
-RULED = Border(bottom=HAIR)
-RULED_OFF = Border(top=RULE, bottom=HAIR)
-BETWEEN_RULES = Border(top=RULE, bottom=RULE)
-BOXED = Border(top=BOX, bottom=BOX, left=BOX, right=BOX)
-PLAIN = Font(name=TYPE, size=10)
-BOLD = Font(name=TYPE, size=10, bold=True)
-LARGE = Font(name=TYPE, size=11, bold=True)
-_TITLE = Font(name=TYPE, size=15, bold=True)
-_HEADING = Font(name=TYPE, size=9, bold=True)
-WRAPPED = Alignment(wrap_text=True, vertical="center")
-INDENTED = Alignment(wrap_text=True, vertical="center", indent=1)
-IN_LINE = Alignment(vertical="center")
-CENTRED = Alignment(vertical="center", horizontal="center")
-_RIGHT = Alignment(vertical="center", horizontal="right")
-_HEADS = {
-    stands: Alignment(wrap_text=True, vertical="center", horizontal=stands)
-    for stands in ("left", "center", "right")
-}
-# A look is made once and shared by all cells: making one and finding its like takes long.
-# Each ends in a space as wide as a bracket, to keep a number off the text beside it.
-MONEY = "#,##0.00_)"
-LENGTH = "0.00##_)"
-QUANTITY = "General_)"
-COUNT = "0_)"
-AREA = "0.000_)"
-SHARE = "0.0%_)"
-LINE = 13.5
-"""Height of a line of text, in points."""
 
 
 @dataclass(frozen=True)
@@ -82,6 +47,11 @@ class Column:
     heading: str
     width: float
     stands: Literal["left", "center", "right"] = "left"
+
+
+def live(formula: str, shown: str) -> Value:
+    """A number that a formula works out."""
+    return Value(Formula(formula), shown)
 
 
 Content = str | int | float | Formula | Value | None
@@ -114,13 +84,13 @@ def put(
     column: int,
     content: Content,
     *,
-    font: Font = PLAIN,
+    font: Font = looks.PLAIN,
     border: Border | None = None,
 ) -> Cell:
     cell = sheet.cell(row, column)
     assert isinstance(cell, Cell)
     shown: str | None = None
-    alignment = CENTRED if isinstance(content, int) else _RIGHT
+    alignment = looks.CENTRED if isinstance(content, int) else looks.RIGHT
     quoted = False
     if isinstance(content, Value):
         shown = content.shown
@@ -133,7 +103,7 @@ def put(
         # Never a formula nor an error value, and still text when the cell is edited.
         cell.data_type = "s"
         quoted = text[:1] in ("=", "+", "-", "@")
-        alignment = WRAPPED
+        alignment = looks.WRAPPED
     elif content is not None:
         cell.value = content
     _look(cell, _CellLook(font, border, alignment, shown, quoted))
@@ -167,7 +137,7 @@ def new_book(job: Job, sheets: Sequence[str]) -> tuple[Workbook, list[Worksheet]
     book.remove(book.active)
     # Column widths are counted in digits of the default style's font.
     normal = book._named_styles["Normal"]  # type: ignore[attr-defined] # no public way to it
-    normal.font = PLAIN
+    normal.font = looks.PLAIN
     assert book.calculation is not None
     book.calculation.fullCalcOnLoad = True
     book.properties.title = clean(job.title)
@@ -199,7 +169,7 @@ def _set_page(sheet: Worksheet, job: Job) -> None:
 
 def put_title(sheet: Worksheet, title: str, notes: Iterable[str], columns: int) -> int:
     """Title and notes across the sheet; gives the next free row."""
-    put(sheet, 1, 1, title, font=_TITLE).alignment = IN_LINE
+    put(sheet, 1, 1, title, font=looks.TITLE).alignment = looks.IN_LINE
     sheet.row_dimensions[1].height = 24
     row = 2
     for note in notes:
@@ -210,10 +180,10 @@ def put_title(sheet: Worksheet, title: str, notes: Iterable[str], columns: int) 
 
 def put_across(sheet: Worksheet, row: int, text: str, columns: int, *, bold: bool = False) -> Cell:
     """A text over several columns, in a row high enough for it."""
-    cell = put(sheet, row, 1, text, font=BOLD if bold else PLAIN)
+    cell = put(sheet, row, 1, text, font=looks.BOLD if bold else looks.PLAIN)
     sheet.merge_cells(start_row=row, start_column=1, end_row=row, end_column=columns)
     width = sum(chars(sheet, c) for c in range(1, columns + 1))
-    sheet.row_dimensions[row].height = LINE * lines_of(text, width, bold=bold) + 4
+    sheet.row_dimensions[row].height = looks.LINE * lines_of(text, width, bold=bold) + 4
     return cell
 
 
@@ -228,12 +198,12 @@ def chars(sheet: Worksheet, column: int) -> float:
 
 def put_headings(sheet: Worksheet, row: int, columns: Sequence[Column]) -> None:
     for number, column in enumerate(columns, 1):
-        cell = put(sheet, row, number, column.heading, font=_HEADING)
-        cell.fill = HEAD
-        cell.border = BETWEEN_RULES
-        cell.alignment = _HEADS[column.stands]
+        cell = put(sheet, row, number, column.heading, font=looks.HEADING)
+        cell.fill = looks.HEAD
+        cell.border = looks.BETWEEN_RULES
+        cell.alignment = looks.HEADS[column.stands]
     deepest = max(lines_of(c.heading, chars(sheet, i)) for i, c in enumerate(columns, 1))
-    sheet.row_dimensions[row].height = LINE * deepest + 6
+    sheet.row_dimensions[row].height = looks.LINE * deepest + 6
 
 
 def put_table(
@@ -279,7 +249,7 @@ class TableRows:
     def over(self, function: str, column: str, shown: str) -> Value:
         """A function of all cells of a column."""
         cells = f"{column}{self.head + 1}:{column}{self.last}"
-        return Value(Formula(f"{function}({cells})"), shown)
+        return live(f"{function}({cells})", shown)
 
     def sums(self, columns: str, shown: str) -> list[Content]:
         return [self.over("SUM", column, shown) for column in columns]
@@ -300,27 +270,9 @@ def put_row(
     """A row of a table, ruled off below (and above) and high enough for its texts."""
     deepest = 1
     for column, content in enumerate(contents, 1):
-        font = BOLD if bold else PLAIN
-        border = RULED_OFF if bold or ruled_off else RULED
+        font = looks.BOLD if bold else looks.PLAIN
+        border = looks.RULED_OFF if bold or ruled_off else looks.RULED
         put(sheet, row, column, content, font=font, border=border)
         if isinstance(content, str):
             deepest = max(deepest, lines_of(content, chars(sheet, column), bold=bold))
-    sheet.row_dimensions[row].height = LINE * deepest + 6
-
-
-def unit_of(job: Job) -> str:
-    return "cm" if job.metric else "in"
-
-
-def number_of(job: Job, length: Ticks) -> float:
-    return length / TICKS["cm" if job.metric else "in"]
-
-
-def length(job: Job, ticks: Ticks) -> Value:
-    """A length that a sheet can reckon with, in the job's unit."""
-    return Value(number_of(job, ticks), LENGTH)
-
-
-def area_unit(job: Job) -> tuple[str, int]:
-    """The unit of area, and how many square inches (or centimetres) it holds."""
-    return ("m²", 10_000) if job.metric else ("sq yd", 1296)
+    sheet.row_dimensions[row].height = looks.LINE * deepest + 6

@@ -14,14 +14,11 @@ from openpyxl.worksheet.worksheet import Worksheet
 from shadewright.answers import CaseAnswer, Choice
 from shadewright.job.model import Job
 from shadewright.measure import TICKS
+from shadewright.report.sheets import looks
 from shadewright.report.sheets.cells import (
-    COUNT,
-    MONEY,
-    QUANTITY,
-    SHARE,
     Column,
-    Formula,
     Value,
+    live,
     new_book,
     put_across,
     put_headings,
@@ -94,13 +91,13 @@ def write_comparison(path: Path, job: Job, found: Sequence[CaseAnswer]) -> None:
                 row,
                 (
                     called(compared),
-                    Value(bought(plan) / TICKS[per], QUANTITY),
-                    Value(round(plan.proof.used / TICKS[per], 3), QUANTITY),
-                    Value(plan.totals.cost, MONEY) if priced else "",
-                    Value(plan.totals.shades, COUNT),
-                    Value(plan.totals.waste, SHARE),
-                    Value(Formula(f"B{row}-B${base_row}"), QUANTITY) if base_row else "",
-                    Value(Formula(f"D{row}-D${base_row}"), MONEY) if base_row and priced else "",
+                    Value(bought(plan) / TICKS[per], looks.QUANTITY),
+                    Value(round(plan.proof.used / TICKS[per], 3), looks.QUANTITY),
+                    Value(plan.totals.cost, looks.MONEY) if priced else "",
+                    Value(plan.totals.shades, looks.COUNT),
+                    Value(plan.totals.waste, looks.SHARE),
+                    live(f"B{row}-B${base_row}", looks.QUANTITY) if base_row else "",
+                    live(f"D{row}-D${base_row}", looks.MONEY) if base_row and priced else "",
                     proof(plan),
                 ),
             )

@@ -15,24 +15,15 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from shadewright.cloth.plan import Drop, mark
 from shadewright.job.model import Job
+from shadewright.report.sheets import looks, units
 from shadewright.report.sheets.cells import (
-    BAND,
-    BOLD,
-    BOXED,
-    IN_LINE,
-    INDENTED,
-    LARGE,
-    LENGTH,
     Column,
     Content,
-    Formula,
-    Value,
-    number_of,
+    live,
     put,
     put_across,
     put_row,
     put_table,
-    unit_of,
 )
 from shadewright.report.work.account import Account
 from shadewright.report.work.cuts import CutLine, cuts_by_drop
@@ -122,7 +113,7 @@ def heading_of(job: Job, lay: PieceLay) -> tuple[str, str]:
 
 def put_cutting_order(sheet: Worksheet, account: Account) -> None:
     """Write the sheet."""
-    job, unit = account.job, unit_of(account.job)
+    job, unit = account.job, units.name(account.job)
     columns = (
         Column(DONE, 6, "center"),
         Column(_STEP, 5, "center"),
@@ -162,16 +153,16 @@ def put_cutting_order(sheet: Worksheet, account: Account) -> None:
 
 def _put_hidden(sheet: Worksheet, row: int, column: int, text: str) -> None:
     """A text that nobody sees, and that makes no row higher."""
-    put(sheet, row, column, text).alignment = IN_LINE
+    put(sheet, row, column, text).alignment = looks.IN_LINE
 
 
 def _piece_heading(sheet: Worksheet, row: int, job: Job, lay: PieceLay) -> int:
     """Two rows that name a piece; the first holds its length. Gives the second's number."""
     name, laid = heading_of(job, lay)
     put_across(sheet, row, name, 9, bold=True)
-    put(sheet, row, 10, Value(number_of(job, lay.use.length), LENGTH), font=BOLD)
+    put(sheet, row, 10, units.length(job, lay.use.length), font=looks.BOLD)
     for column in range(1, 11):
-        sheet.cell(row, column).fill = BAND
+        sheet.cell(row, column).fill = looks.BAND
     put_across(sheet, row + 1, laid, 10)
     return row + 1
 
@@ -186,15 +177,15 @@ def _cut_row(sheet: Worksheet, row: int, job: Job, step: Step, *, so_far: str, l
         words[_WHAT],
         words[_FROM],
         words[_AT],
-        Value(number_of(job, step.cut.at), LENGTH),
+        units.length(job, step.cut.at),
         words[_FREE],
-        Value(Formula(so_far), LENGTH),
-        Value(Formula(f"{length}-I{row}"), LENGTH),
+        live(so_far, looks.LENGTH),
+        live(f"{length}-I{row}", looks.LENGTH),
     ]
     put_row(sheet, row, contents, ruled_off=_along(step.cut))
-    sheet.cell(row, 1).border = BOXED
-    sheet.cell(row, 6).font = LARGE
-    sheet.cell(row, 8).alignment = INDENTED
+    sheet.cell(row, 1).border = looks.BOXED
+    sheet.cell(row, 6).font = looks.LARGE
+    sheet.cell(row, 8).alignment = looks.INDENTED
 
 
 def _along(cut: CutLine) -> bool:

@@ -4,20 +4,8 @@ from __future__ import annotations
 
 from openpyxl.worksheet.worksheet import Worksheet
 
-from shadewright.report.sheets.cells import (
-    AREA,
-    LINE,
-    SHARE,
-    Column,
-    Formula,
-    TableRows,
-    Value,
-    area_unit,
-    length,
-    put_headings,
-    put_table,
-    unit_of,
-)
+from shadewright.report.sheets import looks, units
+from shadewright.report.sheets.cells import Column, TableRows, live, put_headings, put_table
 from shadewright.report.work.account import Account
 from shadewright.report.work.offcuts import least_offcut
 
@@ -29,7 +17,7 @@ def put_leftovers(sheet: Worksheet, account: Account, areas: list[str]) -> str:
         areas: cells of the areas of each piece's panels.
     """
     job = account.job
-    unit, (area, per) = unit_of(job), area_unit(job)
+    unit, (area, per) = units.name(job), units.area(job)
     columns = (
         Column("Cloth", 20),
         Column("Piece", 12),
@@ -53,19 +41,19 @@ def put_leftovers(sheet: Worksheet, account: Account, areas: list[str]) -> str:
             offcut.drop if offcut.drop is not None else "",
             offcut.where,
             f"{job.tape.short(offcut.across)} × {job.tape.short(offcut.along)}",
-            length(job, offcut.across),
-            length(job, offcut.along),
-            Value(Formula(f"F{table.next}*G{table.next}/{per}"), AREA),
+            units.length(job, offcut.across),
+            units.length(job, offcut.along),
+            live(f"F{table.next}*G{table.next}/{per}", looks.AREA),
         )
     if not account.offcuts:
         table.add("nothing of this size", *[""] * 7)
-    table.add("In all", *[""] * 6, *table.sums("H", AREA), bold=True)
+    table.add("In all", *[""] * 6, *table.sums("H", looks.AREA), bold=True)
     return _waste(sheet, table.last + 2, account, areas)
 
 
 def _waste(sheet: Worksheet, head: int, account: Account, areas: list[str]) -> str:
     job = account.job
-    unit, (area, per) = unit_of(job), area_unit(job)
+    unit, (area, per) = units.name(job), units.area(job)
     columns = (
         Column("Cloth cut into", 20),
         Column("Piece", 12),
@@ -84,16 +72,16 @@ def _waste(sheet: Worksheet, head: int, account: Account, areas: list[str]) -> s
             lay.use.piece,
             len(lay.drops),
             "square-up and skipped cloth counted",
-            length(job, lay.cloth.usable),
-            length(job, lay.use.used),
-            Value(Formula(f"E{table.next}*F{table.next}/{per}"), AREA),
-            Value(Formula(f"SUM({inside})"), AREA),
+            units.length(job, lay.cloth.usable),
+            units.length(job, lay.use.used),
+            live(f"E{table.next}*F{table.next}/{per}", looks.AREA),
+            live(f"SUM({inside})", looks.AREA),
         )
-    table.add("In all", *[""] * 5, *table.sums("GH", AREA), bold=True)
-    waste = Value(Formula(f"1-H{table.last}/G{table.last}"), SHARE)
+    table.add("In all", *[""] * 5, *table.sums("GH", looks.AREA), bold=True)
+    waste = live(f"1-H{table.last}/G{table.last}", looks.SHARE)
     table.add("Waste: usable cloth cut into that is in no panel", *[""] * 6, waste)
     row = table.last
     sheet.merge_cells(start_row=row, start_column=1, end_row=row, end_column=7)
-    sheet.row_dimensions[row].height = LINE + 6
+    sheet.row_dimensions[row].height = looks.LINE + 6
     table.end()
     return f"Leftovers!$H${row}"

@@ -4,18 +4,8 @@ from __future__ import annotations
 
 from openpyxl.worksheet.worksheet import Worksheet
 
-from shadewright.report.sheets.cells import (
-    AREA,
-    CENTRED,
-    COUNT,
-    Column,
-    Formula,
-    Value,
-    area_unit,
-    length,
-    put_table,
-    unit_of,
-)
+from shadewright.report.sheets import looks, units
+from shadewright.report.sheets.cells import Column, live, put_table
 from shadewright.report.work.account import Account
 from shadewright.report.work.words import cut_size
 
@@ -23,7 +13,7 @@ from shadewright.report.work.words import cut_size
 def put_panels(sheet: Worksheet, account: Account) -> list[str]:
     """Gives the cells that hold the areas of each piece's panels."""
     job = account.job
-    unit, (area, per) = unit_of(job), area_unit(job)
+    unit, (area, per) = units.name(job), units.area(job)
     columns = (
         Column("No.", 5, "center"),
         Column("Shade", 22),
@@ -62,12 +52,12 @@ def put_panels(sheet: Worksheet, account: Account) -> list[str]:
                 else "up the bolt, top to the start",
                 job.tape.long(panel.y),
                 job.tape.short(panel.x + lay.cloth.selvedge),
-                length(job, panel.across),
-                length(job, panel.along),
-                Value(Formula(f"K{row}*L{row}/{per}"), AREA),
+                units.length(job, panel.across),
+                units.length(job, panel.along),
+                live(f"K{row}*L{row}/{per}", looks.AREA),
             )
-    panels, total = table.over("COUNT", "A", COUNT), table.over("SUM", "M", AREA)
+    panels, total = table.over("COUNT", "A", looks.COUNT), table.over("SUM", "M", looks.AREA)
     table.add(panels, "panels in all", *[""] * 10, total, bold=True)
-    sheet.cell(table.last, 1).alignment = CENTRED
+    sheet.cell(table.last, 1).alignment = looks.CENTRED
     table.end()
     return areas

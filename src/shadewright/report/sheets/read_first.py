@@ -9,18 +9,12 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
+from shadewright.report.sheets import looks
 from shadewright.report.sheets.buy import BuyCells
 from shadewright.report.sheets.cells import (
-    BAND,
-    COUNT,
-    LINE,
-    MONEY,
-    QUANTITY,
-    SHARE,
     Column,
-    Formula,
-    Value,
     chars,
+    live,
     put_across,
     put_headings,
     put_row,
@@ -80,23 +74,23 @@ def put_read_first(sheet: Worksheet, account: Account, refs: Quotes) -> None:
         row = _paragraphs(sheet, row, "First of all", said[:1]) + 1
         said = said[1:]
     row = _section(sheet, row, "In all", columns)
-    put_row(sheet, row, ("Shades to make", Value(Formula(refs.shades), COUNT), "", ""))
+    put_row(sheet, row, ("Shades to make", live(refs.shades, looks.COUNT), "", ""))
     for cloth, cell in buy.cloth.items():
         row += 1
-        length = Value(Formula(cell), QUANTITY)
+        length = live(cell, looks.QUANTITY)
         words = job.tape.cloth(plan.totals.bought[cloth])
         put_row(sheet, row, (f"Buy of {cloth}", length, job.tape.cloth_unit, words))
     if plan.totals.cost:
         row += 1
         note = "" if has_prices(job, plan) else "without the cloth that has no price"
-        put_row(sheet, row, ("Money", Value(Formula(buy.cost), MONEY), "", note))
+        put_row(sheet, row, ("Money", live(buy.cost, looks.MONEY), "", note))
     if buy.notepad is not None and has_prices(job, plan):
         row += 1
-        saved = Value(Formula(f"{buy.notepad}-{buy.cost}"), MONEY)
+        saved = live(f"{buy.notepad}-{buy.cost}", looks.MONEY)
         put_row(sheet, row, ("Saved against the notepad way", saved, "", "see the Buy sheet"))
     row += 1
     note = "of the usable cloth cut into"
-    put_row(sheet, row, ("Waste", Value(Formula(refs.waste), SHARE), "", note))
+    put_row(sheet, row, ("Waste", live(refs.waste, looks.SHARE), "", note))
     row = _section(sheet, row + 2, "What each opening gets", columns)
     for name, told in account.divisions:
         _pair(sheet, row, name, told)
@@ -134,7 +128,7 @@ def _paragraphs(sheet: Worksheet, row: int, heading: str, lines: Iterable[str]) 
 
 def _section(sheet: Worksheet, row: int, heading: str, columns: int) -> int:
     cell = put_across(sheet, row, heading, columns, bold=True)
-    cell.fill = BAND
+    cell.fill = looks.BAND
     return row + 1
 
 
@@ -144,4 +138,4 @@ def _pair(sheet: Worksheet, row: int, name: str, told: str) -> None:
     sheet.merge_cells(start_row=row, start_column=2, end_row=row, end_column=4)
     room = sum(chars(sheet, c) for c in (2, 3, 4))
     deepest = max(lines_of(name, chars(sheet, 1)), lines_of(told, room))
-    sheet.row_dimensions[row].height = LINE * deepest + 6
+    sheet.row_dimensions[row].height = looks.LINE * deepest + 6

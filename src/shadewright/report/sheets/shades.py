@@ -8,16 +8,8 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from shadewright.cloth.plan import Making, Plan, Shade
 from shadewright.job.model import Job
-from shadewright.report.sheets.cells import (
-    COUNT,
-    LENGTH,
-    Column,
-    Content,
-    Value,
-    length,
-    put_table,
-    unit_of,
-)
+from shadewright.report.sheets import looks, units
+from shadewright.report.sheets.cells import Column, Content, Value, put_table
 from shadewright.report.work.account import Account
 from shadewright.report.work.makings import Card, cord_cuts, cord_names
 from shadewright.report.work.words import cut_size
@@ -36,7 +28,7 @@ class ShadeSums:
 def put_shades(sheet: Worksheet, account: Account) -> ShadeSums:
     """How each shade is made up, one a row; gives the cells of its sums."""
     job, plan = account.job, account.plan
-    unit = unit_of(job)
+    unit = units.name(job)
     columns = (
         Column("Shade", 18),
         Column("Place, from the left", 7),
@@ -63,8 +55,8 @@ def put_shades(sheet: Worksheet, account: Account) -> ShadeSums:
     for shade in plan.shades:
         card, making = card_of[shade.id], making_of[shade.id]
         table.add(*_shade_row(job, shade, card, making, sizes_of[shade.id]))
-    total, hooks = table.over("COUNTA", "A", COUNT), table.over("SUM", "O", COUNT)
-    cords, seams = table.sums("MN", LENGTH), table.over("SUM", "P", LENGTH)
+    total, hooks = table.over("COUNTA", "A", looks.COUNT), table.over("SUM", "O", looks.COUNT)
+    cords, seams = table.sums("MN", looks.LENGTH), table.over("SUM", "P", looks.LENGTH)
     table.add("Shades in all", total, *[""] * 10, *cords, hooks, seams, "", bold=True)
     table.end()
     row = table.last
@@ -123,10 +115,10 @@ def _shade_row(job: Job, shade: Shade, card: Card, making: Making, sizes: str) -
         ", ".join(map(tape.short, making.hooks)),
         ", ".join(tape.short(end + hook) for hook in making.hooks),
         ", ".join(cord_names(making)),
-        length(job, left),
-        length(job, right),
-        Value(len(making.hooks), COUNT),
-        length(job, card.made.seams),
+        units.length(job, left),
+        units.length(job, right),
+        Value(len(making.hooks), looks.COUNT),
+        units.length(job, card.made.seams),
         tape.short(making.raised_diameter),
     ]
 

@@ -9,18 +9,8 @@ from openpyxl.worksheet.worksheet import Worksheet
 from shadewright.answers import StickPlan
 from shadewright.job.model import Job
 from shadewright.measure import floor_to
-from shadewright.report.sheets.cells import (
-    BOXED,
-    COUNT,
-    LENGTH,
-    Column,
-    Formula,
-    Value,
-    length,
-    number_of,
-    put_table,
-    unit_of,
-)
+from shadewright.report.sheets import looks, units
+from shadewright.report.sheets.cells import Column, Value, live, put_table
 from shadewright.report.work.account import Account
 from shadewright.report.work.makings import names_of
 from shadewright.report.work.words import clean, count, small
@@ -38,7 +28,7 @@ class StickCells:
 def put_wood(sheet: Worksheet, account: Account) -> StickCells:
     """Which stick yields what."""
     job, sticks = account.job, account.sticks
-    unit = unit_of(job)
+    unit = units.name(job)
     columns = (
         Column("Cut", 5, "center"),
         Column("No.", 5, "center"),
@@ -51,7 +41,7 @@ def put_wood(sheet: Worksheet, account: Account) -> StickCells:
         Column(f"Left over, {unit}", 10, "right"),
     )
     tape = job.tape
-    kerf = number_of(job, job.make.kerf)
+    kerf = units.number(job, job.make.kerf)
     note = (
         f"Boards {tape.short(job.make.board)} square and rods {tape.short(job.make.rod)} across, "
         f"of {clean(job.make.wood.name)}. Each saw cut takes {tape.short(job.make.kerf)}. Measure "
@@ -61,7 +51,7 @@ def put_wood(sheet: Worksheet, account: Account) -> StickCells:
     table = put_table(sheet, "Wood", notes, columns)
     for number, stick in enumerate(account.plan.wood, 1):
         row, between = table.next, len(stick.cuts) - 1
-        taken = "+".join(f"{number_of(job, cut.length):.12g}" for cut in stick.cuts)
+        taken = "+".join(f"{units.number(job, cut.length):.12g}" for cut in stick.cuts)
         cuts = f"IF(F{row}-G{row}>{between}*{kerf:.12g},1,0)+{between}"
         table.add(
             None,
@@ -69,15 +59,15 @@ def put_wood(sheet: Worksheet, account: Account) -> StickCells:
             stick.stick,
             tape.short(stick.stock),
             "; ".join(f"{tape.short(cut.length)} for {cut.shade}" for cut in stick.cuts),
-            length(job, stick.stock),
-            Value(Formula(taken), LENGTH),
-            Value(Formula(cuts), COUNT),
-            Value(Formula(f"MAX(F{row}-G{row}-H{row}*{kerf:.12g},0)"), LENGTH),
+            units.length(job, stick.stock),
+            live(taken, looks.LENGTH),
+            live(cuts, looks.COUNT),
+            live(f"MAX(F{row}-G{row}-H{row}*{kerf:.12g},0)", looks.LENGTH),
         )
-        sheet.cell(row, 1).border = BOXED
+        sheet.cell(row, 1).border = looks.BOXED
     cells = StickCells(table.cells("C"), table.cells("F"))
-    sums = (*table.sums("FG", LENGTH), *table.sums("H", COUNT), *table.sums("I", LENGTH))
-    table.add("", "", "In all", "", "", *sums, bold=True)
+    saw, over = table.over("SUM", "H", looks.COUNT), table.over("SUM", "I", looks.LENGTH)
+    table.add("", "", "In all", "", "", *table.sums("FG", looks.LENGTH), saw, over, bold=True)
     table.end()
     return cells
 
@@ -124,9 +114,9 @@ def put_strength(sheet: Worksheet, account: Account) -> None:
         widest = beams.widest_for_rod(job, card.opening)
         table.add(
             names_of(card),
-            Value(len(card.making.hooks), COUNT),
-            Value(held.by_rule, COUNT),
-            Value(held.by_sag, COUNT),
+            Value(len(card.making.hooks), looks.COUNT),
+            Value(held.by_rule, looks.COUNT),
+            Value(held.by_sag, looks.COUNT),
             small(job, held.sag),
             small(job, beams.rod_sag(job, card.opening, right - left)),
             tape.short(floor_to(widest, job.step)),

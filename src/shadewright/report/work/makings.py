@@ -13,7 +13,7 @@ from shadewright.measure import TICKS, Tape, Ticks, ceil_to
 from shadewright.trade import cords
 from shadewright.trade.making import THREAD_RATIO, Made, made
 
-_SPARE_THREAD = 1.1
+SPARE_THREAD = 1.1
 
 
 @dataclass(frozen=True)
@@ -125,7 +125,7 @@ def supplies(job: Job, plan: Plan, found: Iterable[Card]) -> Supplies:
         cleats=shades,
         tassels=2 * shades if job.make.tassels else 0,
         seams=seams,
-        thread=ceil_to(round(seams * THREAD_RATIO * _SPARE_THREAD), job.price_unit),
+        thread=ceil_to(round(seams * THREAD_RATIO * SPARE_THREAD), job.price_unit),
     )
 
 
