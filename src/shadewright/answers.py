@@ -98,7 +98,7 @@ class FitAnswer:
         faults: what the judge found wrong with it; a plan with any is not to be used.
         short: in words, by how much there is too little; empty if there is enough.
         used: length used by the best plan if enough could be had.
-        ways: sets of concessions that are enough, cheapest first.
+        remedies: sets of concessions that are enough, cheapest first.
         not_enough: concessions that are not enough alone, and what is lacking then, in words.
         can_be_made: openings that can be made as asked; empty if none.
         complete: whether no cheaper set can have been missed.
@@ -109,7 +109,7 @@ class FitAnswer:
     faults: tuple[str, ...]
     short: str
     used: Ticks
-    ways: tuple[Remedy, ...]
+    remedies: tuple[Remedy, ...]
     not_enough: tuple[tuple[str, str], ...]
     can_be_made: str
     complete: bool
@@ -118,7 +118,7 @@ class FitAnswer:
     @property
     def enough(self) -> bool:
         """Whether every opening can be made, as asked or with concessions."""
-        return self.plan is not None or any(not way.left_out for way in self.ways)
+        return self.plan is not None or any(not remedy.left_out for remedy in self.remedies)
 
 
 DropName = tuple[str, str, int]

@@ -25,7 +25,7 @@ from shadewright.job.source import Source
 from shadewright.job.starter import starter_toml, write_starter_xlsx
 from shadewright.job.woods import UNNAMED_GRAVITY, WOODS, Timber
 from shadewright.measure import TICKS, parse_length
-from shadewright.planning.fit import settings as settings_of
+from shadewright.planning.concessions import settings as settings_of
 from shadewright.trade.counts import counts
 
 INCH, MM = TICKS["in"], TICKS["mm"]

@@ -9,10 +9,9 @@ from typing import Annotated
 
 import typer
 
+from shadewright.cli import messages, options
 from shadewright.cli.compare import compare_ways
 from shadewright.cli.fit import fit
-from shadewright.cli.messages import BAD_INPUT, NO_PLAN, clear_errors, fail, read, say, show
-from shadewright.cli.options import Force, JobFile
 from shadewright.cli.plan import plan
 from shadewright.job.problems import printable
 from shadewright.outputs import outputs
@@ -36,14 +35,14 @@ def run() -> None:
     Raises:
         SystemExit: with the exit code; 1 is left for a crash.
     """
-    with safe_streams(BAD_INPUT):
+    with safe_streams(messages.BAD_INPUT):
         try:
             app()
         except SystemExit as end:
             # The library's own 1 and 130 stand for Ctrl-C before there is anything to keep.
             if end.code in (1, _LIBRARY_STOPPED):
-                say("Stopped. Nothing was written.")
-                sys.exit(NO_PLAN)
+                messages.say("Stopped. Nothing was written.")
+                sys.exit(messages.NO_PLAN)
             raise
 
 
@@ -66,33 +65,33 @@ def _options(
 @app.command()
 def new(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Job to write, .toml or .xlsx.")],
-    force: Force = False,
+    force: options.Force = False,
 ) -> None:
     """Write a commented starter job."""
     if file.suffix.lower() not in (".toml", ".xlsx"):
-        fail(BAD_INPUT, f"{file}: found {file.suffix or 'no ending'}, wanted .toml or .xlsx")
+        messages.refuse(f"{file}: found {file.suffix or 'no ending'}, wanted .toml or .xlsx")
     from shadewright.job.starter import starter_toml, write_starter_xlsx  # noqa: PLC0415
 
-    with clear_errors(), outputs([file], force, {}) as writing:
+    with messages.clear_errors(), outputs([file], force, {}) as writing:
         if file.suffix.lower() == ".toml":
             writing.text(file, starter_toml())
         else:
             writing.write(file, write_starter_xlsx)
     name = printable(str(file))
-    show(f"Wrote {name}. Change it to your own, then: shadewright check {name}\n")
+    messages.show(f"Wrote {name}. Change it to your own, then: shadewright check {name}\n")
 
 
 @app.command()
-def check(job: JobFile) -> None:
+def check(job: options.JobFile) -> None:
     """Read the job, say what it means, list every problem at once."""
-    asked, places = read(job)
+    asked, places = messages.read(job)
 
     from shadewright.planning.make import counts_with_a_place, ready  # noqa: PLC0415
     from shadewright.report.text.check import said_back  # noqa: PLC0415
 
-    with clear_errors(places, asked):
+    with messages.clear_errors(places, asked):
         ready(asked)
-        show(said_back(asked, counts_with_a_place(asked)))
+        messages.show(said_back(asked, counts_with_a_place(asked)))
 
 
 app.command()(plan)
@@ -102,19 +101,19 @@ app.command()(fit)
 
 @app.command()
 def replay(
-    job: JobFile,
+    job: options.JobFile,
     plan_file: Annotated[Path, typer.Argument(metavar="PLAN.json", help="The plan to judge.")],
 ) -> None:
     """Judge a plan file by cutting it on an imaginary roll."""
-    asked, _ = read(job)
+    asked, _ = messages.read(job)
 
     from shadewright.cloth.plan_file import plan_data  # noqa: PLC0415
     from shadewright.judge.replay import judge  # noqa: PLC0415
 
-    with clear_errors():
+    with messages.clear_errors():
         faults = judge(asked, plan_data(plan_file))
     if faults:
-        show("".join(f"{fault}\n" for fault in faults))
+        messages.show("".join(f"{fault}\n" for fault in faults))
         faulty = "1 fault" if len(faults) == 1 else f"{len(faults)} faults"
-        fail(NO_PLAN, f"{plan_file}: {faulty}. This plan must not be cut.")
-    show("Clean: the plan cuts what the job asks for, and its figures add up.\n")
+        messages.fail(messages.NO_PLAN, f"{plan_file}: {faulty}. This plan must not be cut.")
+    messages.show("Clean: the plan cuts what the job asks for, and its figures add up.\n")

@@ -9,27 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from shadewright.answers import CaseAnswer
-from shadewright.cli.messages import (
-    CANNOT_MEET,
-    NO_PLAN,
-    clear_errors,
-    fail,
-    fail_where_faulty,
-    read,
-    say,
-    say_written,
-    show,
-)
-from shadewright.cli.options import (
-    Force,
-    JobFile,
-    data,
-    known_words,
-    longest,
-    see_endings,
-    seeded,
-    workbook,
-)
+from shadewright.cli import messages, options
 from shadewright.outputs import outputs
 from shadewright.report.text.compare import CHOICES, STRATEGY_WORDS, as_data, table
 from shadewright.report.work.cautions import first_of_all
@@ -42,7 +22,7 @@ _STRATEGIES = tuple(STRATEGY_WORDS)
 
 
 def compare_ways(  # noqa: PLR0917 - each is an option of the command line
-    job: JobFile,
+    job: options.JobFile,
     strategy: Annotated[
         list[str] | None,
         typer.Option(
@@ -59,22 +39,22 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
             help=f"Choice to compare, again for more: {', '.join(CHOICES)}. All if left out.",
         ),
     ] = None,
-    out: Annotated[Path | None, workbook("Workbook with a Compare sheet.")] = None,
-    json_file: Annotated[Path | None, data("The comparison as JSON.")] = None,
-    seconds: Annotated[float, longest("Longest search, all told.")] = 20.0,
-    seed: Annotated[int, seeded("Same seed, same plans.")] = 0,
+    out: Annotated[Path | None, options.workbook("Workbook with a Compare sheet.")] = None,
+    json_file: Annotated[Path | None, options.data("The comparison as JSON.")] = None,
+    seconds: Annotated[float, options.longest("Longest search, all told.")] = 20.0,
+    seed: Annotated[int, options.seeded("Same seed, same plans.")] = 0,
     workers: Annotated[
         int | None,
         typer.Option("--workers", min=1, max=256, help="Plans at once; all cores if left out."),
     ] = None,
-    force: Force = False,
+    force: options.Force = False,
 ) -> None:
     """Plan the same job in several ways, side by side: matching, hems, lay, number of shades."""
-    see_endings(out, json_file)
-    strategies = known_words("--strategy", strategy, _STRATEGIES)
-    choices = known_words("--choice", choice, CHOICES)
-    asked, places = read(job)
-    with clear_errors(places, asked):
+    options.see_endings(out, json_file)
+    strategies = options.known_words("--strategy", strategy, _STRATEGIES)
+    choices = options.known_words("--choice", choice, CHOICES)
+    asked, places = messages.read(job)
+    with messages.clear_errors(places, asked):
         with outputs([f for f in (out, json_file) if f], force, {"the job": job}) as writing:
             from shadewright.planning import compare as ways  # noqa: PLC0415
 
@@ -91,8 +71,8 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
                 writing.write(out, lambda part: write_comparison(part, asked, found))
             if json_file:
                 writing.data(json_file, as_data(asked, found))
-        show(table(asked, found, stopped=stopped))
-        say_written(out, json_file)
+        messages.show(table(asked, found, stopped=stopped))
+        messages.say_written(out, json_file)
 
 
 def _compared(
@@ -108,7 +88,7 @@ def _compared(
     from shadewright.planning.compare import compare  # noqa: PLC0415
 
     def progress(done: int, asked: int, name: str) -> None:
-        say(f"  {done} of {asked} planned: {name}")
+        messages.say(f"  {done} of {asked} planned: {name}")
 
     seconds, seed, workers = effort
     try:
@@ -122,8 +102,8 @@ def _compared(
             progress=progress,
         )
     except BrokenProcessPool:
-        fail(
-            NO_PLAN,
+        messages.fail(
+            messages.NO_PLAN,
             "A process that planned one of these ways was ended from outside, as where memory "
             "runs out. Nothing was written; --workers 1 takes the least memory.",
         )
@@ -134,7 +114,7 @@ def _fail_without_plans(job: Job, found: list[CaseAnswer], stopped: bool) -> Non
     from shadewright.planning.compare import NOT_IN_TIME  # noqa: PLC0415
 
     for each in found:
-        fail_where_faulty(
+        messages.fail_where_faulty(
             each.faults,
             f" for {each.name}, so nothing was written. This is a bug in shadewright: please "
             "report it with the job file.",
@@ -143,10 +123,10 @@ def _fail_without_plans(job: Job, found: list[CaseAnswer], stopped: bool) -> Non
         return
     reasons = dict.fromkeys(each.why_not for each in found)
     if stopped:
-        fail(NO_PLAN, "Stopped before anything was planned. Nothing was written.")
+        messages.fail(messages.NO_PLAN, "Stopped before anything was planned. Nothing was written.")
     if NOT_IN_TIME in reasons:
         said = "Nothing was planned in the time given, and nothing was written"
-        fail(NO_PLAN, f"{said}; --seconds gives it more.")
+        messages.fail(messages.NO_PLAN, f"{said}; --seconds gives it more.")
     first = "".join(f"{said}\n" for said in first_of_all(job))
     none = "This job cannot be met in any of these ways.\n"
-    fail(CANNOT_MEET, first + none + "\n".join(reasons))
+    messages.fail(messages.CANNOT_MEET, first + none + "\n".join(reasons))

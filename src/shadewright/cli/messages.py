@@ -48,6 +48,11 @@ def fail(code: int, text: str) -> NoReturn:
     raise typer.Exit(code)
 
 
+def refuse(text: str) -> NoReturn:
+    """End a command whose input is bad."""
+    fail(BAD_INPUT, text)
+
+
 def fail_where_faulty(faults: Sequence[str], told: str) -> None:
     """Tell what the judge found wrong with a plan, if anything is."""
     if faults:
@@ -60,7 +65,7 @@ def read(job: Path) -> tuple[Job, Places]:
     try:
         return read_placed(job)
     except JobError as why:
-        fail(BAD_INPUT, str(why))
+        refuse(str(why))
 
 
 @contextlib.contextmanager
@@ -75,7 +80,7 @@ def clear_errors(places: Places | None = None, job: Job | None = None) -> Iterat
     try:
         yield
     except (JobError, OutputError) as why:
-        fail(BAD_INPUT, str(why))
+        refuse(str(why))
     except CannotMeetError as why:
         fail(CANNOT_MEET, f"{first}This job cannot be met.\n{said(str(why))}")
     except KeyboardInterrupt:

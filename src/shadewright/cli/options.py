@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
-from shadewright.cli.messages import BAD_INPUT, fail
+from shadewright.cli import messages
 
 _PICTURES = (".svg", ".pdf", ".png")
 
@@ -45,12 +45,12 @@ def see_endings(
         if file and file.suffix.lower() not in endings
     ]
     if problems:
-        fail(BAD_INPUT, "\n".join(problems))
+        messages.refuse("\n".join(problems))
 
 
 def known_words(option: str, asked: list[str] | None, known: tuple[str, ...]) -> list[str]:
     """The words asked for in the order they are known, all of them if none is."""
     wrong = [word for word in asked or [] if word not in known]
     if wrong:
-        fail(BAD_INPUT, f"{option}: found {', '.join(wrong)}, wanted {' or '.join(known)}")
+        messages.refuse(f"{option}: found {', '.join(wrong)}, wanted {' or '.join(known)}")
     return [word for word in known if not asked or word in asked]

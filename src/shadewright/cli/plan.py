@@ -9,17 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from shadewright import stopping
-from shadewright.cli.messages import (
-    BAD_INPUT,
-    clear_errors,
-    fail,
-    fail_where_faulty,
-    read,
-    say,
-    say_written,
-    show,
-)
-from shadewright.cli.options import Force, JobFile, data, longest, see_endings, seeded, workbook
+from shadewright.cli import messages, options
 from shadewright.cli.progress import Progress
 from shadewright.outputs import outputs
 
@@ -31,15 +21,15 @@ if TYPE_CHECKING:
 
 
 def plan(  # noqa: PLR0917 - each is an option of the command line
-    job: JobFile,
-    out: Annotated[Path | None, workbook("Workbook for the helper.")] = None,
-    json_file: Annotated[Path | None, data("The plan as JSON.")] = None,
+    job: options.JobFile,
+    out: Annotated[Path | None, options.workbook("Workbook for the helper.")] = None,
+    json_file: Annotated[Path | None, options.data("The plan as JSON.")] = None,
     picture: Annotated[
         Path | None,
         typer.Option("--picture", metavar="X.svg|pdf|png", help="The roll, to scale."),
     ] = None,
-    seconds: Annotated[float, longest("Longest search.")] = 20.0,
-    seed: Annotated[int, seeded("Same seed, same plan.")] = 0,
+    seconds: Annotated[float, options.longest("Longest search.")] = 20.0,
+    seed: Annotated[int, options.seeded("Same seed, same plan.")] = 0,
     after: Annotated[
         Path | None,
         typer.Option("--after", metavar="PLAN.json", help="Go on from this plan, partly cut."),
@@ -60,13 +50,15 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
         list[str] | None,
         typer.Option("--lost", metavar="SHADE", help="A shade whose cut panels are spoilt."),
     ] = None,
-    force: Force = False,
+    force: options.Force = False,
 ) -> None:
     """Divide, lay out, order the cuts, and say how good the plan is."""
-    see_endings(out, json_file, picture)
+    options.see_endings(out, json_file, picture)
     if after is None and (done or done_from or flaw or lost):
-        fail(BAD_INPUT, "--done, --done-from, --flaw and --lost tell what became of --after PLAN")
-    asked, places = read(job)
+        messages.refuse(
+            "--done, --done-from, --flaw and --lost tell what became of --after PLAN",
+        )
+    asked, places = messages.read(job)
 
     from shadewright.report.text.summary import summary  # noqa: PLC0415
     from shadewright.report.work.account import Account  # noqa: PLC0415
@@ -76,7 +68,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
         "the plan of --after": after,
         "the workbook of --done-from": done_from,
     }
-    with clear_errors(places, asked):
+    with messages.clear_errors(places, asked):
         with outputs([f for f in (out, json_file, picture) if f], force, reads) as writing:
             if after is None:
                 answer = _planned(asked, seconds, seed)
@@ -85,13 +77,13 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
 
                 stated = Statement(done or [], flaw or [], lost or [])
                 answer = _gone_on(asked, _Mishap(after, done_from, stated), seconds, seed)
-            fail_where_faulty(
+            messages.fail_where_faulty(
                 answer.faults,
                 ", so nothing was written. This is a bug in shadewright: please report it with the "
                 "job file.",
             )
             if answer.stopped:
-                say("Stopped early; this is the best plan found until then.")
+                messages.say("Stopped early; this is the best plan found until then.")
             stopping.keep()
             account = Account(asked, answer.plan, answer.naive, answer.wood)
             if json_file:
@@ -104,10 +96,10 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
                 from shadewright.report.pages.picture import save_pictures  # noqa: PLC0415
 
                 writing.write(picture, lambda part: save_pictures(part, account))
-        show(summary(account))
+        messages.show(summary(account))
         if stopping.asked() and not answer.stopped:
-            say("Stopped while writing; the plan is whole, pictures may be left out.")
-        say_written(out, json_file, picture)
+            messages.say("Stopped while writing; the plan is whole, pictures may be left out.")
+        messages.say_written(out, json_file, picture)
 
 
 @dataclass(frozen=True)
@@ -137,11 +129,13 @@ def _gone_on(job: Job, mishap: _Mishap, seconds: float, seed: int) -> PlanAnswer
     faults = judge(job, found)
     if faults:
         said = "".join(f"\n  {fault}" for fault in faults[:5])
-        fail(BAD_INPUT, f"{mishap.after}: found faults, wanted a clean plan of this job{said}")
+        messages.refuse(
+            f"{mishap.after}: found faults, wanted a clean plan of this job{said}",
+        )
     before = Plan.model_validate(found)
     try:
         happened = since(job, before, mishap.stated, mishap.done_from)
     except ValueError as why:
-        fail(BAD_INPUT, str(why))
+        messages.refuse(str(why))
     with Progress(job) as progress:
         return go_on(job, before, happened, seconds=seconds, seed=seed, report=progress)

@@ -184,21 +184,6 @@ class Opening(Frozen):
     """Of the recess an inside mount hangs in; None where the job does not say."""
 
 
-COSTS = {
-    "gaps": 1,
-    "mirrored": 2,
-    "free": 3,
-    "overlap": 2,
-    "hem": 3,
-    "single": 4,
-    "match": 4,
-    "railroad": 5,
-    "lining": 3,
-    "leave_out": 20,
-}
-"""What each thing costs to give up where the job does not say."""
-
-
 class Fit(Frozen):
     """What may be given up where cloth is short, each at a cost; None where it may not be.
 
@@ -206,30 +191,36 @@ class Fit(Frozen):
     costs nothing and is never given up.
     """
 
-    gaps: int | None = COSTS["gaps"]
+    gaps: int | None = 1
     """Gaps up to `widest_gap`."""
-    mirrored: int | None = COSTS["mirrored"]
+    mirrored: int | None = 2
     """Widths equal from either side only, where all were to be equal."""
-    free: int | None = COSTS["free"]
+    free: int | None = 3
     """Any widths."""
-    overlap: int | None = COSTS["overlap"]
+    overlap: int | None = 2
     """Outside mounts overlap as little as `least_overlap`."""
-    hem: int | None = COSTS["hem"]
+    hem: int | None = 3
     """Side folds as narrow as `least_fold`."""
-    single: int | None = COSTS["single"]
+    single: int | None = 4
     """Side hems folded once."""
-    match: int | None = COSTS["match"]
+    match: int | None = 4
     """A match weaker by one: continuous, centred, level, plain; each step costs as much."""
-    railroad: int | None = COSTS["railroad"]
+    railroad: int | None = 5
     """Cloth up the bolt laid railroaded."""
-    lining: int | None = COSTS["lining"]
+    lining: int | None = 3
     """Shades lined with `other_lining`."""
-    leave_out: int | None = COSTS["leave_out"]
+    leave_out: int | None = 20
     """Each opening left out."""
     widest_gap: Ticks
     least_fold: Ticks
     least_overlap: Ticks = 0
     other_lining: str | None = None
+
+
+COSTS: dict[str, int] = {
+    key: field.default for key, field in Fit.model_fields.items() if field.annotation == int | None
+}
+"""What each thing costs to give up where the job does not say."""
 
 
 class Job(Frozen):

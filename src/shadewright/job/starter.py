@@ -13,22 +13,9 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
+from shadewright.job import starter_keys as keys
 from shadewright.job.sheet_keys import LISTS
-from shadewright.job.starter_keys import (
-    CLOTH,
-    CLOTH_COLUMNS,
-    CLOTH_NAME,
-    FIT,
-    JOB,
-    MAKE,
-    MATCH,
-    MORE_OPENINGS,
-    OPENING,
-    PIECE,
-    PIECE_COLUMNS,
-    StarterKey,
-    StarterValue,
-)
+from shadewright.job.starter_keys import StarterKey, StarterValue
 
 _HEADER = """\
 # A job for Shadewright: the cloth, how the shades are made, and the openings to cover.
@@ -48,34 +35,34 @@ def starter_toml() -> str:
     return "\n".join(
         [
             _HEADER,
-            *_toml_lines(JOB),
+            *_toml_lines(keys.JOB),
             "",
             "# One table for each cloth; the word after the point is its short name.",
-            f"[cloth.{CLOTH_NAME}]",
-            *_toml_lines(CLOTH),
+            f"[cloth.{keys.CLOTH_NAME}]",
+            *_toml_lines(keys.CLOTH),
             "",
             "# Cloth on hand, used before any is bought: one table for each piece.",
-            f"#[[cloth.{CLOTH_NAME}.piece]]",
-            *_toml_lines(PIECE),
+            f"#[[cloth.{keys.CLOTH_NAME}.piece]]",
+            *_toml_lines(keys.PIECE),
             "",
             "# How every shade is made.",
             "[make]",
-            *_toml_lines(MAKE),
+            *_toml_lines(keys.MAKE),
             "",
             "# How the motif falls from shade to shade.",
             "[match]",
-            *_toml_lines(MATCH),
+            *_toml_lines(keys.MATCH),
             "",
             "# What may be given up where cloth on hand is short, for the command fit.",
             "[fit]",
-            *_toml_lines(FIT),
+            *_toml_lines(keys.FIT),
             "",
             "# One table for each opening.",
             "[[opening]]",
-            *_toml_lines(OPENING),
+            *_toml_lines(keys.OPENING),
             *(
                 line
-                for opening in MORE_OPENINGS
+                for opening in keys.MORE_OPENINGS
                 for line in (
                     "",
                     "[[opening]]",
@@ -137,17 +124,23 @@ def write_starter_xlsx(path: Path) -> None:
     first = workbook.active
     assert isinstance(first, Worksheet)
     first.title = "Instructions"
-    explained = {"Cloth": CLOTH_COLUMNS, "Pieces": PIECE_COLUMNS, "Openings": OPENING}
+    explained = {
+        "Cloth": keys.CLOTH_COLUMNS,
+        "Pieces": keys.PIECE_COLUMNS,
+        "Openings": keys.OPENING,
+    }
     _write_instructions(first, explained)
-    cloth = {line.key: line.value for line in CLOTH_COLUMNS if line.stated}
-    opening = {line.key: line.value for line in OPENING if line.stated}
-    _write_pairs(workbook.create_sheet("Job"), JOB)
+    cloth = {line.key: line.value for line in keys.CLOTH_COLUMNS if line.stated}
+    opening = {line.key: line.value for line in keys.OPENING if line.stated}
+    _write_pairs(workbook.create_sheet("Job"), keys.JOB)
     _write_rows(workbook.create_sheet("Cloth"), explained["Cloth"], [cloth])
     _write_rows(workbook.create_sheet("Pieces"), explained["Pieces"], [])
-    _write_pairs(workbook.create_sheet("Make"), MAKE)
-    _write_pairs(workbook.create_sheet("Match"), MATCH)
-    _write_pairs(workbook.create_sheet("Fit"), FIT)
-    _write_rows(workbook.create_sheet("Openings"), explained["Openings"], [opening, *MORE_OPENINGS])
+    _write_pairs(workbook.create_sheet("Make"), keys.MAKE)
+    _write_pairs(workbook.create_sheet("Match"), keys.MATCH)
+    _write_pairs(workbook.create_sheet("Fit"), keys.FIT)
+    _write_rows(
+        workbook.create_sheet("Openings"), explained["Openings"], [opening, *keys.MORE_OPENINGS]
+    )
     workbook.save(path)
 
 

@@ -96,18 +96,27 @@ def make_plan(  # noqa: PLR0917
         NoPlanError: cloth on hand does not do, which is not proved.
     """
     clock = Clock(seconds, effort)
-    asked, groups = problem(job)
-    clock.spend_seconds(menu_seconds(asked, effort))
-    tell = telling(asked, report)
-    copies = sum(kind.copies for kind in asked.kinds)
-    clock.reserve(min(copies * effort.seconds_to_finish, 0.6 * seconds))
-    cloth = clock.leaving(effort.sticks)
-    supply = Supply.of(job, asked)
+    (asked, groups), supply = posed(job, clock, seconds)
+    cloth, tell = clock.leaving(effort.sticks), telling(asked, report)
     limits: dict[Goal, int] = {} if most_shades is None else {"shades": most_shades}
     found = search(asked, supply, cloth, seed, tell, Wish(limits, enough=True))
     if found is None or found.short.value:
         raise not_enough(job, (asked, groups), supply, found, clock, seed)
     return judged(job, to_plan(job, asked, groups, found), clock, seed)
+
+
+def posed(job: Job, clock: Clock, seconds: float) -> tuple[JobProblem, Supply]:
+    """A job's problem and what cloth there is for it; what that took, and what it takes to finish a
+    plan in the end, is charged to the clock.
+
+    Raises:
+        CannotMeetError: the job cannot be made as asked.
+    """
+    asked, groups = problem(job)
+    clock.spend_seconds(menu_seconds(asked, clock.effort))
+    copies = sum(kind.copies for kind in asked.kinds)
+    clock.reserve(min(copies * clock.effort.seconds_to_finish, 0.6 * seconds))
+    return (asked, groups), Supply.of(job, asked)
 
 
 def menu_seconds(asked: Problem, effort: Effort) -> float:

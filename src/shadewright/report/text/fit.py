@@ -39,10 +39,10 @@ def _enough(job: Job, found: FitAnswer) -> list[str]:
 
 def _too_little(job: Job, found: FitAnswer) -> list[str]:
     lines = [wrapped(f"The cloth on hand is not enough: it is short by {found.short}.", "")]
-    if found.ways:
+    if found.remedies:
         lines += ["", "What would make it enough, the least to give up first"]
-        for number, way in enumerate(found.ways, 1):
-            lines.append(wrapped(f"{number}. {_way(job, found, way)}"))
+        for number, remedy in enumerate(found.remedies, 1):
+            lines.append(wrapped(f"{number}. {_remedy(job, found, remedy)}"))
         if not found.complete:
             lines.append(wrapped("Not every cheaper set could be ruled out in the time given."))
     else:
@@ -60,19 +60,19 @@ def _lacking(said: str) -> str:
     return f"still short by {said}" if said[:1].isdigit() else said
 
 
-def _way(job: Job, found: FitAnswer, way: Remedy) -> str:
-    parts = [*way.given_up, *_left_out(way)]
-    spared = found.used - way.used
+def _remedy(job: Job, found: FitAnswer, remedy: Remedy) -> str:
+    parts = [*remedy.given_up, *_left_out(remedy)]
+    spared = found.used - remedy.used
     tape = job.tape
-    said = f"{'; '.join(parts)} (cost {way.cost}): uses {tape.long(way.used)}"
+    said = f"{'; '.join(parts)} (cost {remedy.cost}): uses {tape.long(remedy.used)}"
     if spared > 0:
         said += f", {tape.long(spared)} less than as asked"
-    return said + f", for {count(len(way.plan.shades), 'shade')}"
+    return said + f", for {count(len(remedy.plan.shades), 'shade')}"
 
 
-def _left_out(way: Remedy) -> Iterable[str]:
-    of = {opening.name: opening.copies for opening in way.job.openings}
-    for name, copies in way.left_out.items():
+def _left_out(remedy: Remedy) -> Iterable[str]:
+    of = {opening.name: opening.copies for opening in remedy.job.openings}
+    for name, copies in remedy.left_out.items():
         several = f" ({copies} of {of[name]})" if of[name] > 1 else ""
         yield f"without {clean(name)}{several}"
 
@@ -90,15 +90,15 @@ def as_data(job: Job, found: FitAnswer) -> dict[str, Any]:
         "complete": found.complete,
         "concessions": [
             {
-                "names": sorted(way.names),
-                "given_up": list(way.given_up),
-                "left_out": dict(way.left_out),
-                "cost": way.cost,
-                "used": way.used,
-                "spares": found.used - way.used,
-                "shades": len(way.plan.shades),
+                "names": sorted(remedy.names),
+                "given_up": list(remedy.given_up),
+                "left_out": dict(remedy.left_out),
+                "cost": remedy.cost,
+                "used": remedy.used,
+                "spares": found.used - remedy.used,
+                "shades": len(remedy.plan.shades),
             }
-            for way in found.ways
+            for remedy in found.remedies
         ],
         "not_enough": [
             {"given_up": said, "short": short} for said, short in found.not_enough if short
