@@ -297,7 +297,7 @@ def test_a_bound_below_the_step_is_not_printed_as_reached() -> None:
     asked, _ = samples.three_shades()
     goal = Goal(goal="used", value=100 * INCH, bound=100 * INCH - 1)
     assert words.goal_bound(asked, goal) == '2 yd 27 15/16"'
-    assert words.goal_value(asked, goal, goal.value) == '2 yd 28"'
+    assert words.goal_value(asked, goal.goal, goal.value) == '2 yd 28"'
 
 
 # --- Terminal -----------------------------------------------------------------------------------

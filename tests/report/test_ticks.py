@@ -51,12 +51,12 @@ def book(path: Path, change: Callable[[Worksheet], object], made: Plan = MADE) -
 
 
 def read(path: Path, done: str = "") -> Since:
-    return since(ASKED, MADE, Statement([done] if done else []), path)
+    return since(ASKED, MADE, Statement([done] if done else [], done_from=path))
 
 
 def refused(path: Path, job: Job = ASKED, made: Plan = MADE) -> str:
     with pytest.raises(ValueError, match="--done") as why:
-        since(job, made, Statement(), path)
+        since(job, made, Statement(done_from=path))
     return str(why.value)
 
 

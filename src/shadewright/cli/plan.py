@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -55,19 +54,13 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     """Divide, lay out, order the cuts, and say how good the plan is."""
     options.see_endings(out, json_file, picture)
     if after is None and (done or done_from or flaw or lost):
-        messages.refuse(
-            "--done, --done-from, --flaw and --lost tell what became of --after PLAN",
-        )
+        messages.refuse("--done, --done-from, --flaw and --lost tell what became of --after PLAN")
     asked, places = messages.read(job)
 
     from shadewright.report.text.summary import summary  # noqa: PLC0415
     from shadewright.report.work.account import Account  # noqa: PLC0415
 
-    reads = {
-        "the job": job,
-        "the plan of --after": after,
-        "the workbook of --done-from": done_from,
-    }
+    reads = {"the job": job, "the plan of --after": after, "the workbook of --done-from": done_from}
     with messages.clear_errors(places, asked):
         with outputs([f for f in (out, json_file, picture) if f], force, reads) as writing:
             if after is None:
@@ -75,8 +68,8 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
             else:
                 from shadewright.report.sheets.since import Statement  # noqa: PLC0415
 
-                stated = Statement(done or [], flaw or [], lost or [])
-                answer = _gone_on(asked, _Mishap(after, done_from, stated), seconds, seed)
+                stated = Statement(done or [], flaw or [], lost or [], done_from)
+                answer = _gone_on(asked, after, stated, seconds, seed)
             messages.fail_where_faulty(
                 answer.faults,
                 ", so nothing was written. This is a bug in shadewright: please report it with the "
@@ -102,15 +95,6 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
         messages.say_written(out, json_file, picture)
 
 
-@dataclass(frozen=True)
-class _Mishap:
-    """What the command line says has become of a plan."""
-
-    after: Path
-    done_from: Path | None
-    stated: Statement
-
-
 def _planned(job: Job, seconds: float, seed: int) -> PlanAnswer:
     from shadewright.planning.make import make_plan  # noqa: PLC0415
 
@@ -118,23 +102,21 @@ def _planned(job: Job, seconds: float, seed: int) -> PlanAnswer:
         return make_plan(job, seconds, seed, progress)
 
 
-def _gone_on(job: Job, mishap: _Mishap, seconds: float, seed: int) -> PlanAnswer:
+def _gone_on(job: Job, after: Path, stated: Statement, seconds: float, seed: int) -> PlanAnswer:
     from shadewright.cloth.plan import Plan  # noqa: PLC0415
     from shadewright.cloth.plan_file import plan_data  # noqa: PLC0415
     from shadewright.judge.replay import judge  # noqa: PLC0415
     from shadewright.planning.go_on import go_on  # noqa: PLC0415
     from shadewright.report.sheets.since import since  # noqa: PLC0415
 
-    found = plan_data(mishap.after)
+    found = plan_data(after)
     faults = judge(job, found)
     if faults:
         said = "".join(f"\n  {fault}" for fault in faults[:5])
-        messages.refuse(
-            f"{mishap.after}: found faults, wanted a clean plan of this job{said}",
-        )
+        messages.refuse(f"{after}: found faults, wanted a clean plan of this job{said}")
     before = Plan.model_validate(found)
     try:
-        happened = since(job, before, mishap.stated, mishap.done_from)
+        happened = since(job, before, stated)
     except ValueError as why:
         messages.refuse(str(why))
     with Progress(job) as progress:

@@ -4,13 +4,24 @@ from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Callable
 from typing import TYPE_CHECKING
+
+from shadewright.report.work.words import goal_value
 
 if TYPE_CHECKING:
     from shadewright.job.model import Job
     from shadewright.planning.make import GoalReport
     from shadewright.solve.search.goals import GoalName
+
+
+_GOALS = {
+    "money": "money",
+    "bought": "to buy",
+    "shades": "shades",
+    "used": "cloth used",
+    "widths": "different cut widths",
+    "gaps": "gaps in all",
+}
 
 
 class Progress:
@@ -36,24 +47,13 @@ class Progress:
         if now - self._last < (0.1 if terminal else self._EVERY):
             return
         self._last = now
-        line = f"  {self._said(goal, value)} so far, {self._gap(value, bound)}"
+        said = f"{_GOALS[goal]}: {goal_value(self._job, goal, value)}"
+        line = f"  {said} so far, {self._gap(value, bound)}"
         if terminal:
             print("\r" + line.ljust(self._shown), end="", file=sys.stderr, flush=True)
             self._shown = len(line)
         else:
             print(line, file=sys.stderr, flush=True)
-
-    def _said(self, goal: GoalName, value: float) -> str:
-        tape = self._job.tape
-        by_goal: dict[GoalName, Callable[[], str]] = {
-            "money": lambda: f"money: {value:,.2f}",
-            "bought": lambda: f"to buy: {tape.cloth(round(value))}",
-            "shades": lambda: f"shades: {round(value)}",
-            "used": lambda: f"cloth used: {tape.long(round(value))}",
-            "widths": lambda: f"different cut widths: {round(value)}",
-            "gaps": lambda: f"gaps in all: {tape.short(round(value))}",
-        }
-        return by_goal[goal]()
 
     @staticmethod
     def _gap(value: float, bound: float) -> str:

@@ -108,9 +108,9 @@ def one_of(words: Iterable[str]) -> str:
     return f"{', '.join(others)} or {last}" if others else last
 
 
-def did_you_mean(word: str, known: Iterable[str], likeness: float = 0.5) -> str:
+def did_you_mean(word: object, known: Iterable[str], likeness: float = 0.5) -> str:
     """``; did you mean width?`` where one of the known words is near; else nothing."""
-    near = _nearest(word, known, likeness)
+    near = _nearest(word, known, likeness) if isinstance(word, str) else None
     return f"; did you mean {near}?" if near else ""
 
 

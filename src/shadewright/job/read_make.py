@@ -77,7 +77,7 @@ def _wood(table: TableReader, facts: Facts) -> Timber:
             stiffness = parse_quantity(value, "MPa", "MPa" if facts.metric else "psi")
             if _LEAST_STIFF <= stiffness <= _MOST_STIFF:
                 return Timber(f"wood of {stiffness:.4g} MPa", stiffness, UNNAMED_GRAVITY)
-    hint = did_you_mean(value, WOODS) if isinstance(value, str) else ""
+    hint = did_you_mean(value, WOODS)
     table.refuse(
         "wood", f'{one_of(list(WOODS))}, or a stiffness such as "8500 MPa" or "1240 ksi"{hint}'
     )

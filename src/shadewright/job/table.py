@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 from math import isfinite
 from typing import TypeGuard, TypeVar
@@ -114,12 +114,10 @@ class TableReader:
         value = self.raw(key)
         if value is None:
             return default
-        for word in words:
-            if isinstance(value, str) and _plain(value) == word:
-                return word
-        hint = did_you_mean(value, words) if isinstance(value, str) else ""
-        self.refuse(key, one_of(words) + hint)
-        return default
+        word = _word(value, words)
+        if word is None:
+            self.refuse(key, one_of(words) + did_you_mean(value, words))
+        return word or default
 
     def flag(self, key: str) -> bool | None:
         """True or false, or yes or no; None where it is left out."""
@@ -222,10 +220,9 @@ class TableReader:
         value = self.raw(key)
         if value is None:
             return default
-        for word in words:
-            if isinstance(value, str) and _plain(value) == word:
-                return word
-        hint = did_you_mean(value, words) if isinstance(value, str) else ""
+        word, hint = _word(value, words), did_you_mean(value, words)
+        if word is not None:
+            return word
         wanted = f"{one_of(words)}, or {_wanted(-1)}"
         if hint:
             self.refuse(key, wanted + hint)
@@ -336,6 +333,12 @@ def is_name(text: str) -> bool:
 def _plain(word: str) -> str:
     """A word without regard to letter case and blanks: ``Up the  Bolt`` is ``up the bolt``."""
     return " ".join(word.split()).casefold()
+
+
+def _word(value: object, words: Iterable[Word]) -> Word | None:
+    """Which of some words a value is; None where it is none of them."""
+    plain = _plain(value) if isinstance(value, str) else ""
+    return next((word for word in words if word == plain), None)
 
 
 def _is_count(value: object) -> TypeGuard[int]:

@@ -179,10 +179,7 @@ def _nearest_gap(
     """The range of gaps nearest to the one asked for that lets one of the counts divide."""
     low, high = opening.gap
     for more in range(1, 65):
-        for wider in (
-            (low, high + more * job.step),
-            (max(low - more * job.step, 0), high),
-        ):
+        for wider in ((low, high + more * job.step), (max(low - more * job.step, 0), high)):
             loose = opening.model_copy(update={"gap": wider})
             for n in _asked(opening):
                 if n > 1 and any_divides(job, loose, allowed, n):

@@ -10,13 +10,7 @@ from openpyxl.styles import PatternFill
 from openpyxl.worksheet.worksheet import Worksheet
 
 from shadewright.report.sheets import looks, units
-from shadewright.report.sheets.cells import (
-    Column,
-    TableRows,
-    Value,
-    live,
-    put_table,
-)
+from shadewright.report.sheets.cells import Column, TableRows, Value, live, put_table
 from shadewright.report.sheets.shades import ShadeSums
 from shadewright.report.sheets.wood import StickCells
 from shadewright.report.work.account import Account

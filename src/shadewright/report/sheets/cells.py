@@ -171,9 +171,13 @@ def put_title(sheet: Worksheet, title: str, notes: Iterable[str], columns: int) 
     """Title and notes across the sheet; gives the next free row."""
     put(sheet, 1, 1, title, font=looks.TITLE).alignment = looks.IN_LINE
     sheet.row_dimensions[1].height = 24
-    row = 2
-    for note in notes:
-        put_across(sheet, row, note, columns)
+    return put_lines(sheet, 2, notes, columns)
+
+
+def put_lines(sheet: Worksheet, row: int, texts: Iterable[str], columns: int) -> int:
+    """Texts below each other, each across the sheet; gives the next free row."""
+    for text in texts:
+        put_across(sheet, row, text, columns)
         row += 1
     return row
 
@@ -196,7 +200,8 @@ def chars(sheet: Worksheet, column: int) -> float:
     return sheet.column_dimensions[get_column_letter(column)].width
 
 
-def put_headings(sheet: Worksheet, row: int, columns: Sequence[Column]) -> None:
+def put_headings(sheet: Worksheet, row: int, columns: Sequence[Column]) -> TableRows:
+    """Headings of a table; gives its rows, of which none is yet."""
     for number, column in enumerate(columns, 1):
         cell = put(sheet, row, number, column.heading, font=looks.HEADING)
         cell.fill = looks.HEAD
@@ -204,18 +209,18 @@ def put_headings(sheet: Worksheet, row: int, columns: Sequence[Column]) -> None:
         cell.alignment = looks.HEADS[column.stands]
     deepest = max(lines_of(c.heading, chars(sheet, i)) for i, c in enumerate(columns, 1))
     sheet.row_dimensions[row].height = looks.LINE * deepest + 6
+    return TableRows(sheet, row, len(columns), row)
 
 
 def put_table(
     sheet: Worksheet, title: str, notes: Iterable[str], columns: Sequence[Column]
 ) -> TableRows:
-    """Title, notes and headings of a sheet that is one table; gives its rows, of which none is."""
+    """Title, notes and headings of a sheet that is one table; gives its rows."""
     set_widths(sheet, columns)
     head = put_title(sheet, title, notes, len(columns))
-    put_headings(sheet, head, columns)
     sheet.print_title_rows = f"{head}:{head}"
     sheet.freeze_panes = f"A{head + 1}"
-    return TableRows(sheet, head, len(columns), head)
+    return put_headings(sheet, head, columns)
 
 
 @dataclass

@@ -22,7 +22,7 @@ from shadewright.report.sheets.cells import (
     new_book,
     put_across,
     put_headings,
-    put_row,
+    put_lines,
     put_title,
     set_widths,
 )
@@ -33,6 +33,7 @@ from shadewright.report.text.compare import (
     called,
     conclusions,
     proof,
+    unmade_said,
     worth_having,
 )
 from shadewright.report.work.cautions import CAUTIONS, first_of_all
@@ -65,9 +66,7 @@ def write_comparison(path: Path, job: Job, found: Sequence[CaseAnswer]) -> None:
     )
     set_widths(sheet, columns)
     row = put_title(sheet, clean(job.title), ("The same job made in several ways.",), len(columns))
-    for line in (*first_of_all(job), *conclusions(job, found)):
-        put_across(sheet, row, line, len(columns))
-        row += 1
+    row = put_lines(sheet, row, (*first_of_all(job), *conclusions(job, found)), len(columns))
     base = base_of(found)
     base_row: int | None = None
     spans: dict[Choice, tuple[int, int]] = {}
@@ -75,43 +74,29 @@ def write_comparison(path: Path, job: Job, found: Sequence[CaseAnswer]) -> None:
         these = [compared for compared in found if compared.choice == choice]
         if not these:
             continue
-        row += 1
-        put_across(sheet, row, heading, len(columns), bold=True)
-        row += 1
-        put_headings(sheet, row, columns)
-        made = [(compared, compared.plan) for compared in these if compared.plan]
-        first = row + 1
-        for compared, plan in made:
-            row += 1
+        put_across(sheet, row + 1, heading, len(columns), bold=True)
+        table = put_headings(sheet, row + 2, columns)
+        for compared, plan in ((c, c.plan) for c in these if c.plan):
+            row = table.next
             if plan is base and base_row is None:
                 base_row = row
             priced = has_prices(job, plan)
-            put_row(
-                sheet,
-                row,
-                (
-                    called(compared),
-                    Value(bought(plan) / TICKS[per], looks.QUANTITY),
-                    Value(round(plan.proof.used / TICKS[per], 3), looks.QUANTITY),
-                    Value(plan.totals.cost, looks.MONEY) if priced else "",
-                    Value(plan.totals.shades, looks.COUNT),
-                    Value(plan.totals.waste, looks.SHARE),
-                    live(f"B{row}-B${base_row}", looks.QUANTITY) if base_row else "",
-                    live(f"D{row}-D${base_row}", looks.MONEY) if base_row and priced else "",
-                    proof(plan),
-                ),
+            table.add(
+                called(compared),
+                Value(bought(plan) / TICKS[per], looks.QUANTITY),
+                Value(round(plan.proof.used / TICKS[per], 3), looks.QUANTITY),
+                Value(plan.totals.cost, looks.MONEY) if priced else "",
+                Value(plan.totals.shades, looks.COUNT),
+                Value(plan.totals.waste, looks.SHARE),
+                live(f"B{row}-B${base_row}", looks.QUANTITY) if base_row else "",
+                live(f"D{row}-D${base_row}", looks.MONEY) if base_row and priced else "",
+                proof(plan),
             )
-        spans[choice] = first, row
-        for compared in these:
-            if compared.plan is None:
-                row += 1
-                said = f"{called(compared)}: cannot be made. {compared.why_not}"
-                put_across(sheet, row, said, len(columns))
-        row += 1
+        spans[choice] = table.head + 1, table.last
+        unmade = (unmade_said(compared) for compared in these if compared.plan is None)
+        row = put_lines(sheet, table.next, unmade, len(columns))
     row = _charts(sheet, row + 1, spans, per)
-    for caution in CAUTIONS:
-        put_across(sheet, row, caution, len(columns))
-        row += 1
+    put_lines(sheet, row, CAUTIONS, len(columns))
     book.save(path)
 
 

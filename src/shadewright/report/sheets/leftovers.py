@@ -5,7 +5,7 @@ from __future__ import annotations
 from openpyxl.worksheet.worksheet import Worksheet
 
 from shadewright.report.sheets import looks, units
-from shadewright.report.sheets.cells import Column, TableRows, live, put_headings, put_table
+from shadewright.report.sheets.cells import Column, live, put_headings, put_table
 from shadewright.report.work.account import Account
 from shadewright.report.work.offcuts import least_offcut
 
@@ -64,8 +64,7 @@ def _waste(sheet: Worksheet, head: int, account: Account, areas: list[str]) -> s
         Column(f"Usable area, {area}", 13, "right"),
         Column(f"In panels, {area}", 13, "right"),
     )
-    put_headings(sheet, head, columns)
-    table = TableRows(sheet, head, len(columns), head)
+    table = put_headings(sheet, head, columns)
     for lay, inside in zip(account.lays, areas, strict=True):
         table.add(
             lay.use.cloth,

@@ -17,6 +17,7 @@ from shadewright.report.sheets.cells import (
     live,
     put_across,
     put_headings,
+    put_lines,
     put_row,
     put_title,
     set_widths,
@@ -109,21 +110,16 @@ def _proof(sheet: Worksheet, row: int, job: Job, plan: Plan) -> int:
     row = _section(sheet, row, "How good this plan is", len(_FIRST))
     put_across(sheet, row, verdict(job, plan), len(_FIRST))
     row += 1
-    put_headings(sheet, row, _FIRST)
+    table = put_headings(sheet, row, _FIRST)
     for goal in plan.proof.goals:
-        row += 1
         judged = "proved: nothing does better" if met(goal) else "not proved: one may do better"
-        value = goal_value(job, goal, goal.value)
-        put_row(sheet, row, (GOALS[goal.goal], value, goal_bound(job, goal), judged))
-    return row + 1
+        value = goal_value(job, goal.goal, goal.value)
+        table.add(GOALS[goal.goal], value, goal_bound(job, goal), judged)
+    return table.next
 
 
 def _paragraphs(sheet: Worksheet, row: int, heading: str, lines: Iterable[str]) -> int:
-    row = _section(sheet, row, heading, len(_FIRST))
-    for line in lines:
-        put_across(sheet, row, line, len(_FIRST))
-        row += 1
-    return row
+    return put_lines(sheet, _section(sheet, row, heading, len(_FIRST)), lines, len(_FIRST))
 
 
 def _section(sheet: Worksheet, row: int, heading: str, columns: int) -> int:

@@ -50,6 +50,11 @@ def called(compared: CaseAnswer) -> str:
     return STRATEGY_WORDS.get(compared.name, compared.name)
 
 
+def unmade_said(compared: CaseAnswer) -> str:
+    """Why a case has no plan."""
+    return f"{called(compared)}: cannot be made. {clean(compared.why_not)}"
+
+
 def proof(plan: Plan) -> str:
     """How good a plan is known to be, in a word or two."""
     first = plan.proof.goals[0]
@@ -60,26 +65,22 @@ def proof(plan: Plan) -> str:
 
 def worth_having(found: Sequence[CaseAnswer]) -> list[CaseAnswer]:
     """All cases, but of numbers of shades only those that none of fewer shades beats."""
+    points = [_point(c.plan) for c in found if c.choice == "shades" and c.plan]
     kept: list[CaseAnswer] = []
+    seen: set[tuple[int, float]] = set()
     for compared in found:
         if compared.choice == "shades" and compared.plan:
-            plan = compared.plan
-            others = (c.plan for c in found if c.choice == "shades" and c.plan)
-            if any(
-                other.totals.shades <= plan.totals.shades
-                and _cost(other) <= _cost(plan)
-                and (other.totals.shades, _cost(other)) != (plan.totals.shades, _cost(plan))
-                for other in others
-            ):
+            here = _point(compared.plan)
+            beaten = any(p != here and p[0] <= here[0] and p[1] <= here[1] for p in points)
+            if beaten or here in seen:
                 continue
-            same = (plan.totals.shades, _cost(plan))
-            if any(
-                k.choice == "shades" and k.plan and (k.plan.totals.shades, _cost(k.plan)) == same
-                for k in kept
-            ):
-                continue
+            seen.add(here)
         kept.append(compared)
     return kept
+
+
+def _point(plan: Plan) -> tuple[int, float]:
+    return plan.totals.shades, _cost(plan)
 
 
 def _cost(plan: Plan) -> float:
@@ -121,7 +122,7 @@ def _rows(job: Job, found: Sequence[CaseAnswer], base: Plan | None) -> list[str]
     cells: list[list[str] | str] = [heads]
     for compared in found:
         if compared.plan is None:
-            cells.append(_wrapped(f"{called(compared)}: cannot be made. {clean(compared.why_not)}"))
+            cells.append(_wrapped(unmade_said(compared)))
             continue
         plan = compared.plan
         row = [

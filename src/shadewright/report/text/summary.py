@@ -119,7 +119,7 @@ def _goodness(account: Account) -> list[str]:
     lines = [wrapped(verdict(job, plan))]
     lines += [
         wrapped(
-            f"{GOALS[goal.goal]}: {goal_value(job, goal, goal.value)}; none can beat "
+            f"{GOALS[goal.goal]}: {goal_value(job, goal.goal, goal.value)}; none can beat "
             f"{goal_bound(job, goal)}, given what stands before"
         )
         for goal in plan.proof.goals[1:]

@@ -90,9 +90,9 @@ GOALS: dict[str, str] = {
 }
 
 
-def goal_value(job: Job, goal: Goal, value: float) -> str:
+def goal_value(job: Job, goal: str, value: float) -> str:
     """A goal's value as people say it."""
-    match goal.goal:
+    match goal:
         case "money":
             return money(value)
         case "bought":
@@ -115,14 +115,14 @@ def met(goal: Goal) -> bool:
 def goal_bound(job: Job, goal: Goal) -> str:
     """What no plan can beat. Where that is not reached it is rounded down, so it stays true."""
     if met(goal):
-        return goal_value(job, goal, goal.value)
+        return goal_value(job, goal.goal, goal.value)
     match goal.goal:
         case "money":
             return money(math.floor(goal.bound * 100) / 100)
         case "used" | "gaps":
-            return goal_value(job, goal, floor_to(math.floor(goal.bound), job.step))
+            return goal_value(job, goal.goal, floor_to(math.floor(goal.bound), job.step))
         case _:
-            return goal_value(job, goal, math.floor(goal.bound))
+            return goal_value(job, goal.goal, math.floor(goal.bound))
 
 
 def verdict(job: Job, plan: Plan) -> str:
