@@ -28,7 +28,8 @@ from shadewright.planning.compare import (
     strategy_cases,
 )
 from shadewright.planning.make import make_plan, shade_range
-from shadewright.report.text.compare import as_data, bought, conclusions, table, worth_having
+from shadewright.report.text.compare import as_data, table
+from shadewright.report.work.comparison import Comparison, bought, worth_having
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -139,12 +140,12 @@ def test_the_number_of_processes_changes_nothing(found: list[CaseAnswer]) -> Non
         job, [*strategy_cases(job), *hem_cases(job)], frontier=True, seconds=20, workers=1
     )
     assert not stopped
-    one, two = as_data(job, found), as_data(job, again)
+    one, two = as_data(Comparison(job, found)), as_data(Comparison(job, again))
     assert json.dumps(one) == json.dumps(two)
 
 
 def test_extra_cloth_is_counted_against_plain(found: list[CaseAnswer]) -> None:
-    rows = {row["name"]: row for row in as_data(job_of(LEAF), found)["cases"]}
+    rows = {row["name"]: row for row in as_data(Comparison(job_of(LEAF), found))["cases"]}
     plain = rows["plain"]["bought"]
     assert rows["plain"]["more_than_plain"] == 0
     for row in rows.values():
@@ -167,11 +168,11 @@ def test_a_point_of_the_frontier_that_gains_nothing_is_left_out(found: list[Case
 
 def test_the_table_says_it_in_plain_words(found: list[CaseAnswer]) -> None:
     job = job_of(LEAF)
-    text = table(job, found)
+    text = table(Comparison(job, found))
     for words in ("plain, no matching", "centred between motifs", "more than plain", "proved"):
         assert words in text
     assert max(map(len, text.splitlines())) <= 100
-    assert any("plain" in line for line in conclusions(job, found))
+    assert any("plain" in line for line in Comparison(job, found).conclusions)
     assert "1.6 m" in text
 
 

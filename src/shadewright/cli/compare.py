@@ -11,14 +11,15 @@ import typer
 from shadewright.answers import CaseAnswer
 from shadewright.cli import messages, options
 from shadewright.outputs import outputs
-from shadewright.report.text.compare import CHOICES, STRATEGY_WORDS, as_data, table
+from shadewright.report.text.compare import as_data, table
 from shadewright.report.work.cautions import first_of_all
+from shadewright.report.work.comparison import HEADINGS, STRATEGY_WORDS, Comparison
 
 if TYPE_CHECKING:
     from shadewright.job.model import Job
     from shadewright.planning.compare import Case
 
-_STRATEGIES = tuple(STRATEGY_WORDS)
+_STRATEGIES, _CHOICES = tuple(STRATEGY_WORDS), tuple(HEADINGS)
 
 
 def compare_ways(  # noqa: PLR0917 - each is an option of the command line
@@ -36,7 +37,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
         typer.Option(
             "--choice",
             metavar="NAME",
-            help=f"Choice to compare, again for more: {', '.join(CHOICES)}. All if left out.",
+            help=f"Choice to compare, again for more: {', '.join(_CHOICES)}. All if left out.",
         ),
     ] = None,
     out: Annotated[Path | None, options.workbook("Workbook with a Compare sheet.")] = None,
@@ -52,7 +53,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
     """Plan the same job in several ways, side by side: matching, hems, lay, number of shades."""
     options.see_endings(out, json_file)
     strategies = options.known_words("--strategy", strategy, _STRATEGIES)
-    choices = options.known_words("--choice", choice, CHOICES)
+    choices = options.known_words("--choice", choice, _CHOICES)
     asked, places = messages.read(job)
     with messages.clear_errors(places, asked):
         with outputs([f for f in (out, json_file) if f], force, {"the job": job}) as writing:
@@ -65,13 +66,14 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
             found, stopped = _compared(asked, cases, "shades" in choices, effort)
             found = [replace(each, why_not=places.said(each.why_not)) for each in found]
             _fail_without_plans(asked, found, stopped)
+            comparison = Comparison(asked, found)
             if out:
                 from shadewright.report.sheets.compare import write_comparison  # noqa: PLC0415
 
-                writing.write(out, lambda part: write_comparison(part, asked, found))
+                writing.write(out, lambda part: write_comparison(part, comparison))
             if json_file:
-                writing.data(json_file, as_data(asked, found))
-        messages.show(table(asked, found, stopped=stopped))
+                writing.data(json_file, as_data(comparison))
+        messages.show(table(comparison, stopped=stopped))
         messages.say_written(out, json_file)
 
 

@@ -30,48 +30,36 @@ _HEADER = """\
 """
 
 
+_SECTIONS = (
+    (
+        "One table for each cloth; the word after the point is its short name.",
+        f"[cloth.{keys.CLOTH_NAME}]",
+        keys.CLOTH,
+    ),
+    (
+        "Cloth on hand, used before any is bought: one table for each piece.",
+        f"#[[cloth.{keys.CLOTH_NAME}.piece]]",
+        keys.PIECE,
+    ),
+    ("How every shade is made.", "[make]", keys.MAKE),
+    ("How the motif falls from shade to shade.", "[match]", keys.MATCH),
+    (
+        "What may be given up where cloth on hand is short, for the command fit.",
+        "[fit]",
+        keys.FIT,
+    ),
+    ("One table for each opening.", "[[opening]]", keys.OPENING),
+)
+
+
 def starter_toml() -> str:
     """The starter as a TOML file."""
-    return "\n".join(
-        [
-            _HEADER,
-            *_toml_lines(keys.JOB),
-            "",
-            "# One table for each cloth; the word after the point is its short name.",
-            f"[cloth.{keys.CLOTH_NAME}]",
-            *_toml_lines(keys.CLOTH),
-            "",
-            "# Cloth on hand, used before any is bought: one table for each piece.",
-            f"#[[cloth.{keys.CLOTH_NAME}.piece]]",
-            *_toml_lines(keys.PIECE),
-            "",
-            "# How every shade is made.",
-            "[make]",
-            *_toml_lines(keys.MAKE),
-            "",
-            "# How the motif falls from shade to shade.",
-            "[match]",
-            *_toml_lines(keys.MATCH),
-            "",
-            "# What may be given up where cloth on hand is short, for the command fit.",
-            "[fit]",
-            *_toml_lines(keys.FIT),
-            "",
-            "# One table for each opening.",
-            "[[opening]]",
-            *_toml_lines(keys.OPENING),
-            *(
-                line
-                for opening in keys.MORE_OPENINGS
-                for line in (
-                    "",
-                    "[[opening]]",
-                    *(f"{key} = {_toml(value)}" for key, value in opening.items()),
-                )
-            ),
-            "",
-        ]
-    )
+    lines = [_HEADER, *_toml_lines(keys.JOB), ""]
+    for comment, heading, section in _SECTIONS:
+        lines += [f"# {comment}", heading, *_toml_lines(section), ""]
+    for opening in keys.MORE_OPENINGS:
+        lines += ["[[opening]]", *(f"{key} = {_toml(value)}" for key, value in opening.items()), ""]
+    return "\n".join(lines)
 
 
 def _toml_lines(lines: Iterable[StarterKey]) -> list[str]:

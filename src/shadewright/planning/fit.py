@@ -20,6 +20,7 @@ from shadewright.measure import Ticks
 from shadewright.planning.concessions import Concession, concessions, of_all, of_openings, settings
 from shadewright.planning.make import (
     NoPlanError,
+    copies_made,
     judged,
     lacking,
     menu_seconds,
@@ -284,12 +285,6 @@ def _left_by_kind(found: Found) -> tuple[int, ...]:
 
 
 def _left_out(groups: Sequence[Sequence[Opening]], found: Found) -> dict[str, int]:
-    """Copies of each opening that are left out: the last of those that are alike."""
-    left: dict[str, int] = {}
-    for group, row in zip(groups, found.candidate.chosen, strict=True):
-        made = iter(taken.option is not None for taken, count in row for _ in range(count))
-        for opening in group:
-            copies = sum(not next(made) for _ in range(opening.copies))
-            if copies:
-                left[opening.name] = copies
-    return left
+    """Copies of each opening that are left out."""
+    made = copies_made(groups, found)
+    return {opening.name: opening.copies - n for opening, n in made if n < opening.copies}

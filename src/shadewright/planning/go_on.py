@@ -170,8 +170,8 @@ def _remembering(before: Plan, since: Since, plan: Plan) -> Plan:
             at = drop.end
         gone.append(Gone(cloth=cloth, piece=piece, start=at, end=end))
     gone += [
-        Gone(cloth=found.cloth, piece=found.piece, start=found.flaw.start, end=found.flaw.end)
-        for found in since.flaws
+        Gone(cloth=new.cloth, piece=new.piece, start=new.flaw.start, end=new.flaw.end)
+        for new in since.flaws
     ]
     return plan.model_copy(
         update={

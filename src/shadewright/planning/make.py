@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 
 from shadewright import stopping
 from shadewright.answers import PlanAnswer
@@ -65,12 +65,8 @@ def shade_range(job: Job) -> tuple[int, int]:
         CannotMeetError: it cannot be made as asked.
     """
     asked, _ = problem(job)
-    counts = [[option.shades for option in kind.options] for kind in asked.kinds]
-    copies = [kind.copies for kind in asked.kinds]
-    return (
-        sum(n * min(these) for n, these in zip(copies, counts, strict=True)),
-        sum(n * max(these) for n, these in zip(copies, counts, strict=True)),
-    )
+    counts = [(kind.copies, [option.shades for option in kind.options]) for kind in asked.kinds]
+    return sum(n * min(each) for n, each in counts), sum(n * max(each) for n, each in counts)
 
 
 def make_plan(  # noqa: PLR0917
@@ -205,12 +201,16 @@ def openings_that_can_be_made(
     found = search(wanted, supply, clock, seed, wish=wish)
     if found is None:
         return ""
-    said = []
+    return ", ".join(
+        f"{opening.name} ({copies} of {opening.copies})" if opening.copies > 1 else opening.name
+        for opening, copies in copies_made(groups, found)
+        if copies
+    )
+
+
+def copies_made(groups: Iterable[Iterable[Opening]], found: Found) -> Iterator[tuple[Opening, int]]:
+    """How many copies of each opening are made; of those that are alike the last are left out."""
     for group, row in zip(groups, found.candidate.chosen, strict=True):
         made = iter(taken.option is not None for taken, count in row for _ in range(count))
         for opening in group:
-            copies = sum(next(made) for _ in range(opening.copies))
-            if copies:
-                of = f" ({copies} of {opening.copies})" if opening.copies > 1 else ""
-                said.append(f"{opening.name}{of}")
-    return ", ".join(said)
+            yield opening, sum(next(made) for _ in range(opening.copies))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 
 from openpyxl.chart import BarChart, Reference, ScatterChart, Series
@@ -11,8 +10,7 @@ from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from shadewright.answers import CaseAnswer, Choice
-from shadewright.job.model import Job
+from shadewright.answers import Choice
 from shadewright.measure import TICKS
 from shadewright.report.sheets import looks
 from shadewright.report.sheets.cells import (
@@ -26,17 +24,8 @@ from shadewright.report.sheets.cells import (
     put_title,
     set_widths,
 )
-from shadewright.report.text.compare import (
-    HEADINGS,
-    base_of,
-    bought,
-    called,
-    conclusions,
-    proof,
-    unmade_said,
-    worth_having,
-)
 from shadewright.report.work.cautions import CAUTIONS, first_of_all
+from shadewright.report.work.comparison import HEADINGS, Comparison, bought, called, proof, unmade
 from shadewright.report.work.words import clean, has_prices
 
 _BAR = "5B7F86"
@@ -44,14 +33,14 @@ _LINE_COLOUR = "8A5A44"
 _SIZE = 14, 8  # of a chart, in cm
 
 
-def write_comparison(path: Path, job: Job, found: Sequence[CaseAnswer]) -> None:
+def write_comparison(path: Path, comparison: Comparison) -> None:
     """Write the comparison as a workbook; `path` is overwritten.
 
     Raises:
         OSError: the file cannot be written.
     """
+    job = comparison.job
     book, (sheet,) = new_book(job, ["Compare"])
-    found = worth_having(found)
     per = job.tape.cloth_unit
     columns = (
         Column("Made this way", 30),
@@ -66,23 +55,19 @@ def write_comparison(path: Path, job: Job, found: Sequence[CaseAnswer]) -> None:
     )
     set_widths(sheet, columns)
     row = put_title(sheet, clean(job.title), ("The same job made in several ways.",), len(columns))
-    row = put_lines(sheet, row, (*first_of_all(job), *conclusions(job, found)), len(columns))
-    base = base_of(found)
+    row = put_lines(sheet, row, (*first_of_all(job), *comparison.conclusions), len(columns))
     base_row: int | None = None
     spans: dict[Choice, tuple[int, int]] = {}
-    for choice, heading in HEADINGS.items():
-        these = [compared for compared in found if compared.choice == choice]
-        if not these:
-            continue
-        put_across(sheet, row + 1, heading, len(columns), bold=True)
+    for choice, these in comparison.by_choice.items():
+        put_across(sheet, row + 1, HEADINGS[choice], len(columns), bold=True)
         table = put_headings(sheet, row + 2, columns)
-        for compared, plan in ((c, c.plan) for c in these if c.plan):
+        for answer, plan in ((a, a.plan) for a in these if a.plan):
             row = table.next
-            if plan is base and base_row is None:
+            if plan is comparison.base and base_row is None:
                 base_row = row
             priced = has_prices(job, plan)
             table.add(
-                called(compared),
+                called(answer),
                 Value(bought(plan) / TICKS[per], looks.QUANTITY),
                 Value(round(plan.proof.used / TICKS[per], 3), looks.QUANTITY),
                 Value(plan.totals.cost, looks.MONEY) if priced else "",
@@ -93,8 +78,8 @@ def write_comparison(path: Path, job: Job, found: Sequence[CaseAnswer]) -> None:
                 proof(plan),
             )
         spans[choice] = table.head + 1, table.last
-        unmade = (unmade_said(compared) for compared in these if compared.plan is None)
-        row = put_lines(sheet, table.next, unmade, len(columns))
+        others = (unmade(answer) for answer in these if answer.plan is None)
+        row = put_lines(sheet, table.next, others, len(columns))
     row = _charts(sheet, row + 1, spans, per)
     put_lines(sheet, row, CAUTIONS, len(columns))
     book.save(path)
