@@ -6,6 +6,7 @@ cutting step asks. Nothing here computes: what follows from these facts is in `s
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
 from functools import cached_property
 from typing import Literal
@@ -261,6 +262,23 @@ class Job(Frozen):
     def patterned(self) -> bool:
         """Whether any face is of cloth with a repeat."""
         return any(self.cloth(opening.cloth).repeat_down for opening in self.openings)
+
+    def made(self, **facts: object) -> Job:
+        """The job with its shades made another way."""
+        return self.model_copy(update={"make": self.make.model_copy(update=facts)})
+
+    def matched(self, **facts: object) -> Job:
+        """The job with its motifs matched another way."""
+        return self.model_copy(update={"match": self.match.model_copy(update=facts)})
+
+    def with_cloths(self, change: Callable[[Cloth], Mapping[str, object]]) -> Job:
+        """The job with facts of each cloth changed."""
+        cloths = tuple(cloth.model_copy(update=change(cloth)) for cloth in self.cloths)
+        return self.model_copy(update={"cloths": cloths})
+
+    def with_openings(self, openings: Iterable[Opening]) -> Job:
+        """The job with other openings."""
+        return self.model_copy(update={"openings": tuple(openings)})
 
     def cloth(self, name: str) -> Cloth:
         """The cloth of this name.

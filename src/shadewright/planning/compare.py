@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from shadewright import stopping
 from shadewright.answers import CaseAnswer, Choice, PlanAnswer
-from shadewright.job.model import Cloth, Job, Runs
+from shadewright.job.model import Job, Runs
 from shadewright.planning.make import NoPlanError, make_plan, shade_range
 from shadewright.trade.refusal import CannotMeetError
 
@@ -63,8 +63,7 @@ def strategy_cases(job: Job, names: Iterable[str] = tuple(STRATEGIES)) -> list[C
     for name in names if job.patterned else ["plain"]:
         strategy, centre_on = STRATEGIES[name]
         changes = {"strategy": strategy} | ({"centre_on": centre_on} if centre_on else {})
-        match = job.match.model_copy(update=changes)
-        cases.append(Case("strategies", name, job.model_copy(update={"match": match})))
+        cases.append(Case("strategies", name, job.matched(**changes)))
     return cases
 
 
@@ -73,14 +72,7 @@ def hem_cases(job: Job) -> list[Case]:
     if job.make.lining:
         return []
     folds = {"double hems": 2, "single hems": 1}
-    return [
-        Case(
-            "hems",
-            name,
-            job.model_copy(update={"make": job.make.model_copy(update={"side_folds": number})}),
-        )
-        for name, number in folds.items()
-    ]
+    return [Case("hems", name, job.made(side_folds=number)) for name, number in folds.items()]
 
 
 def lay_cases(job: Job) -> list[Case]:
@@ -91,11 +83,7 @@ def lay_cases(job: Job) -> list[Case]:
         return []
 
     def turned(runs: Runs) -> Job:
-        cloths: list[Cloth] = [
-            cloth.model_copy(update={"runs": runs}) if cloth.name in free else cloth
-            for cloth in job.cloths
-        ]
-        return job.model_copy(update={"cloths": tuple(cloths)})
+        return job.with_cloths(lambda cloth: {"runs": runs} if cloth.name in free else {})
 
     ways: tuple[tuple[str, Runs], ...] = (
         ("all up the bolt", "up the bolt"),

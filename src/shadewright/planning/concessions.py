@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import partial
 
 from shadewright.job.defaults import default_length
 from shadewright.job.model import Cloth, Fit, Job, Opening, Strategy
-from shadewright.measure import ceil_to
 
 _STRATEGIES: tuple[Strategy, ...] = ("continuous", "centred", "level", "plain")
 
@@ -33,6 +32,13 @@ def concessions(job: Job) -> list[Concession]:
     return [*of_openings(job), *of_all(job)]
 
 
+def with_all(job: Job, these: Iterable[Concession]) -> Job:
+    """The job with all of these given up."""
+    for concession in these:
+        job = concession.apply(job)
+    return job
+
+
 def settings(job: Job) -> Fit:
     """What a job may give up at what cost: as it says, or by default."""
     return job.fit or Fit(
@@ -47,9 +53,12 @@ def of_openings(job: Job) -> list[Concession]:
     found: list[Concession] = []
 
     def add(name: str, said: str, change: Callable[[Opening], dict[str, object]]) -> None:
+        def apply(to: Job) -> Job:
+            return to.with_openings(o.model_copy(update=change(o)) for o in to.openings)
+
         cost = getattr(fit, name)
-        if cost is not None and any(_changed(o, change(o)) for o in job.openings):
-            found.append(Concession(name, said, cost, lambda j: _with_openings(j, change)))
+        if cost is not None and apply(job) != job:
+            found.append(Concession(name, said, cost, apply))
 
     add(
         "gaps",
@@ -72,44 +81,24 @@ def of_openings(job: Job) -> list[Concession]:
     return found
 
 
-def _changed(opening: Opening, update: dict[str, object]) -> bool:
-    return any(getattr(opening, key) != value for key, value in update.items())
-
-
-def _with_openings(job: Job, change: Callable[[Opening], dict[str, object]]) -> Job:
-    openings = tuple(o.model_copy(update=change(o)) for o in job.openings)
-    return job.model_copy(update={"openings": openings})
-
-
 def of_all(job: Job) -> list[Concession]:
     """What changes every panel, or the print."""
     fit, make, tape = settings(job), job.make, job.tape
     found = []
     if fit.hem is not None and not make.lining and fit.least_fold < make.side_fold:
-        found.append(
-            Concession(
-                "hem",
-                f"side folds of {tape.short(fit.least_fold)}",
-                fit.hem,
-                lambda j: _with_make(j, side_fold=ceil_to(fit.least_fold, 1)),
-            )
-        )
+        said = f"side folds of {tape.short(fit.least_fold)}"
+        found.append(Concession("hem", said, fit.hem, lambda j: j.made(side_fold=fit.least_fold)))
     if fit.single is not None and not make.lining and make.side_folds == 2:
-        found.append(
-            Concession(
-                "single", "single side hems", fit.single, lambda j: _with_make(j, side_folds=1)
-            )
-        )
+        once = Concession("single", "single side hems", fit.single, lambda j: j.made(side_folds=1))
+        found.append(once)
     if fit.match is not None:
         found += _weaker(job, fit.match)
     if fit.railroad is not None and any(_may_turn(job, cloth) for cloth in job.cloths):
         found.append(Concession("railroad", "cloth laid railroaded", fit.railroad, _railroaded))
     other = fit.other_lining
     if fit.lining is not None and make.lining and other and other != make.lining:
-        found.append(
-            Concession("lining", f"lined with {other}", fit.lining,
-                       lambda j: _with_make(j, lining=other))
-        )  # fmt: skip
+        said = f"lined with {other}"
+        found.append(Concession("lining", said, fit.lining, lambda j: j.made(lining=other)))
     return found
 
 
@@ -119,14 +108,8 @@ def _weaker(job: Job, cost: int) -> Iterator[Concession]:
     strategies = {job.strategy(cloth) for cloth in job.cloths if cloth.name in used}
     strongest = min(_STRATEGIES.index(strategy) for strategy in strategies)
     for step, strategy in enumerate(_STRATEGIES[strongest + 1 :], 1):
-        said = f"matched {strategy}"
-        change = partial(_matched, strategy=strategy)
-        yield Concession(f"match {strategy}", said, step * cost, change)
-
-
-def _matched(job: Job, strategy: Strategy) -> Job:
-    match = job.match.model_copy(update={"strategy": strategy})
-    return job.model_copy(update={"match": match})
+        change = partial(Job.matched, strategy=strategy)
+        yield Concession(f"match {strategy}", f"matched {strategy}", step * cost, change)
 
 
 def _may_turn(job: Job, cloth: Cloth) -> bool:
@@ -134,12 +117,4 @@ def _may_turn(job: Job, cloth: Cloth) -> bool:
 
 
 def _railroaded(job: Job) -> Job:
-    cloths = tuple(
-        cloth.model_copy(update={"runs": "railroaded"}) if _may_turn(job, cloth) else cloth
-        for cloth in job.cloths
-    )
-    return job.model_copy(update={"cloths": cloths})
-
-
-def _with_make(job: Job, **facts: object) -> Job:
-    return job.model_copy(update={"make": job.make.model_copy(update=facts)})
+    return job.with_cloths(lambda c: {"runs": "railroaded"} if _may_turn(job, c) else {})

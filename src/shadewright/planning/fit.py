@@ -11,13 +11,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from functools import reduce
 from itertools import combinations, product
 
 from shadewright.answers import FitAnswer, Remedy
 from shadewright.job.model import Job, Opening
 from shadewright.measure import Ticks
-from shadewright.planning.concessions import Concession, concessions, of_all, of_openings, settings
+from shadewright.planning.concessions import (
+    Concession,
+    concessions,
+    of_all,
+    of_openings,
+    settings,
+    with_all,
+)
 from shadewright.planning.make import (
     NoPlanError,
     copies_made,
@@ -89,11 +95,7 @@ def fit(
 
 def _closed(job: Job) -> Job:
     """The job with no more of any cloth to be bought that is on hand."""
-    cloths = tuple(
-        cloth.model_copy(update={"can_buy": cloth.can_buy and not cloth.pieces})
-        for cloth in job.cloths
-    )
-    return job.model_copy(update={"cloths": cloths})
+    return job.with_cloths(lambda cloth: {"can_buy": cloth.can_buy and not cloth.pieces})
 
 
 def _used(found: Found) -> Ticks:
@@ -133,7 +135,7 @@ def _remedies(
             missed.append(cost)
             break
         tell(", ".join(c.said for c in wholesale) or "without changing every panel")
-        changed: Job = reduce(lambda j, concession: concession.apply(j), wholesale, job)
+        changed = with_all(job, wholesale)
         # Unequal widths make by far the largest models, and come last.
         for shapes in _shapes(changed):
             dearest = found[SETS - 1].cost if len(found) >= SETS else None
@@ -193,8 +195,7 @@ def _remedies_within(
     for some in _subsets(kinds_of_tags):
         for shape in [(), *((c,) for c in shapes)]:
             chosen = (*some, *shape)
-            changed: Job = reduce(lambda j, concession: concession.apply(j), chosen, job)
-            variants.append((frozenset(c.name for c in chosen), changed))
+            variants.append((frozenset(c.name for c in chosen), with_all(job, chosen)))
     costs = {c.name: c.cost for c in single}
     variants.sort(key=lambda each: sum(costs[name] for name in each[0]))
     try:
@@ -258,14 +259,12 @@ def _as_made(
             copies = opening.copies - left.get(opening.name, 0)
             if not copies:
                 continue
-            alone = job.model_copy(update={"openings": (opening,)})
-            for concession in these:
-                if concession.name in names:
-                    alone = concession.apply(alone)
+            given_up = (concession for concession in these if concession.name in names)
+            alone = with_all(job.with_openings([opening]), given_up)
             openings.append(alone.openings[0].model_copy(update={"copies": copies}))
     order = [opening.name for opening in job.openings]
     openings.sort(key=lambda opening: order.index(opening.name))
-    return job.model_copy(update={"openings": tuple(openings)})
+    return job.with_openings(openings)
 
 
 def _subsets(these: Sequence[Concession]) -> Iterator[tuple[Concession, ...]]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from shadewright.answers import NewFlaw, PlanAnswer, Since, cut_before
 from shadewright.cloth.plan import Gone, PastDrop, Plan
-from shadewright.job.model import BOLT, Job
+from shadewright.job.model import BOLT, Cloth, Job, Piece
 from shadewright.planning.make import GoalReport, NoPlanError, judged, lacking, telling
 from shadewright.planning.standing import COPY, StandingPlan
 from shadewright.solve.answer.layout import to_plan
@@ -70,21 +70,12 @@ def _worth(plan: Plan) -> list[float]:
 
 def _with_flaws(job: Job, flaws: Sequence[NewFlaw]) -> Job:
     """The job with flaws found since in its pieces on hand."""
-    cloths = []
-    for cloth in job.cloths:
-        pieces = tuple(
-            piece.model_copy(
-                update={
-                    "flaws": (
-                        *piece.flaws,
-                        *(f.flaw for f in flaws if (f.cloth, f.piece) == (cloth.name, piece.name)),
-                    )
-                }
-            )
-            for piece in cloth.pieces
-        )
-        cloths.append(cloth.model_copy(update={"pieces": pieces}))
-    return job.model_copy(update={"cloths": tuple(cloths)})
+
+    def flawed(cloth: Cloth, piece: Piece) -> Piece:
+        more = [f.flaw for f in flaws if (f.cloth, f.piece) == (cloth.name, piece.name)]
+        return piece.model_copy(update={"flaws": (*piece.flaws, *more)})
+
+    return job.with_cloths(lambda c: {"pieces": tuple(flawed(c, piece) for piece in c.pieces)})
 
 
 def _again(job: Job, before: Plan, since: Since, effort: _Terms) -> Plan | None:

@@ -74,12 +74,11 @@ class StandingPlan:
     @property
     def by_copy(self) -> Job:
         """The job with every copy an opening of its own."""
-        openings = tuple(
+        return self.job.with_openings(
             opening.model_copy(update={"name": f"{opening.name}{COPY}{copy}", "copies": 1})
             for opening in self.job.openings
             for copy in range(1, opening.copies + 1)
         )
-        return self.job.model_copy(update={"openings": openings})
 
     def begun(self, whole: Job) -> list[Begun]:
         """The copies that have good panels: their division stands."""

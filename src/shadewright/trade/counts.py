@@ -105,9 +105,7 @@ def _why_too_narrow(job: Job, opening: Opening) -> Refusal | None:
     stated: Ticks = lift_inset(job) if key == "lift_inset" else getattr(job.make, key)
 
     def works(steps: int) -> bool:
-        smaller = job.model_copy(
-            update={"make": job.make.model_copy(update={key: steps * job.step})}
-        )
+        smaller = job.made(**{key: steps * job.step})
         allowed = all_limits(smaller, opening)
         return any(any_divides(smaller, opening, allowed, n) for n in _asked(opening))
 
