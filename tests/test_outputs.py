@@ -17,7 +17,7 @@ from typer.testing import CliRunner, Result
 
 from jobs import mostly_slow
 from shadewright import stopping
-from shadewright.cli import app
+from shadewright.cli.app import app
 from shadewright.job.starter import write_starter_xlsx
 from shadewright.outputs import OutputError, outputs
 

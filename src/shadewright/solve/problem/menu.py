@@ -15,12 +15,12 @@ from shadewright.solve.problem.agreement import with_common_values
 from shadewright.solve.problem.kinds import CUT_ALREADY, Agreed, Kind, Option, Problem, Rect
 from shadewright.solve.problem.slots import MOST_TURNS, Match, settled
 from shadewright.solve.problem.widths import divisions, floor_widths, promising
+from shadewright.trade.counts import counts
 from shadewright.trade.divisions import (
     Part,
     Way,
     clear_width,
     cloths_of,
-    counts,
     divisible,
     equal_widths,
     lefts,
@@ -30,7 +30,7 @@ from shadewright.trade.divisions import (
 )
 from shadewright.trade.making import unmakeable
 from shadewright.trade.refusal import CannotMeetError, Refusal
-from shadewright.trade.sizes import Panel
+from shadewright.trade.sizes import PanelSize
 
 
 def problem(job: Job) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
@@ -339,14 +339,14 @@ class _Menu:
         gaps = clear_width(opening) - sum(widths)
         return Option(widths, way, tuple(cut), gaps, frozenset(cut_widths), agreed)
 
-    def _sizes(self, way: Way, width: Ticks) -> dict[Part, Panel]:
+    def _sizes(self, way: Way, width: Ticks) -> dict[Part, PanelSize]:
         """The panels of a shade, worked out once for all divisions and points."""
         if (way, width) not in self._known:
             self._known[way, width] = panels(self.job, self.opening, way, width)
         return self._known[way, width]
 
     @cached_property
-    def _known(self) -> dict[tuple[Way, Ticks], dict[Part, Panel]]:
+    def _known(self) -> dict[tuple[Way, Ticks], dict[Part, PanelSize]]:
         return {}
 
     def why_none(self) -> Refusal:
