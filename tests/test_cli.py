@@ -12,7 +12,7 @@ import openpyxl
 import pytest
 from typer.testing import CliRunner, Result
 
-from shadewright.cli import app
+from shadewright.cli.app import app
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 

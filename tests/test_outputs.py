@@ -17,7 +17,7 @@ from typer.testing import CliRunner, Result
 
 from jobs import mostly_slow
 from shadewright import stopping
-from shadewright.cli import app
+from shadewright.cli.app import app
 from shadewright.job.starter import write_starter_xlsx
 from shadewright.outputs import OutputError, outputs
 
@@ -345,10 +345,10 @@ def test_a_request_while_a_file_gets_its_name_leaves_nothing(
         return found
 
     monkeypatch.setattr(tempfile, "mkstemp", asked_meanwhile)
-    monkeypatch.setattr(stopping, "_state", stopping._State())
+    monkeypatch.setattr(stopping, "_state", stopping._StopRequest())
     stopping.hear()
     try:
-        with pytest.raises(stopping.Terminated), outputs([tmp_path / "a.txt"], False, {}):
+        with pytest.raises(stopping.Termination), outputs([tmp_path / "a.txt"], False, {}):
             pytest.fail("the work was begun")
     finally:
         for number, handler in before.items():

@@ -167,8 +167,8 @@ def test_ctrl_c_reaches_no_worker_of_compare(folder: Path, seconds: float) -> No
 
 
 @pytest.fixture
-def state(monkeypatch: pytest.MonkeyPatch) -> stopping._State:
-    fresh = stopping._State()
+def state(monkeypatch: pytest.MonkeyPatch) -> stopping._StopRequest:
+    fresh = stopping._StopRequest()
     monkeypatch.setattr(stopping, "_state", fresh)
     return fresh
 
@@ -177,14 +177,14 @@ def press() -> None:
     stopping._interrupted(signal.SIGINT, None)
 
 
-def test_with_nothing_to_keep_the_key_ends_all(state: stopping._State) -> None:
+def test_with_nothing_to_keep_the_key_ends_all(state: stopping._StopRequest) -> None:
     with pytest.raises(KeyboardInterrupt):
         press()
     assert state.asked
 
 
 def test_a_search_is_asked_first_and_reminded_then(
-    state: stopping._State, monkeypatch: pytest.MonkeyPatch
+    state: stopping._StopRequest, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(stopping, "PATIENCE", 60.0)
     with stopping.ends_soon():
@@ -200,7 +200,7 @@ def test_a_search_is_asked_first_and_reminded_then(
 
 
 def test_what_is_kept_is_carried_through_unless_asked_twice(
-    state: stopping._State, monkeypatch: pytest.MonkeyPatch
+    state: stopping._StopRequest, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(stopping, "PATIENCE", 60.0)
     stopping.keep()
@@ -211,7 +211,7 @@ def test_what_is_kept_is_carried_through_unless_asked_twice(
         press()
 
 
-def test_a_clock_is_over_when_it_was_asked_anywhere(state: stopping._State) -> None:
+def test_a_clock_is_over_when_it_was_asked_anywhere(state: stopping._StopRequest) -> None:
     clock = Clock(10.0)
     assert not clock.leaving(0.1).over
     answers = iter([False, True])

@@ -17,7 +17,7 @@ def main() -> None:
     """Run the command line; exit code 1 is left for a crash."""
     stopping.hear()
     try:
-        from shadewright.cli import run  # noqa: PLC0415
+        from shadewright.cli.app import run  # noqa: PLC0415
 
         run()
         code: str | int | None = 0

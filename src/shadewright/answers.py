@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from shadewright.cloth.plan import Drop, Plan, Stick
+from shadewright.cloth.plan import Drop, Plan, StickUse
 from shadewright.job.model import Flaw, Job
 from shadewright.measure import Ticks
 from shadewright.trade.naive import Naive
@@ -18,15 +18,15 @@ StickName = Literal["board", "rod"]
 
 
 @dataclass(frozen=True)
-class Wood:
+class StickPlan:
     """Sticks as cut, and how good their cutting plans are known to be."""
 
-    sticks: list[Stick]
+    sticks: list[StickUse]
     proofs: dict[StickName, Sticks]
 
 
 @dataclass(frozen=True)
-class Planned:
+class PlanAnswer:
     """A plan and what belongs to its report.
 
     Attributes:
@@ -40,7 +40,7 @@ class Planned:
     faults: tuple[str, ...]
     naive: Naive | None
     stopped: bool
-    wood: Wood
+    wood: StickPlan
 
 
 Choice = Literal["strategies", "hems", "lay", "shades"]
@@ -48,7 +48,7 @@ Choice = Literal["strategies", "hems", "lay", "shades"]
 
 
 @dataclass(frozen=True)
-class Compared:
+class CaseAnswer:
     """The job made in one of the ways compared, and what came of it.
 
     Attributes:
@@ -69,7 +69,7 @@ class Compared:
 
 
 @dataclass(frozen=True)
-class Way:
+class Remedy:
     """A set of concessions that is enough.
 
     Attributes:
@@ -90,7 +90,7 @@ class Way:
 
 
 @dataclass(frozen=True)
-class Fitted:
+class FitAnswer:
     """The answer.
 
     Attributes:
@@ -98,7 +98,7 @@ class Fitted:
         faults: what the judge found wrong with it; a plan with any is not to be used.
         short: in words, by how much there is too little; empty if there is enough.
         used: length used by the best plan if enough could be had.
-        ways: sets of concessions that are enough, cheapest first.
+        remedies: sets of concessions that are enough, cheapest first.
         not_enough: concessions that are not enough alone, and what is lacking then, in words.
         can_be_made: openings that can be made as asked; empty if none.
         complete: whether no cheaper set can have been missed.
@@ -109,7 +109,7 @@ class Fitted:
     faults: tuple[str, ...]
     short: str
     used: Ticks
-    ways: tuple[Way, ...]
+    remedies: tuple[Remedy, ...]
     not_enough: tuple[tuple[str, str], ...]
     can_be_made: str
     complete: bool
@@ -118,7 +118,7 @@ class Fitted:
     @property
     def enough(self) -> bool:
         """Whether every opening can be made, as asked or with concessions."""
-        return self.plan is not None or any(not way.left_out for way in self.ways)
+        return self.plan is not None or any(not remedy.left_out for remedy in self.remedies)
 
 
 DropName = tuple[str, str, int]

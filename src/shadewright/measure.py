@@ -181,6 +181,11 @@ class Tape:
             return f"{sign}{_decimal(Fraction(size, TICKS['cm']), 4)} cm"
         return f'{sign}{_inches(size)}"'
 
+    def between(self, low: Ticks, high: Ticks) -> str:
+        """A range of sizes: ``1/4" to 1/2"``; one size where both print alike."""
+        ends = dict.fromkeys((self.short(low), self.short(high)))
+        return " to ".join(ends)
+
     def long(self, length: Ticks) -> str:
         """A length of cloth to the nearest step: ``5 yd 7 1/2"``, or ``12.345 m``."""
         rounded = nearest_to(length, self.step)

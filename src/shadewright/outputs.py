@@ -13,6 +13,7 @@ lives, so the next run in that folder tells what is left over from what is in us
 from __future__ import annotations
 
 import contextlib
+import json
 import os
 import stat
 import sys
@@ -77,6 +78,14 @@ class Writing:
                 raise
             _forget(why)
             raise _unwritten(file, failed) from None
+
+    def text(self, file: Path, text: str) -> None:
+        """Write a text; raises as `write` does."""
+        self.write(file, lambda part: part.write_text(text, encoding="utf-8"))
+
+    def data(self, file: Path, data: object) -> None:
+        """Write data as JSON; raises as `write` does."""
+        self.text(file, json.dumps(data, indent=1, ensure_ascii=False) + "\n")
 
 
 @contextlib.contextmanager

@@ -28,11 +28,11 @@ PATIENCE = 0.7
 """Seconds that a search has to come back by itself."""
 
 
-class Terminated(BaseException):
+class Termination(BaseException):
     """The process was asked to terminate."""
 
 
-class _State:
+class _StopRequest:
     """What this process knows of being asked to stop."""
 
     def __init__(self) -> None:
@@ -46,7 +46,7 @@ class _State:
         self.elsewhere: Callable[[], bool] = lambda: False
 
 
-_state = _State()
+_state = _StopRequest()
 
 
 def asked() -> bool:
@@ -156,4 +156,4 @@ def _terminated(number: int, _frame: FrameType | None) -> None:
         _state.postponed = number
         return
     _state.terminated = True
-    raise Terminated
+    raise Termination

@@ -17,16 +17,16 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook, load_workbook
 
-from shadewright.job.model import Cloth, Fit, Flaw, Job, Make, Match, Opening, Piece, Stock
-from shadewright.job.problems import JobError, Problem
+from shadewright.job.model import Cloth, Fit, Flaw, Job, Make, MatchRule, Opening, Piece, Stock
+from shadewright.job.problems import FileProblem, JobError
 from shadewright.job.read import build_job, read_job
-from shadewright.job.sheets import PAIR_SHEETS, ROW_SHEETS
+from shadewright.job.sheet_keys import PAIR_SHEETS, ROW_SHEETS
+from shadewright.job.source import Source
 from shadewright.job.starter import starter_toml, write_starter_xlsx
-from shadewright.job.table import Source
-from shadewright.job.woods import UNNAMED_GRAVITY, WOODS, Wood
+from shadewright.job.woods import UNNAMED_GRAVITY, WOODS, Timber
 from shadewright.measure import TICKS, parse_length
-from shadewright.planning.fit import settings as settings_of
-from shadewright.trade.divisions import counts
+from shadewright.planning.concessions import settings as settings_of
+from shadewright.trade.counts import counts
 
 INCH, MM = TICKS["in"], TICKS["mm"]
 
@@ -113,7 +113,7 @@ def test_the_least_job_takes_the_inch_defaults(tmp_path: Path) -> None:
             kerf=ticks("1/8 in"),
             shade_cost=Fraction(0),
         ),
-        match=Match(strategy=None, centre_on="motif", across="job", anchor="head"),
+        match=MatchRule(strategy=None, centre_on="motif", across="job", anchor="head"),
         openings=(
             Opening(
                 name="West bay",
@@ -439,12 +439,12 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         hook_opening=ticks("1 1/4 in"),
         most_sag=2 * MM,
         wet_factor=Fraction(3, 2),
-        wood=Wood("wood of 8500 MPa", 8500.0, UNNAMED_GRAVITY),
+        wood=Timber("wood of 8500 MPa", 8500.0, UNNAMED_GRAVITY),
         stock=Stock(board=(72 * INCH,), rod=(48 * INCH, 2000 * MM)),
         kerf=3 * MM,
         shade_cost=Fraction("12.35"),
     )
-    assert job.match == Match(
+    assert job.match == MatchRule(
         strategy="continuous", centre_on="between", across="opening", anchor="wall", lots="job"
     )
     assert job.fit == Fit(
@@ -1044,10 +1044,10 @@ def test_every_problem_is_told_at_once(tmp_path: Path) -> None:
 
 
 def test_problems_read_as_one_line_each() -> None:
-    assert str(Problem("[make] rod", "0", "more")) == "[make] rod: found 0, wanted more"
-    assert str(Problem("[make] rood", "", "no such key")) == "[make] rood: no such key"
-    assert str(Problem("", "", "no such file")) == "no such file"
-    error = JobError("p.toml", [Problem("a", "", "b"), Problem("c\x1b[31m", "", "d\ne")])
+    assert str(FileProblem("[make] rod", "0", "more")) == "[make] rod: found 0, wanted more"
+    assert str(FileProblem("[make] rood", "", "no such key")) == "[make] rood: no such key"
+    assert str(FileProblem("", "", "no such file")) == "no such file"
+    error = JobError("p.toml", [FileProblem("a", "", "b"), FileProblem("c\x1b[31m", "", "d\ne")])
     assert str(error) == "p.toml: a: b\np.toml: c\\u001b[31m: d\\u000ae"
 
 
@@ -1389,7 +1389,7 @@ def test_the_starter_shows_every_key_and_its_true_default(
     (cloth,) = raw["cloth"].values()
     assert set(raw["opening"][0]) == set(Opening.model_fields)
     assert set(raw["make"]) == set(Make.model_fields)
-    assert set(raw["match"]) == set(Match.model_fields)
+    assert set(raw["match"]) == set(MatchRule.model_fields)
     assert set(raw["fit"]) == set(Fit.model_fields)
     assert {"name", "pieces", *cloth} - {"piece"} == set(Cloth.model_fields)
     assert set(cloth["piece"][0]) == set(Piece.model_fields)

@@ -14,8 +14,8 @@ import pytest
 from typer.testing import CliRunner
 
 from jobs import job_of, mostly_slow
-from shadewright.cli import app
-from shadewright.cloth.plan import Plan, Stick, StickCut
+from shadewright.cli.app import app
+from shadewright.cloth.plan import Plan, StickCut, StickUse
 from shadewright.cloth.plan_file import plan_data
 from shadewright.job.problems import JobError
 from shadewright.job.read import read_job
@@ -236,10 +236,12 @@ def test_sticks_are_not_each_compared_with_all() -> None:
     job = job_of(HEAD + OPENING)
     inch = 8128
     wood = [
-        Stick(stick="board", stock=96 * inch, cuts=[StickCut(shade="s", length=40 * inch)])
+        StickUse(stick="board", stock=96 * inch, cuts=[StickCut(shade="s", length=40 * inch)])
         for _ in range(30_000)
     ]
     assert list(sticks_are_sold(Trial(job, Plan.model_construct(wood=wood)))) == []
-    wood.append(Stick(stick="rod", stock=50 * inch, cuts=[StickCut(shade="s", length=30 * inch)]))
+    wood.append(
+        StickUse(stick="rod", stock=50 * inch, cuts=[StickCut(shade="s", length=30 * inch)])
+    )
     (fault,) = sticks_are_sold(Trial(job, Plan.model_construct(wood=wood)))
     assert fault.startswith('stick 30001: a rod 50" long is not sold')

@@ -9,7 +9,7 @@ from fractions import Fraction
 from math import pi, sqrt
 from typing import Any
 
-from shadewright.job.model import Cloth, Job, Make, Match, Opening, Stock
+from shadewright.job.model import Cloth, Job, Make, MatchRule, Opening, Stock
 from shadewright.job.woods import WOODS
 
 Json = dict[str, Any]
@@ -119,7 +119,7 @@ def job(cloths: list[Cloth], openings: list[Opening], **facts: Any) -> Job:
         "units": "in",
         "step": STEP,
         "make": make(),
-        "match": Match(strategy=None, centre_on="motif", across="job", anchor="head"),
+        "match": MatchRule(strategy=None, centre_on="motif", across="job", anchor="head"),
     }
     return Job(cloths=tuple(cloths), openings=tuple(openings), **{**common, **facts})
 
@@ -666,7 +666,7 @@ def anchored(anchor: str = "sill") -> tuple[Job, Json]:
             opening("Tall", inch(30.5), inch(60), "leaf", copies=2, head=inch(84)),
             opening("Short", inch(10.5), inch(50), "leaf", head=inch(74.5)),
         ],
-        match=Match.model_validate(
+        match=MatchRule.model_validate(
             {"strategy": "level", "centre_on": "motif", "across": "job", "anchor": anchor}
         ),
     )
@@ -744,7 +744,7 @@ def pair(strategy: str) -> tuple[Job, Json]:
             )
         ],
         [opening("West bay", inch(48), inch(40), "leaf", gap=(inch(0.25), inch(0.25)))],
-        match=Match.model_validate(
+        match=MatchRule.model_validate(
             {"strategy": strategy, "centre_on": "motif", "across": "job", "anchor": "head"}
         ),
     )

@@ -11,7 +11,7 @@ from math import gcd
 from typing import Any
 
 from shadewright.cloth.plan import Drop, Goal, Panel, PieceUse, Plan, Proof, Shade, Totals
-from shadewright.job.model import Cloth, Job, Make, Match, Opening, Stock
+from shadewright.job.model import Cloth, Job, Make, MatchRule, Opening, Stock
 from shadewright.job.woods import WOODS
 from shadewright.measure import TICKS, Ticks
 from shadewright.solve.answer.workshop import making, wood
@@ -131,7 +131,7 @@ def job(openings: list[Opening], cloths: list[Cloth], **over: Any) -> Job:
         "step": INCH // 16,
         "cloths": tuple(cloths),
         "make": make(),
-        "match": Match(strategy=None, centre_on="motif", across="job", anchor="head"),
+        "match": MatchRule(strategy=None, centre_on="motif", across="job", anchor="head"),
         "openings": tuple(openings),
     }
     return Job(**{**facts, **over})
@@ -279,7 +279,7 @@ class _Bolt:
             Drop(cloth=self.cloth.name, piece="bolt", number=number, start=start, end=self.end)
         )
 
-    def _to_the_row(self, y: Ticks, size: sizes.Panel, part: str) -> Ticks:
+    def _to_the_row(self, y: Ticks, size: sizes.PanelSize, part: str) -> Ticks:
         if self.cloth.repeat_down is None or part != "face" or size.railroaded:
             return y
         spacing = gcd(self.cloth.repeat_down, self.cloth.column_shift)

@@ -20,7 +20,7 @@ from jobs import mostly_slow
 from plans import STEP, Json, inch, mm
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Flaw, Job, Piece
-from shadewright.job.woods import Wood
+from shadewright.job.woods import Timber
 from shadewright.judge.openings import counts_are_asked_for
 from shadewright.judge.replay import RULES, judge
 from shadewright.judge.sizes import board_take_up, rod_take_up
@@ -966,7 +966,7 @@ def hook_too_many(_job: Job, plan: Json) -> None:
 @spoilt("plain", "hooks_hold_the_board", "Door", '1 7/8", 14 7/8", 27 7/8"', "not at")
 def soft_wood(job: Job, _plan: Json) -> Job:
     # 26 in between two hooks, on wood that is a tenth as stiff, bend by more than 1/32 in.
-    soft = Wood("balsa", 850.0, 0.2)
+    soft = Timber("balsa", 850.0, 0.2)
     return change(job, make=change(job.make, wood=soft, most_sag=inch(0.03125)))
 
 

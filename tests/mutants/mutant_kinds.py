@@ -46,8 +46,8 @@ from mutating_books import (
     saved,
     steady,
 )
-from shadewright.cli import app
-from shadewright.job.sheets import PAIR_SHEETS, ROW_SHEETS
+from shadewright.cli.app import app
+from shadewright.job.sheet_keys import PAIR_SHEETS, ROW_SHEETS
 from shadewright.job.starter import starter_toml, write_starter_xlsx
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from mutant_kinds import Mutant
-from shadewright.cli import run as command_line
+from shadewright.cli.app import run as command_line
 
 ENDS = (0, 2, 3, 4)
 

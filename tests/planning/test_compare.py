@@ -15,8 +15,8 @@ from openpyxl import load_workbook
 from typer.testing import CliRunner, Result
 
 from jobs import job_of
-from shadewright.answers import Compared
-from shadewright.cli import app
+from shadewright.answers import CaseAnswer
+from shadewright.cli.app import app
 from shadewright.job.read import read_job
 from shadewright.planning import compare as comparing
 from shadewright.planning.compare import (
@@ -28,7 +28,8 @@ from shadewright.planning.compare import (
     strategy_cases,
 )
 from shadewright.planning.make import make_plan, shade_range
-from shadewright.report.text.compare import as_data, bought, conclusions, table, worth_having
+from shadewright.report.text.compare import as_data, table
+from shadewright.report.work.comparison import Comparison, bought, worth_having
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -119,14 +120,14 @@ def test_plans_keep_to_the_number_of_shades_and_never_gain_by_it() -> None:
 
 
 @pytest.fixture(scope="module")
-def found() -> list[Compared]:
+def found() -> list[CaseAnswer]:
     job = job_of(LEAF)
     cases = [*strategy_cases(job), *hem_cases(job)]
     return compare(job, cases, frontier=True, seconds=20, workers=2)[0]
 
 
 @pytest.mark.slow
-def test_each_case_is_the_plan_of_its_own_job(found: list[Compared]) -> None:
+def test_each_case_is_the_plan_of_its_own_job(found: list[CaseAnswer]) -> None:
     for case, compared in zip(strategy_cases(job_of(LEAF)), found, strict=False):
         alone = make_plan(case.job, 5).plan
         assert compared.plan is not None
@@ -134,18 +135,18 @@ def test_each_case_is_the_plan_of_its_own_job(found: list[Compared]) -> None:
         assert compared.plan.panels == alone.panels
 
 
-def test_the_number_of_processes_changes_nothing(found: list[Compared]) -> None:
+def test_the_number_of_processes_changes_nothing(found: list[CaseAnswer]) -> None:
     job = job_of(LEAF)
     again, stopped = compare(
         job, [*strategy_cases(job), *hem_cases(job)], frontier=True, seconds=20, workers=1
     )
     assert not stopped
-    one, two = as_data(job, found), as_data(job, again)
+    one, two = as_data(Comparison(job, found)), as_data(Comparison(job, again))
     assert json.dumps(one) == json.dumps(two)
 
 
-def test_extra_cloth_is_counted_against_plain(found: list[Compared]) -> None:
-    rows = {row["name"]: row for row in as_data(job_of(LEAF), found)["cases"]}
+def test_extra_cloth_is_counted_against_plain(found: list[CaseAnswer]) -> None:
+    rows = {row["name"]: row for row in as_data(Comparison(job_of(LEAF), found))["cases"]}
     plain = rows["plain"]["bought"]
     assert rows["plain"]["more_than_plain"] == 0
     for row in rows.values():
@@ -156,7 +157,7 @@ def test_extra_cloth_is_counted_against_plain(found: list[Compared]) -> None:
     assert rows["level"]["used"] <= min(rows["centred"]["used"], rows["continuous"]["used"])
 
 
-def test_a_point_of_the_frontier_that_gains_nothing_is_left_out(found: list[Compared]) -> None:
+def test_a_point_of_the_frontier_that_gains_nothing_is_left_out(found: list[CaseAnswer]) -> None:
     points = [c for c in worth_having(found) if c.choice == "shades" and c.plan]
     shades = [c.plan.totals.shades for c in points if c.plan]
     costs = [c.plan.totals.cost for c in points if c.plan]
@@ -166,13 +167,13 @@ def test_a_point_of_the_frontier_that_gains_nothing_is_left_out(found: list[Comp
     assert len([c for c in worth_having(doubled) if c.choice == "shades"]) == len(points)
 
 
-def test_the_table_says_it_in_plain_words(found: list[Compared]) -> None:
+def test_the_table_says_it_in_plain_words(found: list[CaseAnswer]) -> None:
     job = job_of(LEAF)
-    text = table(job, found)
+    text = table(Comparison(job, found))
     for words in ("plain, no matching", "centred between motifs", "more than plain", "proved"):
         assert words in text
     assert max(map(len, text.splitlines())) <= 100
-    assert any("plain" in line for line in conclusions(job, found))
+    assert any("plain" in line for line in Comparison(job, found).conclusions)
     assert "1.6 m" in text
 
 
@@ -333,7 +334,7 @@ def test_a_process_that_is_ended_from_outside_is_no_crash(
     assert list(leaf.parent.iterdir()) == [leaf]
 
 
-def test_bought_adds_up_all_cloths(found: list[Compared]) -> None:
+def test_bought_adds_up_all_cloths(found: list[CaseAnswer]) -> None:
     for compared in found:
         assert compared.plan is not None
         assert bought(compared.plan) == sum(piece.length for piece in compared.plan.pieces)

@@ -12,11 +12,12 @@ import pytest
 from typer.testing import CliRunner
 
 from jobs import job_of, mostly_slow
-from shadewright.cli import app
+from shadewright.cli.app import app
 from shadewright.job.model import Job
 from shadewright.judge.replay import judge
 from shadewright.measure import TICKS
-from shadewright.planning.fit import Concession, concessions, fit, settings
+from shadewright.planning.concessions import Concession, concessions, settings
+from shadewright.planning.fit import fit
 from shadewright.planning.make import make_plan
 from shadewright.trade.refusal import CannotMeetError
 
@@ -138,8 +139,10 @@ def test_the_same_seed_gives_the_same_answer_however_fast_the_machine(
         monkeypatch.setattr(time, "monotonic", lambda ticking=ticking: next(ticking))
         answer = fit(job, seconds=3, seed=7)
         monkeypatch.undo()
-        ways = [(way.names, way.left_out, way.cost, way.used) for way in answer.ways]
-        found.append((answer.enough, answer.short, ways, answer.not_enough, answer.can_be_made))
+        remedies = [
+            (remedy.names, remedy.left_out, remedy.cost, remedy.used) for remedy in answer.remedies
+        ]
+        found.append((answer.enough, answer.short, remedies, answer.not_enough, answer.can_be_made))
     assert found[0] == found[1]
 
 
@@ -151,10 +154,14 @@ def test_the_least_to_give_up_is_what_trying_every_set_finds(name: str) -> None:
     assert found.plan is None
     least = by_trying(job)
     assert least is not None
-    assert found.ways
-    assert found.ways[0].cost == least
-    assert [way.cost for way in found.ways] == sorted(way.cost for way in found.ways)
-    assert len({(way.names, tuple(way.left_out.items())) for way in found.ways}) == len(found.ways)
+    assert found.remedies
+    assert found.remedies[0].cost == least
+    assert [remedy.cost for remedy in found.remedies] == sorted(
+        remedy.cost for remedy in found.remedies
+    )
+    assert len(
+        {(remedy.names, tuple(remedy.left_out.items())) for remedy in found.remedies}
+    ) == len(found.remedies)
 
 
 def test_enough_leaves_one_large_remnant() -> None:
@@ -176,20 +183,20 @@ def test_enough_leaves_one_large_remnant() -> None:
 def test_a_forbidden_concession_is_not_made() -> None:
     text = short(57, (49, 50, "shades = 2\ngap = 0.5"))
     free = fit(job_of(text))
-    assert free.ways[0].names <= {"hem", "single", "gaps", "mirrored", "free"}
+    assert free.remedies[0].names <= {"hem", "single", "gaps", "mirrored", "free"}
     kept = fit(job_of(text + "\n[fit]\nhem = false\nsingle = false\nleave_out = false"))
-    assert all(not way.names & {"hem", "single"} for way in kept.ways)
-    assert all(not way.left_out for way in kept.ways)
+    assert all(not remedy.names & {"hem", "single"} for remedy in kept.remedies)
+    assert all(not remedy.left_out for remedy in kept.remedies)
 
 
 @pytest.mark.slow
 def test_costs_decide_what_comes_first() -> None:
     text = short(57, (49, 50, "shades = 2\ngap = 0.5"))
     cheap = fit(job_of(text + "\n[fit]\nhem = 9\nsingle = 1"))
-    assert cheap.ways[0].names == {"single"}
-    assert cheap.ways[0].cost == 1
+    assert cheap.remedies[0].names == {"single"}
+    assert cheap.remedies[0].cost == 1
     dear = fit(job_of(text + "\n[fit]\nhem = 1\nsingle = 9"))
-    assert dear.ways[0].names == {"hem"}
+    assert dear.remedies[0].names == {"hem"}
 
 
 def test_nothing_on_hand_has_nothing_to_fit() -> None:

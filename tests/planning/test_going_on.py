@@ -17,13 +17,13 @@ from typer.testing import CliRunner
 from jobs import job_of, mostly_slow
 from random_jobs import limited_job, patterned_job, random_job
 from shadewright.answers import NewFlaw, Since
-from shadewright.cli import app
+from shadewright.cli.app import app
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Flaw, Job
 from shadewright.measure import TICKS
 from shadewright.planning.go_on import go_on
 from shadewright.planning.make import NoPlanError, make_plan
-from shadewright.report.sheets.since import Told, since
+from shadewright.report.sheets.since import Statement, since
 from shadewright.trade.refusal import CannotMeetError
 
 INCH = TICKS["in"]
@@ -178,7 +178,7 @@ def three() -> tuple[Job, Plan]:
 
 def refused(three: tuple[Job, Plan], **told: list[str]) -> str:
     with pytest.raises(ValueError, match="--") as why:
-        since(*three, Told(**told))
+        since(*three, Statement(**told))
     return str(why.value)
 
 
@@ -195,7 +195,7 @@ def test_a_drop_is_cut_once(three: tuple[Job, Plan], texts: list[str]) -> None:
 
 def test_drops_are_named_by_number_or_piece_or_cloth(three: tuple[Job, Plan]) -> None:
     for text in ("1", " 1 ", "bolt/1", "canvas/bolt/1", "canvas / bolt / 1"):
-        assert since(*three, Told([text])).done == {("canvas", "bolt", 1)}
+        assert since(*three, Statement([text])).done == {("canvas", "bolt", 1)}
     for text in ("canvas/1", "other/bolt/1", "x/canvas/bolt/1", "01", "1 2"):
         assert "which is no drop of the plan" in refused(three, done=[text])
 
@@ -203,12 +203,12 @@ def test_drops_are_named_by_number_or_piece_or_cloth(three: tuple[Job, Plan]) ->
 def test_no_drop_is_cut_before_those_in_front_of_it(three: tuple[Job, Plan]) -> None:
     message = refused(three, done=["3"])
     assert "found canvas/bolt/3 cut and canvas/bolt/1 and canvas/bolt/2 before it not" in message
-    assert since(*three, Told(["2", "1"])).done == {("canvas", "bolt", n) for n in (1, 2)}
+    assert since(*three, Statement(["2", "1"])).done == {("canvas", "bolt", n) for n in (1, 2)}
 
 
 def test_a_lost_shade_has_been_cut(three: tuple[Job, Plan]) -> None:
     first, second, _ = (panel.shade for panel in three[1].panels)
-    assert since(*three, Told(["1"], lost=[first])).lost == {first}
+    assert since(*three, Statement(["1"], lost=[first])).lost == {first}
     for done, wanted in ((["1"], f'such as "{first}"'), ([], "--done or --done-from")):
         message = refused(three, done=done, lost=[second])
         assert f'--lost: found "{second}", of which nothing is cut yet, wanted' in message
@@ -240,7 +240,7 @@ def test_where_a_flaw_can_lie(three: tuple[Job, Plan], flaw: str, said: str) -> 
 
 def test_a_flaw_may_begin_on_a_panel_that_is_lost(three: tuple[Job, Plan]) -> None:
     first = three[1].panels[0].shade
-    found = since(*three, Told(["1"], ["bolt:50 to 60"], [first]))
+    found = since(*three, Statement(["1"], ["bolt:50 to 60"], [first]))
     assert found.flaws == (NewFlaw("canvas", "bolt", Flaw(start=50 * INCH, end=60 * INCH)),)
     again = go_on(*three, found, seconds=1)
     assert again.faults == ()
@@ -253,7 +253,7 @@ def test_flaws_lie_within_pieces_on_hand_and_are_told_once() -> None:
     three = job, make_plan(job).plan
     assert {p.piece for p in three[1].pieces} == {"bolt", "shelf: a/b"}
     good = "shelf: a/b:10 to 12"
-    assert len(since(*three, Told(flaws=[good, "bolt:10 to 12"])).flaws) == 2
+    assert len(since(*three, Statement(flaws=[good, "bolt:10 to 12"])).flaws) == 2
     assert "told twice" in refused(three, flaws=[good, good])
     for bad in ("shelf: a/b:59 to 61", "canvas/shelf: a/b:70 to 71"):
         assert "goes beyond the piece, wanted a place within its 1 yd 24" in refused(
@@ -305,16 +305,16 @@ def test_what_was_spoilt_the_first_time_is_not_cut_the_second(three: tuple[Job, 
 def test_what_was_cut_the_first_time_stays_cut(three: tuple[Job, Plan]) -> None:
     job, plan = three
     second = next(p.shade for p in plan.panels if p.drop == 2)
-    happened = since(job, plan, Told(["1,2"], lost=[second]))
+    happened = since(job, plan, Statement(["1,2"], lost=[second]))
     first = go_on(job, plan, happened, seconds=1).plan
     assert [(cut.piece, cut.number) for cut in first.cut] == [("bolt", 1)]
     data = json.loads(json.dumps(first.model_dump(mode="json", by_alias=True)))
     assert Plan.model_validate(data) == first
     # Nobody needs to say it again.
-    told = since(job, first, Told())
+    told = since(job, first, Statement())
     assert told.done == {("canvas", "bolt", 1)}
     assert go_on(job, first, told, seconds=1).plan == first
-    flaw = since(job, first, Told(flaws=["bolt:4 yd to 4 yd 1 in"]))
+    flaw = since(job, first, Statement(flaws=["bolt:4 yd to 4 yd 1 in"]))
     again = go_on(job, first, flaw, seconds=1).plan
     assert [d.start // INCH for d in again.drops] == [1, 145, 200]
     assert again.panels[0] == plan.panels[0]

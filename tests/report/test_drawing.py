@@ -24,6 +24,7 @@ from shadewright.report.pages.drawing import (
 from shadewright.report.pages.making_card import draw_cards
 from shadewright.report.pages.picture import save_pictures
 from shadewright.report.pages.rendering import dpi_of, pdf, png, png_pages, svg
+from shadewright.report.work.account import Account
 
 SVG = "{http://www.w3.org/2000/svg}"
 MARKUP = """</text><script>a&b</script> #panic("x") $x$ "q" 'a' ]]> \\u{41} %"""
@@ -203,14 +204,14 @@ def test_a_very_tall_picture_stays_within_bounds() -> None:
 def test_a_tall_picture_is_drawn(tmp_path: Path) -> None:
     """Some 90 in: every card comes out at its place."""
     asked, made = samples.porch()
-    cards = draw_cards(asked, made) * 8
+    cards = draw_cards(Account(asked, made)) * 8
     with Image.open(BytesIO(png(cards))) as image:
         assert image.size == (1500, 840 * len(cards))
         last = image.crop((0, image.height - 840, 1500, image.height)).convert("RGB")
         first = image.crop((0, 840 * (len(cards) // 8 - 1), 1500, 840 * len(cards) // 8))
         assert last.tobytes() == first.convert("RGB").tobytes()
-    save_pictures(tmp_path / "map.svg", asked, made)
+    save_pictures(tmp_path / "map.svg", Account(asked, made))
     root = ElementTree.parse(tmp_path / "map.svg").getroot()
     said = {text.text for text in root.iter(f"{SVG}text")}
-    for drawing in draw_cards(asked, made):
+    for drawing in draw_cards(Account(asked, made)):
         assert {text.said for text in drawing.texts} <= said

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from jobs import inches, job_of, mostly_slow
-from shadewright.answers import Planned, Since
+from shadewright.answers import PlanAnswer, Since
 from shadewright.cloth import lattice
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
@@ -16,7 +16,9 @@ from shadewright.report.pages.drawing import MOTIF
 from shadewright.report.pages.rendering import svg
 from shadewright.report.pages.roll_map import draw_roll
 from shadewright.report.text.check import said_back
-from shadewright.report.work.cuts import cuts, lay_out
+from shadewright.report.work.account import Account
+from shadewright.report.work.cuts import cuts_by_drop
+from shadewright.report.work.lays import lay_out
 
 # Take-up is stated, so a panel is 1 3/4 + 1 1/2 + 1 + 1/2 = 4 3/4 longer than its shade, and its
 # finished top 2 1/2 below its own.
@@ -62,7 +64,7 @@ def opening(name: str, width: float = 45, height: float = 50, rest: str = "") ->
     return OPENING.format(name=name, width=width, height=height, rest=rest)
 
 
-def planned(job: Job, seconds: float = 5) -> Planned:
+def planned(job: Job, seconds: float = 5) -> PlanAnswer:
     found = make_plan(job, seconds=seconds)
     assert found.faults == ()
     return found
@@ -120,13 +122,13 @@ def test_a_lining_with_a_print_is_laid_plain() -> None:
 def test_nothing_is_said_of_a_linings_print() -> None:
     job = job_of(LINED)
     lays = lay_out(job, planned(job).plan)
-    said = [cut.what for lay in lays for cut in cuts(job, lay)]
+    said = [cut.what for lay in lays for _, cuts in cuts_by_drop(job, lay) for cut in cuts]
     assert not [what for what in said if "motif" in what or "print" in what]
     told = told_of(job)
     assert "dots: " in told
     assert "a lining, laid plain: nothing of its print is matched or bought" in told
     assert "one repeat is added" not in told
-    assert MOTIF not in svg(draw_roll(job, planned(job).plan))
+    assert MOTIF not in svg(draw_roll(Account(job, planned(job).plan)))
 
 
 def test_the_judge_lets_a_lining_lie_anywhere_and_wants_no_repeat_bought() -> None:
@@ -308,5 +310,5 @@ def test_motif_rows_are_drawn_on_the_wall_and_where_cloth_shrinks() -> None:
         match='anchor = "wall"',
         cloth="shrink_down = 0.03",
     )
-    (drawing, *_) = draw_roll(job, planned(job).plan)
+    (drawing, *_) = draw_roll(Account(job, planned(job).plan))
     assert [line for line in drawing.lines if line.color == "#b7653f"]

@@ -45,15 +45,13 @@ from shadewright.report.pages.wall_view import draw_wall
 from shadewright.report.sheets.workbook import SHEETS, write_workbook
 from shadewright.report.text.summary import summary
 from shadewright.report.work import cautions, words
-from shadewright.report.work.cuts import (
-    Cut,
-    anchor_row,
-    beginning,
-    cuts,
-    lay_out,
-    offcuts,
-    stretches,
-)
+from shadewright.report.work.account import Account
+from shadewright.report.work.cuts import CutLine, cuts_by_drop
+from shadewright.report.work.laying import beginning
+from shadewright.report.work.lays import PieceLay, lay_out
+from shadewright.report.work.motifs import anchor_row
+from shadewright.report.work.offcuts import offcuts
+from shadewright.report.work.sections import sections
 from shadewright.trade.naive import Naive
 
 SAMPLES = {
@@ -62,6 +60,10 @@ SAMPLES = {
     "lined metric": samples.lined_metric,
     "porch": samples.porch,
 }
+
+
+def cuts(job: Job, lay: PieceLay) -> list[CutLine]:
+    return [cut for _, these in cuts_by_drop(job, lay) for cut in these]
 
 
 @pytest.fixture(params=SAMPLES)
@@ -83,15 +85,15 @@ def one_more(job: Job, plan: Plan) -> Naive:
 # --- Cuts ---------------------------------------------------------------------------------------
 
 
-def test_stretches_fill_the_line() -> None:
-    found = stretches(0, 10, [(2, 4, "a"), (4, 7, "b")])
+def test_sections_fill_the_line() -> None:
+    found = sections(0, 10, [(2, 4, "a"), (4, 7, "b")])
     assert [(s.start, s.end, s.item) for s in found] == [
         (0, 2, None),
         (2, 4, "a"),
         (4, 7, "b"),
         (7, 10, None),
     ]
-    assert stretches(0, 10, [(0, 10, "a")])[0].item == "a"
+    assert sections(0, 10, [(0, 10, "a")])[0].item == "a"
 
 
 def test_cuts_by_hand() -> None:
@@ -162,7 +164,7 @@ def test_every_panel_is_what_the_cuts_leave(sample: tuple[Job, Plan]) -> None:
             assert (x, panel.y, x + panel.across, panel.y + panel.along) in parts
 
 
-def _cut_up(width: int, made: list[Cut]) -> set[tuple[int, int, int, int]]:
+def _cut_up(width: int, made: list[CutLine]) -> set[tuple[int, int, int, int]]:
     """Rectangles (left, top, right, bottom) after cutting as told, in the order told.
 
     A cut that is measured within a strip may run in any rectangle of its drop where it fits, so
@@ -296,7 +298,7 @@ def test_a_bound_below_the_step_is_not_printed_as_reached() -> None:
     asked, _ = samples.three_shades()
     goal = Goal(goal="used", value=100 * INCH, bound=100 * INCH - 1)
     assert words.goal_bound(asked, goal) == '2 yd 27 15/16"'
-    assert words.goal_value(asked, goal, goal.value) == '2 yd 28"'
+    assert words.goal_value(asked, goal.goal, goal.value) == '2 yd 28"'
 
 
 # --- Terminal -----------------------------------------------------------------------------------
@@ -304,7 +306,7 @@ def test_a_bound_below_the_step_is_not_printed_as_reached() -> None:
 
 def test_summary_says_what_matters() -> None:
     asked, made = samples.mixed()
-    said = " ".join(summary(asked, made, one_more(asked, made)).split())
+    said = " ".join(summary(Account(asked, made, one_more(asked, made))).split())
     for part in (
         "Back porch & stairs",
         # 6 1/2 x 38.50 = 250.25, and 5 x 6.25 = 31.25.
@@ -329,7 +331,7 @@ def test_summary_says_what_matters() -> None:
 
 def test_summary_without_prices_or_notepad() -> None:
     asked, made = samples.lined_metric()
-    said = summary(asked, made, None)
+    said = summary(Account(asked, made))
     assert "3 m of linen" in said
     assert "2.1 m of cotton" in said
     assert "no plan for this job buys less cloth" in said
@@ -344,13 +346,13 @@ def test_summary_tells_an_unproved_goal() -> None:
         Goal(goal="shades", value=5, bound=4),
         Goal(goal="used", value=234 * INCH, bound=234 * INCH),
     ]
-    said = summary(asked, with_goals(made, *goals), None)
+    said = summary(Account(asked, with_goals(made, *goals)))
     assert "Number of shades: 5; none can beat 4" in said
     assert "Cloth used" not in said
 
 
 def test_summary_fits_a_terminal(sample: tuple[Job, Plan]) -> None:
-    said = summary(*sample, one_more(*sample))
+    said = summary(Account(*sample, one_more(*sample)))
     assert max(map(len, said.splitlines())) < 78
 
 
@@ -363,7 +365,7 @@ def test_copies_divided_differently_are_told_apart() -> None:
         *shades(asked, "Bay", alike, INCH // 4, 3),
     ]
     made = plan(asked, hung, {"sailcloth": [[[(s.id, "face")]] for s in hung]})
-    assert words.divisions(asked, made) == [
+    assert Account(asked, made).divisions == [
         ("Bay (copies 1 and 3)", '2 shades, each 47" wide and 60" long, gap 1/4"'),
         ("Bay (copy 2)", '2 shades, 46", 48" wide (left to right), 60" long, gap 1/4"'),
     ]
@@ -373,7 +375,7 @@ def test_copies_divided_differently_are_told_apart() -> None:
 
 
 def written(path: Path, job: Job, plan: Plan, naive: Naive | None = None) -> Workbook:
-    write_workbook(path, job, plan, naive)
+    write_workbook(path, Account(job, plan, naive))
     return load_workbook(path)
 
 
@@ -522,9 +524,9 @@ def test_text_of_a_job_stays_text(tmp_path: Path, name: str) -> None:
     assert {cell.data_type for cell in found} == {"s"}
     assert "\x07" not in "".join(texts(book))
     for suffix in (".svg", ".pdf", ".png"):
-        save_pictures(tmp_path / f"map{suffix}", asked, made)
+        save_pictures(tmp_path / f"map{suffix}", Account(asked, made))
     ElementTree.parse(tmp_path / "map.svg")
-    assert "\x07" not in summary(asked, made, None)
+    assert "\x07" not in summary(Account(asked, made))
 
 
 def test_cautions_stand_in_workbook_and_terminal(tmp_path: Path) -> None:
@@ -541,13 +543,13 @@ def test_cautions_stand_in_workbook_and_terminal(tmp_path: Path) -> None:
         "Local codes",
     ):
         assert part in whole
-    assert all(line in summary(asked, made, None) for line in cautions.SHORT_CAUTION)
+    assert all(line in summary(Account(asked, made)) for line in cautions.SHORT_CAUTION)
     assert all(len(line) < 78 for line in cautions.SHORT_CAUTION)
 
 
 def test_nothing_claims_to_be_compliant(tmp_path: Path, sample: tuple[Job, Plan]) -> None:
-    said = [*texts(written(tmp_path / "plan.xlsx", *sample)), summary(*sample, None)]
-    save_pictures(tmp_path / "map.svg", *sample)
+    said = [*texts(written(tmp_path / "plan.xlsx", *sample)), summary(Account(*sample))]
+    save_pictures(tmp_path / "map.svg", Account(*sample))
     said.append((tmp_path / "map.svg").read_text())
     assert not re.search(r"complian|complies|certified", " ".join(said), re.IGNORECASE)
 
@@ -574,7 +576,7 @@ def recalculated(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Workbook
         pytest.skip("LibreOffice is not installed")
     folder = tmp_path_factory.mktemp("books")
     for name, build in SAMPLES.items():
-        write_workbook(folder / f"{name}.xlsx", *build(), one_more(*build()))
+        write_workbook(folder / f"{name}.xlsx", Account(*build(), one_more(*build())))
     done = folder / "done"
     subprocess.run(
         [
@@ -654,7 +656,7 @@ def test_without_a_notepad_there_is_no_comparison(tmp_path: Path) -> None:
 
 
 def test_pages_fit_their_paper(sample: tuple[Job, Plan]) -> None:
-    for drawing in draw_roll(*sample):
+    for drawing in draw_roll(Account(*sample)):
         assert drawing.width == PAGE_WIDTH
         assert drawing.height <= PAGE_HEIGHT
 
@@ -664,7 +666,7 @@ def words_of(drawing: Drawing) -> list[str]:
 
 
 def test_every_panel_is_on_the_map_and_legible(sample: tuple[Job, Plan]) -> None:
-    drawings = draw_roll(*sample)
+    drawings = draw_roll(Account(*sample))
     said = [text for drawing in drawings for text in words_of(drawing)]
     assert min(text.size for drawing in drawings for text in drawing.texts) >= 6
     for panel in sample[1].panels:
@@ -680,7 +682,7 @@ def test_every_panel_is_on_the_map_and_legible(sample: tuple[Job, Plan]) -> None
 def test_panels_are_drawn_to_scale() -> None:
     """Three panels of 51 x 83 on cloth 54 wide: sides in the plan's proportion, at one scale."""
     asked, made = samples.three_shades()
-    (drawing,) = draw_roll(asked, made)
+    (drawing,) = draw_roll(Account(asked, made))
     drawn = [
         (area.wide, area.high)
         for area in drawing.areas
@@ -698,7 +700,7 @@ def test_panels_too_small_for_a_label_go_in_the_key() -> None:
     made = plan(
         asked, hung, {"sailcloth": [[[(s.id, "face")] for s in hung[i : i + 4]] for i in (0, 4)]}
     )
-    (drawing,) = draw_roll(asked, made)
+    (drawing,) = draw_roll(Account(asked, made))
     said = words_of(drawing)
     assert [n for n in "123456" if n in said] == list("123456")
     assert said.count('12" × 29"') == 6
@@ -708,7 +710,7 @@ def test_panels_too_small_for_a_label_go_in_the_key() -> None:
 def test_motif_rows_run_through_the_heads() -> None:
     """Rows every 13 1/2 from the first head on, as far as the cloth is shown."""
     asked, made = samples.porch(2)
-    (drawing,) = draw_roll(asked, made)
+    (drawing,) = draw_roll(Account(asked, made))
     lines = [line for line in drawing.lines if line.color == MOTIF]
     (use,) = made.pieces
     first = made.panels[0].y + made.panels[0].hem_top
@@ -721,8 +723,8 @@ def test_pictures_are_whole_and_the_same_twice(
     tmp_path: Path, sample: tuple[Job, Plan], suffix: str
 ) -> None:
     first, second = tmp_path / f"a{suffix}", tmp_path / f"b{suffix}"
-    save_pictures(first, *sample)
-    save_pictures(second, *sample)
+    save_pictures(first, Account(*sample))
+    save_pictures(second, Account(*sample))
     assert first.read_bytes() == second.read_bytes()
     if suffix == ".png":
         with Image.open(first) as image:
@@ -733,14 +735,15 @@ def test_pictures_are_whole_and_the_same_twice(
     else:
         held = first.read_bytes()
         assert held.startswith(b"%PDF")
-        pages = [*draw_roll(*sample), *draw_wall(*sample), *draw_cards(*sample)]
+        account = Account(*sample)
+        pages = [*draw_roll(account), *draw_wall(account), *draw_cards(account)]
         assert len(re.findall(rb"/Type\s*/Page\b", held)) == len(pages)
         assert not re.search(rb"CreationDate|ModDate|CreateDate|ModifyDate", held)
 
 
 def test_a_picture_needs_a_known_suffix(tmp_path: Path) -> None:
     with pytest.raises(ValueError, match=r"\.svg, \.pdf or \.png"):
-        save_pictures(tmp_path / "map.jpg", *samples.three_shades())
+        save_pictures(tmp_path / "map.jpg", Account(*samples.three_shades()))
     assert not (tmp_path / "map.jpg").exists()
 
 
@@ -751,7 +754,7 @@ def pictures_in(path: Path) -> list[bytes]:
 
 def test_the_workbook_holds_the_map(tmp_path: Path) -> None:
     asked, made = samples.porch()
-    drawings = draw_roll(asked, made)
+    drawings = draw_roll(Account(asked, made))
     assert len(drawings) > 1
     sheet = written(tmp_path / "plan.xlsx", asked, made)["Roll map"]
     images = sheet._images
@@ -765,7 +768,8 @@ def test_pictures_in_the_workbook_are_small_and_legible(tmp_path: Path) -> None:
     asked, made = samples.porch()
     written(tmp_path / "plan.xlsx", asked, made)
     pictures = pictures_in(tmp_path / "plan.xlsx")
-    pages = [*draw_roll(asked, made), *draw_wall(asked, made), *draw_cards(asked, made)]
+    account = Account(asked, made)
+    pages = [*draw_roll(account), *draw_wall(account), *draw_cards(account)]
     assert len(pictures) == len(pages)
     for picture in pictures:
         assert len(picture) < 60_000
@@ -778,8 +782,8 @@ def test_pictures_in_the_workbook_are_small_and_legible(tmp_path: Path) -> None:
 def test_a_workbook_in_a_hurry_leaves_pictures_out_and_says_so(tmp_path: Path) -> None:
     asked, made = samples.mixed()
     naive = one_more(asked, made)
-    write_workbook(tmp_path / "whole.xlsx", asked, made, naive)
-    write_workbook(tmp_path / "none.xlsx", asked, made, naive, hurry=lambda: True)
+    write_workbook(tmp_path / "whole.xlsx", Account(asked, made, naive))
+    write_workbook(tmp_path / "none.xlsx", Account(asked, made, naive), hurry=lambda: True)
     whole, none = (load_workbook(tmp_path / f"{name}.xlsx") for name in ("whole", "none"))
     line = "Left out: stopped while this was drawn."
     assert not pictures_in(tmp_path / "none.xlsx")
@@ -798,7 +802,7 @@ def test_a_workbook_keeps_the_pictures_drawn_before_the_hurry(
     monkeypatch.setattr(os, "cpu_count", lambda: 1)
     asked, made = samples.porch()
     answers = iter([False, False, False, False])
-    write_workbook(tmp_path / "plan.xlsx", asked, made, None, hurry=lambda: next(answers, True))
+    write_workbook(tmp_path / "plan.xlsx", Account(asked, made), hurry=lambda: next(answers, True))
     book = load_workbook(tmp_path / "plan.xlsx")
     held = {name: book[name]._images for name in ("Making cards", "Roll map", "Wall view")}
     assert [len(images) for images in held.values()] == [2, 3, 2]
@@ -816,7 +820,7 @@ def test_a_look_is_made_once_and_not_for_every_cell(
     each = []
     for asked, planned in (samples.three_shades(), samples.porch()):
         made.clear()
-        write_workbook(tmp_path / "plan.xlsx", asked, planned, None, hurry=lambda: True)
+        write_workbook(tmp_path / "plan.xlsx", Account(asked, planned), hurry=lambda: True)
         each.append(dict(made))
     assert each[0] == each[1]
 
@@ -962,7 +966,7 @@ def test_motif_rows_of_a_piece_are_sought_once(monkeypatch: pytest.MonkeyPatch) 
         return anchor_row(job, plan, panel)
 
     monkeypatch.setattr(roll_map, "anchor_row", counted)
-    pages = draw_roll(porch, made)
+    pages = draw_roll(Account(porch, made))
     assert len(pages) > 1
     # They were sought for every row of the map, among all panels.
     assert len(asked) == len(made.panels) == len(set(asked))

@@ -17,13 +17,13 @@ from typer.testing import CliRunner
 
 import samples
 from shadewright.answers import Since
-from shadewright.cli import app
+from shadewright.cli.app import app
 from shadewright.cloth.plan import Plan, mark
 from shadewright.job.model import Job
 from shadewright.report.sheets.cutting_order import put_cutting_order
-from shadewright.report.sheets.since import Told, since
+from shadewright.report.sheets.since import Statement, since
 from shadewright.report.sheets.ticks import boxes
-from shadewright.report.work.cuts import lay_out
+from shadewright.report.work.account import Account
 
 # Step 1 squares up, step 2 takes drop 1 off, steps 3 to 6 part it; drops 2 and 3 follow.
 ASKED, MADE = samples.mixed()
@@ -37,7 +37,7 @@ def write(path: Path, asked: Job, made: Plan) -> Path:
     sheet = sheets.active
     assert isinstance(sheet, Worksheet)
     sheet.title = "Cutting order"
-    put_cutting_order(sheet, asked, made, lay_out(asked, made))
+    put_cutting_order(sheet, Account(asked, made))
     sheets.save(path)
     return path
 
@@ -51,12 +51,12 @@ def book(path: Path, change: Callable[[Worksheet], object], made: Plan = MADE) -
 
 
 def read(path: Path, done: str = "") -> Since:
-    return since(ASKED, MADE, Told([done] if done else []), path)
+    return since(ASKED, MADE, Statement([done] if done else [], done_from=path))
 
 
 def refused(path: Path, job: Job = ASKED, made: Plan = MADE) -> str:
     with pytest.raises(ValueError, match="--done") as why:
-        since(job, made, Told(), path)
+        since(job, made, Statement(done_from=path))
     return str(why.value)
 
 
@@ -373,7 +373,7 @@ def test_drops_come_off_in_order(tmp_path: Path) -> None:
     )
     assert read(path, "2") == Since(drops(1, 2, 3))
     with pytest.raises(ValueError, match=f"found {CLOTH}/bolt/3 cut and {CLOTH}/bolt/1 and"):
-        since(ASKED, MADE, Told(["3"]))
+        since(ASKED, MADE, Statement(["3"]))
 
 
 def test_cloth_cut_off_before_a_drop_is_gone(tmp_path: Path) -> None:

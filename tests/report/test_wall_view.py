@@ -17,13 +17,15 @@ from shadewright.planning.make import make_plan
 from shadewright.report.pages.picture import save_pictures
 from shadewright.report.pages.rendering import svg
 from shadewright.report.pages.wall_view import Face, all_rows, draw_wall, height_of, marks, starts
+from shadewright.report.work.account import Account
+from shadewright.report.work.lays import lay_out
 
 Spot = tuple[float, float]
 
 
 def seen(job: Job, plan: Plan, place: int) -> list[Spot]:
     """Motif centres within a face, in inches from its top left corner."""
-    face = marks(job, plan, plan.panels[place], starts(job, plan))
+    face = marks(job, plan, plan.panels[place], starts(lay_out(job, plan)))
     wide, long = face.shade.finished_width, face.shade.finished_length
     return sorted(
         (float(Fraction(c) / 8128), float(Fraction(r) / 8128))
@@ -83,7 +85,7 @@ def test_railroaded_motifs_turn_with_the_cloth() -> None:
 def test_plain_cloth_shows_no_motif() -> None:
     job, plan = by_hand("plain")
     assert all(
-        marks(job, plan, panel, starts(job, plan)).marks == ()
+        marks(job, plan, panel, starts(lay_out(job, plan))).marks == ()
         for panel in plan.panels
         if panel.part == "face"
     )
@@ -103,7 +105,7 @@ def test_without_a_repeat_across_only_rows_are_shown() -> None:
         """
     )
     plan = make_plan(job, 5).plan
-    face: Face = marks(job, plan, plan.panels[0], starts(job, plan))
+    face: Face = marks(job, plan, plan.panels[0], starts(lay_out(job, plan)))
     assert face.marks == ()
     assert [b - a for a, b in zip(face.rows, face.rows[1:], strict=False)] == [inch(10)] * 3
 
@@ -133,12 +135,12 @@ head = 60
 def test_copies_are_drawn_once_where_they_look_alike() -> None:
     level = job_of(LEAF.format(match=""))
     plan = make_plan(level, 5).plan
-    (row,) = all_rows(level, plan)
+    (row,) = all_rows(Account(level, plan))
     assert [hung.called for hung in row.hung] == ["o × 3", "p"]
     assert row.heads
     plain = job_of(LEAF.format(match='[match]\nstrategy = "plain"'))
     plan = make_plan(plain, 5).plan
-    called = [hung.called for row in all_rows(plain, plan) for hung in row.hung]
+    called = [hung.called for row in all_rows(Account(plain, plan)) for hung in row.hung]
     # Cut one after the other without regard to the print, no three can show it alike.
     assert len(called) > 2
 
@@ -146,18 +148,18 @@ def test_copies_are_drawn_once_where_they_look_alike() -> None:
 @pytest.mark.parametrize("name", list(plans.CLEAN))
 def test_every_shade_is_drawn_and_fits_its_page(name: str) -> None:
     job, plan = by_hand(name)
-    rows = all_rows(job, plan)
+    rows = all_rows(Account(job, plan))
     drawn = {face.shade.opening for row in rows for hung in row.hung for face in hung.faces}
     assert drawn == {shade.opening for shade in plan.shades}
-    for drawing in draw_wall(job, plan):
+    for drawing in draw_wall(Account(job, plan)):
         assert drawing.width == 10
         assert drawing.height <= max(6.3, *(height_of([row]) for row in rows))
 
 
 def test_one_file_shows_the_roll_and_the_wall(tmp_path: Path) -> None:
     job, plan = by_hand("continuous")
-    save_pictures(tmp_path / "a.svg", job, plan)
-    save_pictures(tmp_path / "b.svg", job, plan)
+    save_pictures(tmp_path / "a.svg", Account(job, plan))
+    save_pictures(tmp_path / "b.svg", Account(job, plan))
     assert (tmp_path / "a.svg").read_bytes() == (tmp_path / "b.svg").read_bytes()
 
 
@@ -179,6 +181,6 @@ def test_motifs_too_small_to_be_seen_are_not_drawn(across: str) -> None:
     job = job_of(text)
     plan = make_plan(job, seconds=0.5).plan
     began = time.process_time()
-    (drawing,) = draw_wall(job, plan)
+    (drawing,) = draw_wall(Account(job, plan))
     assert time.process_time() - began < 5
     assert len(svg([drawing])) < 100_000

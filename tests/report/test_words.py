@@ -11,7 +11,7 @@ from openpyxl import Workbook
 from typer.testing import CliRunner, Result
 
 from jobs import job_of
-from shadewright.cli import app
+from shadewright.cli.app import app
 from shadewright.job.model import Opening
 from shadewright.job.problems import JobError
 from shadewright.job.ranges import count_ends, length_ends

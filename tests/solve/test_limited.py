@@ -15,7 +15,7 @@ import pytest
 import brute_force
 from jobs import inches, job_of, mostly_slow
 from random_jobs import limited_job
-from shadewright.answers import Planned
+from shadewright.answers import PlanAnswer
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Cloth, Job
 from shadewright.judge.replay import judge
@@ -50,7 +50,7 @@ def test_a_random_job_with_cloth_on_hand_is_judged_clean(seed: int) -> None:
             assert refusal.nearest
 
 
-def _check_plan(job: Job, planned: Planned) -> None:
+def _check_plan(job: Job, planned: PlanAnswer) -> None:
     assert planned.faults == ()
     plan = planned.plan
     assert judge(job, json.loads(plan.model_dump_json(by_alias=True))) == []

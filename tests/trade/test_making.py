@@ -20,7 +20,7 @@ from ortools.sat.python import cp_model
 
 from jobs import inches, job_of, mostly_slow
 from published import PUBLISHED
-from shadewright.answers import Planned
+from shadewright.answers import PlanAnswer
 from shadewright.job.model import Draw, Job
 from shadewright.job.read import read_job
 from shadewright.job.woods import WOODS
@@ -29,8 +29,8 @@ from shadewright.planning.make import make_plan, ready
 from shadewright.report.pages.making_card import steps
 from shadewright.report.sheets.workbook import write_workbook
 from shadewright.report.text.summary import summary
-from shadewright.report.work.advice import advice
-from shadewright.report.work.makings import Card, cards, supplies
+from shadewright.report.work.account import Account
+from shadewright.report.work.makings import Card
 from shadewright.solve.run import Clock
 from shadewright.solve.sticks.cutting import Sticks, cut_sticks
 from shadewright.solve.sticks.knapsack import Knapsack
@@ -385,13 +385,13 @@ def test_a_raised_roll_by_hand() -> None:
     # The board's pocket hangs 1 1/4 in down.
     assert up.hides / INCH == pytest.approx(3.85116, abs=4e-4)
     assert up.depth == up.at_hems
-    said = " ".join(advice(job, make_plan(job).plan))
+    said = " ".join(Account(job, make_plan(job).plan).advice)
     assert 'needs 2 5/8" from front to back' in said
     assert 'stands out by 1/8"' in said
     deep = job.model_copy(
         update={"openings": (job.openings[0].model_copy(update={"depth": 3 * INCH}),)}
     )
-    assert "when up a shade fits its recess" in " ".join(advice(deep, make_plan(deep).plan))
+    assert "when up a shade fits its recess" in " ".join(Account(deep, make_plan(deep).plan).advice)
 
 
 def test_narrow_shades_of_a_divided_opening_have_their_lines_nearer() -> None:
@@ -416,15 +416,15 @@ def test_narrow_shades_of_a_divided_opening_have_their_lines_nearer() -> None:
 
 
 @pytest.fixture(scope="module")
-def porch() -> tuple[Job, Planned]:
+def porch() -> tuple[Job, PlanAnswer]:
     job = read_job(PORCH)
     return job, make_plan(job)
 
 
-def card_of(job: Job, planned: Planned, width: float, draw: str) -> Card:
+def card_of(job: Job, planned: PlanAnswer, width: float, draw: str) -> Card:
     found = [
         card
-        for card in cards(job, planned.plan)
+        for card in Account(job, planned.plan).cards
         if (card.shade.finished_width, card.shade.draw) == (inches(width), draw)
     ]
     assert len(found) == 1
@@ -526,7 +526,7 @@ CARDS = {
 
 
 @pytest.mark.parametrize("name", CARDS)
-def test_a_card_of_the_porch_by_hand(porch: tuple[Job, Planned], name: str) -> None:
+def test_a_card_of_the_porch_by_hand(porch: tuple[Job, PlanAnswer], name: str) -> None:
     width, draw, expected = CARDS[name]
     job, planned = porch
     card = card_of(job, planned, width, draw)
@@ -541,13 +541,15 @@ def test_a_card_of_the_porch_by_hand(porch: tuple[Job, Planned], name: str) -> N
 
 
 @pytest.fixture(scope="module")
-def recalculated(porch: tuple[Job, Planned], tmp_path_factory: pytest.TempPathFactory) -> Workbook:
+def recalculated(
+    porch: tuple[Job, PlanAnswer], tmp_path_factory: pytest.TempPathFactory
+) -> Workbook:
     office = shutil.which("soffice") or shutil.which("libreoffice")
     if office is None:
         pytest.skip("no LibreOffice on this machine")
     folder = tmp_path_factory.mktemp("porch")
     job, planned = porch
-    write_workbook(folder / "porch.xlsx", job, planned.plan, planned.naive, planned.wood)
+    write_workbook(folder / "porch.xlsx", Account(job, planned.plan, planned.naive, planned.wood))
     book = load_workbook(folder / "porch.xlsx")
     prices(book["Buy"])
     book.save(folder / "porch.xlsx")
@@ -577,9 +579,9 @@ def prices(sheet: Any) -> None:
 
 
 @pytest.mark.slow
-def test_what_to_buy_by_live_sums(porch: tuple[Job, Planned], recalculated: Workbook) -> None:
+def test_what_to_buy_by_live_sums(porch: tuple[Job, PlanAnswer], recalculated: Workbook) -> None:
     job, planned = porch
-    plan, need = planned.plan, supplies(job, planned.plan)
+    plan, need = planned.plan, Account(job, planned.plan).supplies
     rows = {row[0]: row for row in recalculated["Buy"].iter_rows(values_only=True)}
     assert rows["canvas"][2] * TICKS["yd"] == plan.totals.bought["canvas"]
     sticks = {
@@ -612,7 +614,9 @@ def test_what_to_buy_by_live_sums(porch: tuple[Job, Planned], recalculated: Work
 
 
 @pytest.mark.slow
-def test_what_sticks_yield_by_live_sums(porch: tuple[Job, Planned], recalculated: Workbook) -> None:
+def test_what_sticks_yield_by_live_sums(
+    porch: tuple[Job, PlanAnswer], recalculated: Workbook
+) -> None:
     _, planned = porch
     rows = [
         row
@@ -665,7 +669,7 @@ def test_a_lined_metric_job_hears_of_its_lining_and_is_planned() -> None:
     job = lined()
     planned = make_plan(job)
     assert planned.faults == ()
-    said = " ".join(advice(job, planned.plan))
+    said = " ".join(Account(job, planned.plan).advice)
     assert "calico, shows outside while a shade is down, and inside, on the roll" in said
     assert "sun will fade and weaken calico" in said
     # The lining has its own drops, is bought, and rolls up with the face.
@@ -678,18 +682,18 @@ def test_a_lined_metric_job_hears_of_its_lining_and_is_planned() -> None:
 
 def test_lining_outdoors_is_advised_against_and_not_blocked() -> None:
     for job in (lined(face="outdoor = true"), lined(top="outdoors = true")):
-        said = " ".join(advice(job, make_plan(job).plan))
+        said = " ".join(Account(job, make_plan(job).plan).advice)
         assert "not rated for outdoors" in said
         assert "Leave such shades unlined" in said
     rated = lined(face="outdoor = true", lining="outdoor = true")
-    assert "Leave such shades" not in " ".join(advice(rated, make_plan(rated).plan))
+    assert "Leave such shades" not in " ".join(Account(rated, make_plan(rated).plan).advice)
 
 
 def test_a_shade_lined_with_itself() -> None:
     job = lined(name="linen")
     planned = make_plan(job)
     assert planned.faults == ()
-    assert "lined with its own cloth" in " ".join(advice(job, planned.plan))
+    assert "lined with its own cloth" in " ".join(Account(job, planned.plan).advice)
 
 
 def test_an_unrated_cloth_outdoors_hears_so_and_is_planned() -> None:
@@ -712,32 +716,32 @@ def test_an_unrated_cloth_outdoors_hears_so_and_is_planned() -> None:
         job = job_of(text.format(top=top, rated=rated))
         planned = make_plan(job)
         assert planned.faults == ()
-        assert words in " ".join(advice(job, planned.plan))
+        assert words in " ".join(Account(job, planned.plan).advice)
     fine = job_of(text.format(top="outdoors = true", rated="outdoor = true"))
-    assert "rated for outdoor" not in " ".join(advice(fine, make_plan(fine).plan))
+    assert "rated for outdoor" not in " ".join(Account(fine, make_plan(fine).plan).advice)
 
 
 def test_children_come_first_and_cordless_ways_are_named() -> None:
     job = shade()
     job = job.model_copy(update={"children": True})
     planned = make_plan(job)
-    text = summary(job, planned.plan, planned.naive)
+    text = summary(Account(job, planned.plan, planned.naive))
     assert text.startswith("Children live or visit here")
     assert "without cords" in " ".join(text.split())
     assert "spring roller" in " ".join(text.split())
-    assert advice(job, planned.plan)[0].startswith("Children")
-    assert "Children live" not in summary(shade(), planned.plan, planned.naive)
+    assert Account(job, planned.plan).advice[0].startswith("Children")
+    assert "Children live" not in summary(Account(shade(), planned.plan, planned.naive))
 
 
 def test_cord_ends_within_reach_are_told() -> None:
     low = shade(rest="head_above_floor = 80")
-    said = " ".join(advice(low, make_plan(low).plan))
+    said = " ".join(Account(low, make_plan(low).plan).advice)
     # 80 less 18 is 62, below 63; up, 18 and twice more than 56 hang down: on the floor.
     assert "end 62\" above the floor, within a child's reach" in said
     assert "come down to on the floor" not in said
     assert "on the floor, within a child's reach" in said
     high = shade(rest="head_above_floor = 100", height=30)
-    said = " ".join(advice(high, make_plan(high).plan))
+    said = " ".join(Account(high, make_plan(high).plan).advice)
     assert "Even with the shade down" not in said
 
 
@@ -775,7 +779,7 @@ def test_every_shade_is_counted_in_what_is_said_of_cords_and_sag() -> None:
     job = job_of(YARD_SIDE.format(make="", floor=80, loft="head_above_floor = 80"))
     plan = make_plan(job).plan
     assert len(plan.shades) == 13
-    said = " ".join(advice(job, plan))
+    said = " ".join(Account(job, plan).advice)
     assert "below the guide (all 13 shades), unless" in said
     assert "The ends of all 13 shades then lie on the floor, within a child's reach" in said
     assert 'Even with the shade down the cords of all 13 shades end 62" above the floor' in said
@@ -785,33 +789,33 @@ def test_every_shade_is_counted_in_what_is_said_of_cords_and_sag() -> None:
 
 def test_shades_within_reach_are_named_where_not_all_are() -> None:
     job = job_of(YARD_SIDE.format(make="", floor=80, loft="head_above_floor = 240"))
-    said = " ".join(advice(job, make_plan(job).plan))
+    said = " ".join(Account(job, make_plan(job).plan).advice)
     assert "The ends of 12 shades (Yard side and Lake side) then lie on the floor" in said
     assert "the cords of 12 shades (Yard side and Lake side) end 62" in said
     assert "Those of Loft" not in said
     unknown = job_of(YARD_SIDE.format(make="", floor=80, loft=""))
-    said = " ".join(advice(unknown, make_plan(unknown).plan))
+    said = " ".join(Account(unknown, make_plan(unknown).plan).advice)
     assert "The ends of 12 shades (Yard side and Lake side) then lie on the floor" in said
     # Of the loft nobody knows how high it is.
     assert "Anything that ends less than 63" in said
     low = job_of(YARD_SIDE.format(make="", floor=60, loft="head_above_floor = 100"))
-    said = " ".join(advice(low, make_plan(low).plan))
+    said = " ".join(Account(low, make_plan(low).plan).advice)
     assert "The head over 12 shades (Yard side and Lake side) is lower than a cleat" in said
 
 
 def test_each_recess_is_told_of_though_shades_are_alike() -> None:
     text = YARD_SIDE.format(make="", floor=80, loft="head_above_floor = 80")
     job = job_of(text.replace("shades = 1\n", "shades = 1\ndepth = 3\n"))
-    said = advice(job, make_plan(job).plan)
+    said = Account(job, make_plan(job).plan).advice
     assert [line.split(":")[0] for line in said if "recess" in line] == ["Yard side", "Loft"]
 
 
 def test_a_hook_that_does_not_pass_the_roll_is_told() -> None:
     job = shade("hook_opening = 1")
-    said = " ".join(advice(job, make_plan(job).plan))
+    said = " ".join(Account(job, make_plan(job).plan).advice)
     assert 'hook opening of 1" does not pass' in said
     wide = shade("hook_opening = 3")
-    assert "does not pass" not in " ".join(advice(wide, make_plan(wide).plan))
+    assert "does not pass" not in " ".join(Account(wide, make_plan(wide).plan).advice)
 
 
 def test_a_stick_longer_than_any_stock_is_ordered() -> None:
@@ -819,7 +823,7 @@ def test_a_stick_longer_than_any_stock_is_ordered() -> None:
     planned = make_plan(job)
     assert planned.faults == ()
     assert [stick.stock for stick in planned.plan.wood] == [48 * INCH, 48 * INCH]
-    assert 'have one of 48" cut to order' in " ".join(advice(job, planned.plan))
+    assert 'have one of 48" cut to order' in " ".join(Account(job, planned.plan).advice)
 
 
 # --- what cannot be made ------------------------------------------------------------------------

@@ -17,6 +17,7 @@ from shadewright.job.model import Job
 from shadewright.measure import ceil_to
 from shadewright.planning.make import ready
 from shadewright.trade import divisions
+from shadewright.trade.counts import counts
 from shadewright.trade.divisions import Way
 from shadewright.trade.refusal import CannotMeetError
 from shadewright.trade.sizes import (
@@ -195,7 +196,7 @@ def test_equal_divisions_fill_the_opening(mount: str, width: object, gap: str) -
     assert limit is not None
     clear = opening.width + 2 * (opening.overlap if mount else -opening.clearance)
     assert divisions.clear_width(opening) == clear
-    for count in divisions.counts(asked, opening):
+    for count in counts(asked, opening):
         low, high = opening.gap
         # Every width on the step, tried one by one.
         tried = [
@@ -232,7 +233,7 @@ def test_no_shade_is_wider_than_the_cloth_less_its_hems() -> None:
 def test_left_to_itself_an_opening_takes_the_fewest_to_two_more() -> None:
     # 142 less 1/2: three of at most 49 do, two do not.
     asked = job("width = 142")
-    assert divisions.counts(asked, asked.openings[0]) == [3, 4, 5]
+    assert counts(asked, asked.openings[0]) == [3, 4, 5]
 
 
 # --- refusals ---------------------------------------------------------------------------------

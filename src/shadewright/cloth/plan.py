@@ -134,7 +134,7 @@ class StickCut(PlanData):
     length: Ticks
 
 
-class Stick(PlanData):
+class StickUse(PlanData):
     """A board or rod as bought, and what it yields, in order."""
 
     stick: Literal["board", "rod"]
@@ -152,7 +152,7 @@ class Totals(PlanData):
     """1 - panel area / (usable width x used)."""
 
 
-class CutDrop(PlanData):
+class PastDrop(PlanData):
     """A drop of the plan that was cut before the plan was made."""
 
     cloth: str
@@ -182,9 +182,9 @@ class Plan(PlanData):
     drops: list[Drop]
     pieces: list[PieceUse]
     making: list[Making]
-    wood: list[Stick]
+    wood: list[StickUse]
     totals: Totals
-    cut: list[CutDrop] = Field(default_factory=list)
+    cut: list[PastDrop] = Field(default_factory=list)
     gone: list[Gone] = Field(default_factory=list)
 
     @cached_property

@@ -21,7 +21,7 @@ from shadewright.job.limits import (
     MOST_PROBLEMS,
     MOST_TABLES,
 )
-from shadewright.job.problems import JobError, Problem, shown
+from shadewright.job.problems import FileProblem, JobError, shown
 
 _WANTED = "a plan written by --json"
 
@@ -47,7 +47,9 @@ def plan_data(file: Path) -> object:
     brackets = data.count(b"{") + data.count(b"[")
     if brackets > MOST_BRACKETS:
         found = f"{brackets:,} lists and objects"
-        raise JobError(str(file), [Problem("", found, f"at most {MOST_BRACKETS:,} in a plan file")])
+        raise JobError(
+            str(file), [FileProblem("", found, f"at most {MOST_BRACKETS:,} in a plan file")]
+        )
     try:
         read: object = json.loads(
             data.decode("utf-8-sig"),
@@ -68,23 +70,23 @@ class _NumberError(ValueError):
     """A number that cannot be reckoned with, as it stands in the file."""
 
 
-def _no_json(data: bytes, why: ValueError | RecursionError) -> Problem:
+def _no_json(data: bytes, why: ValueError | RecursionError) -> FileProblem:
     """Why this is none, and where."""
     match why:
         case RecursionError():
-            return Problem("", "brackets within brackets without end", _WANTED)
+            return FileProblem("", "brackets within brackets without end", _WANTED)
         case UnicodeDecodeError():
             line = data.count(b"\n", 0, why.start) + 1
-            return Problem(f"line {line}", "no UTF-8 text", _WANTED)
+            return FileProblem(f"line {line}", "no UTF-8 text", _WANTED)
         case json.JSONDecodeError():
             where = f"line {why.lineno}, column {why.colno}"
-            return Problem(where, f"no JSON ({why.msg})", _WANTED)
+            return FileProblem(where, f"no JSON ({why.msg})", _WANTED)
         case _NumberError():
             return _no_number(data.decode("utf-8-sig"), str(why))
-    return Problem("", f"no JSON ({why})", _WANTED)
+    return FileProblem("", f"no JSON ({why})", _WANTED)
 
 
-def _no_number(text: str, number: str) -> Problem:
+def _no_number(text: str, number: str) -> FileProblem:
     """A number that cannot be reckoned with: the first of its kind, as reading ended there."""
     tokens = (token for token in _NUMBER.finditer(text) if token["number"])
     at = next(token.start() for token in tokens if token["number"].startswith(number))
@@ -92,7 +94,7 @@ def _no_number(text: str, number: str) -> Problem:
     found = f"no JSON ({shown(number)} is no number that can be reckoned with)"
     if len(number) > _MOST_DIGITS:
         found = f"a number of {sum(map(str.isdigit, number)):,} digits"
-    return Problem(f"line {line}, column {column}", found, _WANTED)
+    return FileProblem(f"line {line}, column {column}", found, _WANTED)
 
 
 class _Pairs(dict[str, object]):
@@ -122,7 +124,7 @@ def _whole(text: str) -> int:
     return int(text)
 
 
-def _misgiven(read: object) -> Iterator[Problem]:
+def _misgiven(read: object) -> Iterator[FileProblem]:
     """Keys that stand more than once in their object, and more of anything than a plan has; each
     with where that is."""
     todo: deque[tuple[str, object, int]] = deque([("", read, 0)])
@@ -132,11 +134,11 @@ def _misgiven(read: object) -> Iterator[Problem]:
             continue
         most = MOST_ITEMS if depth <= _LISTS else MOST_TABLES
         if len(value) > most:
-            yield Problem(where, f"{len(value):,} entries", f"at most {most:,}")
+            yield FileProblem(where, f"{len(value):,} entries", f"at most {most:,}")
             return
         if isinstance(value, _Pairs):
             for key in value.repeated:
-                yield Problem(where, f"the key {shown(key)} more than once", "every key once")
+                yield FileProblem(where, f"the key {shown(key)} more than once", "every key once")
             todo += [
                 (f"{where}.{key}" if where else key, each, depth + 1) for key, each in value.items()
             ]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from shadewright.job.model import BOLT, Cloth, Job, Piece
 from shadewright.measure import Ticks, ceil_to, floor_to
 
-Gone = Mapping[tuple[str, str], list[tuple[Ticks, Ticks]]]
+GoneStretches = Mapping[tuple[str, str], list[tuple[Ticks, Ticks]]]
 """Stretches that are cut already, by cloth and piece."""
 
 
@@ -48,7 +48,7 @@ class Stretch:
 
 
 def stretches(
-    job: Job, cloth: Cloth, gone: Gone | None = None, bolt: Ticks | None = None
+    job: Job, cloth: Cloth, gone: GoneStretches | None = None, bolt: Ticks | None = None
 ) -> list[Stretch]:
     """The stretches of a cloth's pieces on hand, in order, and last those of its bolt.
 
@@ -78,7 +78,7 @@ def zero_of(cloth: Cloth, piece: str) -> Ticks:
     return first - bolt if cloth.runs == "railroaded" else first
 
 
-def _of_piece(job: Job, cloth: Cloth, piece: Piece, gone: Gone) -> Iterator[Stretch]:
+def _of_piece(job: Job, cloth: Cloth, piece: Piece, gone: GoneStretches) -> Iterator[Stretch]:
     lead = ceil_to(job.make.square_up, job.step)
     bad = [(f.start, f.end) for f in piece.flaws if f.left is None]
     bad += gone.get((cloth.name, piece.name), [])

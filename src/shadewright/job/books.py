@@ -32,7 +32,7 @@ from shadewright.job.limits import (
     MOST_PARTS,
     MOST_ROWS,
 )
-from shadewright.job.problems import JobError, Problem
+from shadewright.job.problems import FileProblem, JobError
 from shadewright.job.sheet_xml import BookCell, Formats, Relations, Rows, SheetList, Taker, Texts
 
 AnyTaker = TypeVar("AnyTaker", bound=Taker)
@@ -87,7 +87,9 @@ class Book:
                         limit = f"at most {most_rows} rows and {most_columns} columns in use"
                         found = f"something as far out as {cell.at}"
                         wanted = f"{limit}; delete what lies beyond"
-                        raise JobError(str(self.file), [Problem(f"sheet {sheet}", found, wanted)])
+                        raise JobError(
+                            str(self.file), [FileProblem(f"sheet {sheet}", found, wanted)]
+                        )
                 yield _dense(cells)
 
 

@@ -7,7 +7,7 @@ import os
 import stat
 from pathlib import Path
 
-from shadewright.job.problems import JobError, Problem
+from shadewright.job.problems import FileProblem, JobError
 
 
 def bytes_of(path: Path, most: int, kind: str) -> bytes:
@@ -40,7 +40,7 @@ def bytes_of(path: Path, most: int, kind: str) -> bytes:
 
 def refused(path: Path, wanted: str) -> JobError:
     """The whole file is refused."""
-    return JobError(str(path), [Problem("", "", wanted)])
+    return JobError(str(path), [FileProblem("", "", wanted)])
 
 
 def reason(why: OSError | ValueError) -> str:

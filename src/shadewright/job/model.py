@@ -6,13 +6,14 @@ cutting step asks. Nothing here computes: what follows from these facts is in `s
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
 from functools import cached_property
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from shadewright.job.woods import Wood
+from shadewright.job.woods import Timber
 from shadewright.measure import TICKS, Tape, Ticks, Unit
 
 Strategy = Literal["plain", "level", "centred", "continuous"]
@@ -134,7 +135,7 @@ class Make(Frozen):
     """Length of a screw eye's threaded shank; None where the job leaves it open."""
     hook_opening: Ticks | None
     """Clear opening of a cup hook; None where the job leaves it open."""
-    wood: Wood
+    wood: Timber
     stock: Stock
     kerf: Ticks
     most_sag: Ticks
@@ -164,7 +165,7 @@ class Prices(Frozen):
     """That a shade takes."""
 
 
-class Match(Frozen):
+class MatchRule(Frozen):
     """How a motif must fall from shade to shade."""
 
     strategy: Strategy | None
@@ -243,6 +244,12 @@ class Fit(Frozen):
     other_lining: str | None = None
 
 
+COSTS: dict[str, int] = {
+    key: field.default for key, field in Fit.model_fields.items() if field.annotation == int | None
+}
+"""What each thing costs to give up where the job does not say."""
+
+
 class Job(Frozen):
     """Everything that is asked for."""
 
@@ -252,7 +259,7 @@ class Job(Frozen):
     """Cutting precision."""
     cloths: tuple[Cloth, ...]
     make: Make
-    match: Match
+    match: MatchRule
     openings: tuple[Opening, ...]
     fit: Fit | None = None
     """None where the job does not say: the defaults."""
@@ -278,6 +285,28 @@ class Job(Frozen):
     def price_unit(self) -> Ticks:
         """The length a cloth's price is for."""
         return TICKS[self.tape.cloth_unit]
+
+    @property
+    def patterned(self) -> bool:
+        """Whether any face is of cloth with a repeat."""
+        return any(self.cloth(opening.cloth).repeat_down for opening in self.openings)
+
+    def made(self, **facts: object) -> Job:
+        """The job with its shades made another way."""
+        return self.model_copy(update={"make": self.make.model_copy(update=facts)})
+
+    def matched(self, **facts: object) -> Job:
+        """The job with its motifs matched another way."""
+        return self.model_copy(update={"match": self.match.model_copy(update=facts)})
+
+    def with_cloths(self, change: Callable[[Cloth], Mapping[str, object]]) -> Job:
+        """The job with facts of each cloth changed."""
+        cloths = tuple(cloth.model_copy(update=change(cloth)) for cloth in self.cloths)
+        return self.model_copy(update={"cloths": cloths})
+
+    def with_openings(self, openings: Iterable[Opening]) -> Job:
+        """The job with other openings."""
+        return self.model_copy(update={"openings": tuple(openings)})
 
     def cloth(self, name: str) -> Cloth:
         """The cloth of this name.

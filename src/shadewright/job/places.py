@@ -12,7 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from shadewright.job.model import Job
-from shadewright.job.table import KeyPath
+from shadewright.job.source import KeyPath
 
 _RANGE = re.compile(r"\b(gap|shades) = \[([^],]+), ([^]]+)\]")
 

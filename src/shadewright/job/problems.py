@@ -26,7 +26,7 @@ _SHOWS_NOTHING = re.compile(
 
 
 @dataclass(frozen=True)
-class Problem:
+class FileProblem:
     """One thing to put right.
 
     Attributes:
@@ -52,12 +52,12 @@ class Problem:
 class JobError(Exception):
     """A file that cannot be read, or says no job; carries every problem in it."""
 
-    def __init__(self, file: str, problems: Iterable[Problem]) -> None:
+    def __init__(self, file: str, problems: Iterable[FileProblem]) -> None:
         self.file = file
         self.problems = tuple(problems)
         lines = [problem.of(file) for problem in self.problems[:MOST_PROBLEMS]]
         if len(self.problems) > MOST_PROBLEMS:
-            lines.append(Problem("", "", "there is more to put right than this").of(file))
+            lines.append(FileProblem("", "", "there is more to put right than this").of(file))
         super().__init__("\n".join(lines))
 
 
@@ -108,9 +108,9 @@ def one_of(words: Iterable[str]) -> str:
     return f"{', '.join(others)} or {last}" if others else last
 
 
-def did_you_mean(word: str, known: Iterable[str], likeness: float = 0.5) -> str:
+def did_you_mean(word: object, known: Iterable[str], likeness: float = 0.5) -> str:
     """``; did you mean width?`` where one of the known words is near; else nothing."""
-    near = _nearest(word, known, likeness)
+    near = _nearest(word, known, likeness) if isinstance(word, str) else None
     return f"; did you mean {near}?" if near else ""
 
 
@@ -121,9 +121,9 @@ def _nearest(word: str, known: Iterable[str], likeness: float) -> str | None:
     return plain[near[0]] if near else None
 
 
-def no_such_key(where: str, key: str, known: Iterable[str]) -> Problem:
+def no_such_key(where: str, key: str, known: Iterable[str]) -> FileProblem:
     """A key that no table of its kind has."""
     names = list(known)
     near = _nearest(key, names, 0.0)
     hint = did_you_mean(key, names) or f"; of {', '.join(names)} the nearest is {near}"
-    return Problem(where, "", f"no such key{hint}")
+    return FileProblem(where, "", f"no such key{hint}")

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from datetime import datetime
-from typing import Literal, NamedTuple, Protocol
+from typing import Literal, NamedTuple
 
 from openpyxl.styles.numbers import BUILTIN_FORMATS, is_date_format, is_timedelta_format
 from openpyxl.utils import column_index_from_string, get_column_letter
@@ -18,8 +18,8 @@ from openpyxl.utils.datetime import from_excel
 Attributes = Mapping[str, str]
 
 
-class Taker(Protocol):
-    """Takes the elements of a part as they come."""
+class Taker:
+    """Takes the elements of a part as they come, and leaves what it has no use for."""
 
     def start(self, name: str, attributes: Attributes) -> None: ...
 
@@ -56,7 +56,7 @@ class BookCell(NamedTuple):
         return self.value is None and self.kind == "value"
 
 
-class Relations:
+class Relations(Taker):
     """Which parts a part refers to: kind and target by the name of the reference."""
 
     def __init__(self) -> None:
@@ -67,12 +67,8 @@ class Relations:
             kind = attributes.get("Type", "").rpartition("/")[2]
             self.found[attributes.get("Id", "")] = kind, attributes.get("Target", "")
 
-    def end(self, name: str) -> None: ...
 
-    def text(self, text: str) -> None: ...
-
-
-class SheetList:
+class SheetList(Taker):
     """Titles of the sheets with the names of their references, and how days are counted."""
 
     def __init__(self) -> None:
@@ -87,12 +83,8 @@ class SheetList:
         elif name == "workbookPr":
             self.from_1904 = attributes.get("date1904", "0") in ("1", "true")
 
-    def end(self, name: str) -> None: ...
 
-    def text(self, text: str) -> None: ...
-
-
-class Texts:
+class Texts(Taker):
     """The texts that cells share; how a text is to be read aloud (`rPh`) is left out."""
 
     def __init__(self) -> None:
@@ -117,7 +109,7 @@ class Texts:
             self._parts.append(text)
 
 
-class Formats:
+class Formats(Taker):
     """The number format of each style of a cell."""
 
     def __init__(self) -> None:
@@ -136,8 +128,6 @@ class Formats:
     def end(self, name: str) -> None:
         self._in_cells = self._in_cells and name != "cellXfs"
 
-    def text(self, text: str) -> None: ...
-
     def of(self, style: int) -> str:
         """The number format of a style."""
         if not 0 <= style < len(self._styles):
@@ -146,7 +136,7 @@ class Formats:
         return self._own.get(number) or BUILTIN_FORMATS.get(number, "General")
 
 
-class Rows:
+class Rows(Taker):
     """The filled cells of a sheet, row by row; `take` gives the rows that are complete."""
 
     def __init__(self, texts: list[str], formats: Formats, epoch: datetime) -> None:

@@ -6,109 +6,20 @@ Sheets `Job`, `Make` and `Match` hold a key, a value and a note in each row; `Cl
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
-from datetime import date, time, timedelta
 from pathlib import Path
 from typing import Any
 
 from shadewright.job.books import Book, open_workbook
 from shadewright.job.files import refused
-from shadewright.job.model import Cloth, Fit, Make, Match, Opening, Piece
-from shadewright.job.problems import JobError, Problem, did_you_mean, no_such_key, one_of, shown
+from shadewright.job.problems import FileProblem, JobError, did_you_mean, no_such_key, one_of
+from shadewright.job.sheet_keys import NOTES, PAIR_SHEETS, ROW_SHEETS
+from shadewright.job.sheet_values import Contents, Fault, SheetCell, cell_of, value_of
 from shadewright.job.sheet_xml import BookCell
-from shadewright.job.table import REPORTED, KeyPath, Source
-
-PAIR_SHEETS: dict[str, tuple[str, ...]] = {
-    "Job": ("title", "units", "step", "children", "outdoors"),
-    "Make": tuple(
-        key
-        for field_ in Make.model_fields
-        for key in (("stock.board", "stock.rod") if field_ == "stock" else (field_,))
-    ),
-    "Match": tuple(Match.model_fields),
-    "Fit": tuple(Fit.model_fields),
-}
-"""Sheets of keys and values, and their keys."""
-
-ROW_SHEETS: dict[str, tuple[str, ...]] = {
-    "Cloth": tuple(key for key in Cloth.model_fields if key != "pieces"),
-    "Pieces": ("cloth", *Piece.model_fields),
-    "Openings": tuple(Opening.model_fields),
-}
-"""Sheets of headings and rows, and their headings."""
-
-NOTES = ("note", "notes")
-"""Headings of columns for people only."""
-
-LISTS = {"stock.board", "stock.rod"}
-"""Keys that hold a list, written with ``;`` between."""
-
-_TEXTS = {"title", "name", "cloth", "lining", "other_lining", "wood", "lot"}
-_RANGES = {"shades", "gap"}
-
-_RANGE_AS_TEXT = (
-    "a range; format the cell as text and type it again, as 2 to 3 say: spreadsheets make a date "
-    "of 2-3"
-)
+from shadewright.job.source import REPORTED, KeyPath, Source
 
 # How like a missing sheet's name another sheet's must be, not to pass for the maker's own.
 _MISNAMED = 0.75
-
-
-@dataclass(frozen=True)
-class _Fault:
-    """Why a cell has no value; a problem only if the cell is needed."""
-
-    found: str
-    wanted: str
-    is_date: bool = False
-
-
-@dataclass(frozen=True)
-class _Cell:
-    """A cell; where a row has none for a key, `at` is empty, and `row` 0 where no row is meant."""
-
-    sheet: str
-    at: str
-    row: int
-    value: object
-    """None where it is blank; a `_Fault` where it cannot be read."""
-
-    @property
-    def where(self) -> str:
-        """Sheet and cell as in ``sheet Openings, cell C4``, or as near as it can be told."""
-        near = f"cell {self.at}" if self.at else f"row {self.row}"
-        return f"sheet {self.sheet}, {near}"
-
-
-@dataclass
-class _Taken:
-    """What has been taken from the workbook so far."""
-
-    tables: dict[str, Any] = field(default_factory=dict)
-    regions: dict[KeyPath, str] = field(default_factory=dict)
-    """Sheets and rows of tables."""
-    cells: dict[KeyPath, str] = field(default_factory=dict)
-    """Cells of values, with their keys."""
-    problems: list[Problem] = field(default_factory=list)
-
-    def refuse(self, cell: _Cell, key: str, wanted: str) -> None:
-        fault = cell.value
-        if not isinstance(fault, _Fault):
-            fault = _Fault(shown(cell.value), wanted)
-        self.problems.append(Problem(f"{cell.where} ({key})", fault.found, fault.wanted))
-
-    def place(self, path: KeyPath) -> str:
-        """The cell of a value; where it has none, the row or sheet it would be in."""
-        for end in range(len(path), -1, -1):
-            if path[:end] in self.cells:
-                return self.cells[path[:end]]
-            if path[:end] in self.regions:
-                key = ".".join(part for part in path[end:] if isinstance(part, str))
-                return self.regions[path[:end]] + (f" ({key})" if key else "")
-        return ""
 
 
 def workbook_source(path: Path) -> Source:
@@ -117,7 +28,7 @@ def workbook_source(path: Path) -> Source:
     Raises:
         JobError: this is no workbook, or no job's.
     """
-    taken = _Taken(regions={(): "sheet Job"})
+    taken = Contents(regions={(): "sheet Job"})
     known = (*PAIR_SHEETS, *ROW_SHEETS)
     with open_workbook(path, known) as book:
         grids = _grids(book, taken)
@@ -142,10 +53,10 @@ def workbook_source(path: Path) -> Source:
     return Source(taken.tables, taken.place, tuple(taken.problems))
 
 
-_Grid = list[list[_Cell]]
+_Grid = list[list[SheetCell]]
 
 
-def _grids(book: Book, taken: _Taken) -> dict[str, _Grid]:
+def _grids(book: Book, taken: Contents) -> dict[str, _Grid]:
     """The cells of every sheet of a job, by the sheet's name; other sheets are the maker's own."""
     known = (*PAIR_SHEETS, *ROW_SHEETS)
     missing = [name for name in known if name not in book]
@@ -153,11 +64,11 @@ def _grids(book: Book, taken: _Taken) -> dict[str, _Grid]:
         if title.strip().casefold() not in {name.casefold() for name in known} and (
             hint := did_you_mean(title, missing, _MISNAMED)
         ):
-            taken.problems.append(Problem(f"sheet {title}", "", f"no such sheet{hint}"))
+            taken.problems.append(FileProblem(f"sheet {title}", "", f"no such sheet{hint}"))
     return {name: _grid(book, name, taken) for name in known if name in book}
 
 
-def _grid(book: Book, sheet: str, taken: _Taken) -> _Grid:
+def _grid(book: Book, sheet: str, taken: Contents) -> _Grid:
     """The rows of a sheet that hold anything, and the first one, which has the headings."""
     rows: list[tuple[BookCell, ...]] = []
     try:
@@ -169,41 +80,21 @@ def _grid(book: Book, sheet: str, taken: _Taken) -> _Grid:
     width = max((len(row) for row in rows), default=0)
     return [
         [
-            _cell(sheet, row[at] if at < len(row) else BookCell(row[0].row, at + 1))
+            cell_of(sheet, row[at] if at < len(row) else BookCell(row[0].row, at + 1))
             for at in range(width)
         ]
         for row in rows
     ]
 
 
-def _cell(sheet: str, cell: BookCell) -> _Cell:
-    held = cell.value
-    if isinstance(held, str):
-        held = held.strip() or None
-    if cell.kind == "error":
-        held = _Fault(str(held), "a value; the formula here is in error")
-    elif cell.kind == "unworked":
-        held = _Fault(
-            "a formula without its value",
-            "a value; save the workbook in a spreadsheet program, which works formulas out",
-        )
-    elif isinstance(held, (date, time, timedelta)):
-        held = _Fault(
-            shown(held),
-            "a number or text; format the cell as text, so that 3/8 stays as it is typed",
-            is_date=True,
-        )
-    return _Cell(sheet, cell.at, cell.row, held)
-
-
 def _pairs(
-    grids: Mapping[str, _Grid], sheet: str, path: KeyPath, taken: _Taken
+    grids: Mapping[str, _Grid], sheet: str, path: KeyPath, taken: Contents
 ) -> dict[str, object]:
     """A sheet of keys and values as a table."""
     table: dict[str, Any] = {}
     first_seen: dict[str, str] = {}
     for row in grids.get(sheet, []):
-        key_cell, value_cell = (*row, *[_Cell(sheet, "", 0, None)] * 2)[:2]
+        key_cell, value_cell = (*row, *[SheetCell(sheet, "", 0, None)] * 2)[:2]
         key = _key(key_cell)
         if key == "key" or (value_cell.value is None and key not in PAIR_SHEETS[sheet]):
             continue  # the heading row, or a line between the keys for people
@@ -220,13 +111,13 @@ def _pairs(
             taken.cells[(*path, *parts)] = f"{value_cell.where} ({key})"
             if value_cell.value is not None:
                 inner = table.setdefault(parts[0], {}) if len(parts) > 1 else table
-                inner[parts[-1]] = _value(key, value_cell, taken)
+                inner[parts[-1]] = value_of(key, value_cell, taken)
     return table
 
 
 def _rows(
-    grids: Mapping[str, _Grid], sheet: str, taken: _Taken
-) -> Iterator[tuple[int, dict[str, _Cell]]]:
+    grids: Mapping[str, _Grid], sheet: str, taken: Contents
+) -> Iterator[tuple[int, dict[str, SheetCell]]]:
     """The rows of a sheet that hold anything: number of the row, and its cells by heading."""
     grid = grids.get(sheet, [])
     if not grid:
@@ -238,7 +129,7 @@ def _rows(
             yield row[0].row, cells
 
 
-def _columns(grid: _Grid, sheet: str, taken: _Taken) -> dict[str, int]:
+def _columns(grid: _Grid, sheet: str, taken: Contents) -> dict[str, int]:
     """Where the column of each key is."""
     columns: dict[str, int] = {}
     for at, cell in enumerate(grid[0]):
@@ -256,29 +147,31 @@ def _columns(grid: _Grid, sheet: str, taken: _Taken) -> dict[str, int]:
     return columns
 
 
-def _key(cell: _Cell) -> str:
+def _key(cell: SheetCell) -> str:
     """A heading or key as keys are written: ``Repeat down`` is ``repeat_down``."""
-    if cell.value is None or isinstance(cell.value, _Fault):
+    if cell.value is None or isinstance(cell.value, Fault):
         return ""
     return "_".join(str(cell.value).casefold().split())
 
 
 def _values(
-    cells: Mapping[str, _Cell], path: KeyPath, place: str, taken: _Taken
+    cells: Mapping[str, SheetCell], path: KeyPath, place: str, taken: Contents
 ) -> dict[str, object]:
     """One row as a table; the places of its cells are kept under `path`."""
     taken.regions[path] = place
     for key, cell in cells.items():
         taken.cells[(*path, key)] = f"{cell.where} ({key})"
-    return {key: _value(key, cell, taken) for key, cell in cells.items() if cell.value is not None}
+    return {
+        key: value_of(key, cell, taken) for key, cell in cells.items() if cell.value is not None
+    }
 
 
-def _cloths(grids: Mapping[str, _Grid], taken: _Taken) -> dict[str, dict[str, object]]:
+def _cloths(grids: Mapping[str, _Grid], taken: Contents) -> dict[str, dict[str, object]]:
     cloths: dict[str, dict[str, object]] = {}
     for row, cells in _rows(grids, "Cloth", taken):
         place = f"sheet Cloth, row {row}"
-        name_cell = cells.pop("name", _Cell("Cloth", "", row, None))
-        name = _value("name", name_cell, taken)
+        name_cell = cells.pop("name", SheetCell("Cloth", "", row, None))
+        name = value_of("name", name_cell, taken)
         if not isinstance(name, str) or name in cloths:
             if name is not REPORTED:
                 taken.refuse(name_cell, "name", "a name that no other cloth has")
@@ -289,13 +182,13 @@ def _cloths(grids: Mapping[str, _Grid], taken: _Taken) -> dict[str, dict[str, ob
 
 
 def _pieces(
-    grids: Mapping[str, _Grid], cloths: dict[str, dict[str, object]], taken: _Taken
+    grids: Mapping[str, _Grid], cloths: dict[str, dict[str, object]], taken: Contents
 ) -> None:
     """Put each piece on hand under its cloth."""
     for row, cells in _rows(grids, "Pieces", taken):
         place = f"sheet Pieces, row {row}"
-        cloth_cell = cells.pop("cloth", _Cell("Pieces", "", row, None))
-        cloth = _value("cloth", cloth_cell, taken)
+        cloth_cell = cells.pop("cloth", SheetCell("Pieces", "", row, None))
+        cloth = value_of("cloth", cloth_cell, taken)
         if cloth is None and len(cloths) == 1:
             cloth = next(iter(cloths))
         if not isinstance(cloth, str) or cloth not in cloths:
@@ -307,58 +200,3 @@ def _pieces(
         assert isinstance(pieces, list)
         path = ("cloth", cloth, "piece", len(pieces))
         pieces.append(_values(cells, path, place, taken))
-
-
-def _value(key: str, cell: _Cell, taken: _Taken) -> object:
-    """A cell's value as TOML would give it."""
-    value = cell.value
-    if isinstance(value, _Fault):
-        if value.is_date and key in _RANGES:
-            cell = replace(cell, value=replace(value, wanted=_RANGE_AS_TEXT))
-        taken.refuse(cell, key, "")
-        return REPORTED
-    if key in _TEXTS:
-        return str(_plain(value)) if isinstance(value, float) or type(value) is int else value
-    if not isinstance(value, str):
-        return _plain(value)
-    if key == "flaws":
-        return _flaws(cell, value, taken)
-    if key not in LISTS:
-        return _plain(value)
-    read = [_plain(part.strip()) for part in value.split(";") if part.strip()]
-    return read[0] if len(read) == 1 else read
-
-
-def _plain(value: object) -> object:
-    """A number for a text that is one, and a whole number for a decimal that is one.
-
-    Cells formatted as text hold numbers as texts; some programs store every number as a decimal.
-    """
-    if isinstance(value, str) and re.fullmatch(r"-?\d{1,15}(\.\d{1,15})?", value, re.ASCII):
-        value = float(value) if "." in value else int(value)
-    return int(value) if isinstance(value, float) and value.is_integer() else value
-
-
-def _flaws(cell: _Cell, text: str, taken: _Taken) -> object:
-    """``2 yd 4 in to 2 yd 7 in; 90 to 93 at 10 to 14; ...`` as a list of tables."""
-    flaws = []
-    for part in text.split(";"):
-        along, _, across = (words.strip() for words in part.partition(" at "))
-        ends = [re.split(r"\s+to\s+", words) for words in (along, across) if words]
-        if not ends or any(len(pair) != 2 for pair in ends):
-            taken.refuse(
-                cell,
-                "flaws",
-                'stretches such as "2 yd 4 in to 2 yd 7 in", or "90 to 93 at 10 to 14" between two '
-                "distances from the left edge, with ; between",
-            )
-            return REPORTED
-        keys = (("from", "to"), ("left", "right"))
-        flaws.append(
-            {
-                key: _plain(end)
-                for names, pair in zip(keys, ends, strict=False)
-                for key, end in zip(names, pair, strict=True)
-            }
-        )
-    return flaws

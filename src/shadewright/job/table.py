@@ -2,30 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 from math import isfinite
 from typing import TypeGuard, TypeVar
 
-from shadewright.job.limits import LONGEST, LONGEST_NAME, MOST_PROBLEMS, MOST_TABLES
-from shadewright.job.problems import Problem, did_you_mean, no_such_key, one_of, shown, unseen
+from shadewright.job.limits import LONGEST, LONGEST_NAME, MOST_MONEY, MOST_TABLES
+from shadewright.job.problems import FileProblem, did_you_mean, no_such_key, one_of, shown, unseen
 from shadewright.job.ranges import count_ends, length_ends
+from shadewright.job.source import REPORTED, KeyPath, Reading
 from shadewright.measure import (
     TICKS,
     LengthError,
     Ticks,
-    Unit,
     parse_exact,
     parse_length,
     parse_quantity,
 )
 
-KeyPath = tuple[str | int, ...]
 Word = TypeVar("Word", bound=str)
 
-REPORTED = object()
-"""Stands for a value that could not be made out, where a problem says so already."""
 
 _FLAGS = {"true": True, "yes": True, "false": False, "no": False}
 
@@ -33,45 +29,7 @@ PLAIN_NAME = f"on one line of at most {LONGEST_NAME} letters, each of which can 
 """What `is_name` asks of a text."""
 
 
-@dataclass(frozen=True)
-class Source:
-    """What a job file holds, whatever its form: nested tables as TOML gives them.
-
-    Attributes:
-        tables: keys and values.
-        place: where in the file the value at a path stands, or would stand.
-        problems: what could not even be taken from the file.
-    """
-
-    tables: Mapping[str, object]
-    place: Callable[[KeyPath], str]
-    problems: tuple[Problem, ...] = ()
-
-
-@dataclass
-class Reading:
-    """What the tables of one job share while they are read."""
-
-    source: Source
-    unit: Unit = "in"
-    problems: list[Problem] = field(default_factory=list)
-
-    def add(self, problem: Problem) -> None:
-        """Note a problem.
-
-        Raises:
-            EnoughError: there are so many that the rest need not be looked for.
-        """
-        self.problems.append(problem)
-        if len(self.problems) > MOST_PROBLEMS:
-            raise EnoughError
-
-
-class EnoughError(Exception):
-    """More is wrong with a job than can be told at once."""
-
-
-class Table:
+class TableReader:
     """A table being read.
 
     Every method reads one key. A misfit adds a problem and a harmless stand-in is returned, so
@@ -107,7 +65,7 @@ class Table:
         self._bad.add(key)
         place = self._reading.source.place((*self._path, key))
         self._reading.add(
-            Problem(place, shown(self._raw.get(key)) if found is None else found, wanted)
+            FileProblem(place, shown(self._raw.get(key)) if found is None else found, wanted)
         )
 
     def finish(self) -> None:
@@ -156,12 +114,10 @@ class Table:
         value = self.raw(key)
         if value is None:
             return default
-        for word in words:
-            if isinstance(value, str) and _plain(value) == word:
-                return word
-        hint = did_you_mean(value, words) if isinstance(value, str) else ""
-        self.refuse(key, one_of(words) + hint)
-        return default
+        word = _word(value, words)
+        if word is None:
+            self.refuse(key, one_of(words) + did_you_mean(value, words))
+        return word or default
 
     def flag(self, key: str) -> bool | None:
         """True or false, or yes or no; None where it is left out."""
@@ -211,6 +167,11 @@ class Table:
         self.refuse(key, wanted)
         return None
 
+    def money(self, key: str) -> Fraction | None:
+        """An amount of money; None where it is left out."""
+        wanted = "an amount of money, 0 or more, such as 38.5"
+        return self.number(key, wanted, lambda amount: 0 <= amount <= MOST_MONEY)
+
     def quantity(self, key: str, unit: str, bare: str, wanted: str) -> float | None:
         """A quantity more than 0, in `unit`; a bare number is in `bare`."""
         value = self.raw(key)
@@ -259,10 +220,9 @@ class Table:
         value = self.raw(key)
         if value is None:
             return default
-        for word in words:
-            if isinstance(value, str) and _plain(value) == word:
-                return word
-        hint = did_you_mean(value, words) if isinstance(value, str) else ""
+        word, hint = _word(value, words), did_you_mean(value, words)
+        if word is not None:
+            return word
         wanted = f"{one_of(words)}, or {_wanted(-1)}"
         if hint:
             self.refuse(key, wanted + hint)
@@ -322,15 +282,15 @@ class Table:
             return length
         return None
 
-    def table(self, key: str) -> Table:
+    def table(self, key: str) -> TableReader:
         """A table within this one; empty where it is left out."""
         value = self.raw(key)
         if value is not None and not isinstance(value, Mapping):
             self.refuse(key, "a table")
             value = None
-        return Table(value or {}, (*self._path, key), self._reading)
+        return TableReader(value or {}, (*self._path, key), self._reading)
 
-    def tables(self, key: str) -> list[Table]:
+    def tables(self, key: str) -> list[TableReader]:
         """A list of tables within this one; empty where it is left out."""
         value = self.raw(key)
         if value is None:
@@ -342,9 +302,9 @@ class Table:
             self.refuse(key, f"at most {MOST_TABLES:,} of them", f"{len(value):,}")
             return []
         path = (*self._path, key)
-        return [Table(item, (*path, i), self._reading) for i, item in enumerate(value)]
+        return [TableReader(item, (*path, i), self._reading) for i, item in enumerate(value)]
 
-    def named_tables(self, key: str, wanted: str) -> dict[str, Table]:
+    def named_tables(self, key: str, wanted: str) -> dict[str, TableReader]:
         """Tables within this one, by name; at least one."""
         value = self.raw(key)
         if not isinstance(value, Mapping) or not value:
@@ -358,10 +318,10 @@ class Table:
         tables = {}
         for name, item in value.items():
             if isinstance(item, Mapping):
-                tables[name] = Table(item, (*path, name), self._reading)
+                tables[name] = TableReader(item, (*path, name), self._reading)
             else:
                 place = self._reading.source.place((*path, name))
-                self._reading.add(Problem(place, shown(item), wanted))
+                self._reading.add(FileProblem(place, shown(item), wanted))
         return tables
 
 
@@ -373,6 +333,12 @@ def is_name(text: str) -> bool:
 def _plain(word: str) -> str:
     """A word without regard to letter case and blanks: ``Up the  Bolt`` is ``up the bolt``."""
     return " ".join(word.split()).casefold()
+
+
+def _word(value: object, words: Iterable[Word]) -> Word | None:
+    """Which of some words a value is; None where it is none of them."""
+    plain = _plain(value) if isinstance(value, str) else ""
+    return next((word for word in words if word == plain), None)
 
 
 def _is_count(value: object) -> TypeGuard[int]:

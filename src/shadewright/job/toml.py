@@ -8,8 +8,8 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from shadewright.job.limits import DEEPEST, LONGEST_WORD, MOST_KEY_PARTS
-from shadewright.job.problems import JobError, Problem, shown
-from shadewright.job.table import KeyPath, Source
+from shadewright.job.problems import FileProblem, JobError, shown
+from shadewright.job.source import KeyPath, Source
 
 # What TOML is made of, as far as it matters how much of it there is. Texts and comments are passed
 # over. A text that does not end goes on to the end of its line or of the file, and no part of it is
@@ -49,7 +49,7 @@ def toml_source(data: bytes, file: str) -> Source:
 
 
 def _refused(file: str, wanted: str, where: str = "") -> JobError:
-    return JobError(file, [Problem(where, "", wanted)])
+    return JobError(file, [FileProblem(where, "", wanted)])
 
 
 def _see_measure(text: str, file: str) -> None:

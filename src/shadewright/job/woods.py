@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
-class Wood:
+class Timber:
     """What boards and rods are made of.
 
     Attributes:
@@ -28,21 +28,21 @@ class Wood:
     gravity: float
 
 
-WOODS: dict[str, Wood] = {
+WOODS: dict[str, Timber] = {
     wood.name: wood
     for wood in (
-        Wood("eastern white pine", 8_500, 0.35),
-        Wood("loblolly pine", 12_300, 0.51),
-        Wood("northern red oak", 12_500, 0.63),
-        Wood("ponderosa pine", 8_900, 0.40),
-        Wood("red pine", 11_200, 0.46),
-        Wood("shortleaf pine", 12_100, 0.51),
-        Wood("slash pine", 13_700, 0.59),
-        Wood("sugar maple", 12_600, 0.63),
-        Wood("sugar pine", 8_200, 0.36),
-        Wood("western white pine", 10_100, 0.38),
-        Wood("white oak", 12_300, 0.68),
-        Wood("yellow-poplar", 10_900, 0.42),
+        Timber("eastern white pine", 8_500, 0.35),
+        Timber("loblolly pine", 12_300, 0.51),
+        Timber("northern red oak", 12_500, 0.63),
+        Timber("ponderosa pine", 8_900, 0.40),
+        Timber("red pine", 11_200, 0.46),
+        Timber("shortleaf pine", 12_100, 0.51),
+        Timber("slash pine", 13_700, 0.59),
+        Timber("sugar maple", 12_600, 0.63),
+        Timber("sugar pine", 8_200, 0.36),
+        Timber("western white pine", 10_100, 0.38),
+        Timber("white oak", 12_300, 0.68),
+        Timber("yellow-poplar", 10_900, 0.42),
     )
 }
 """By name."""

@@ -14,10 +14,9 @@ from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wai
 from dataclasses import dataclass
 
 from shadewright import stopping
-from shadewright.answers import Choice, Compared, Planned
-from shadewright.job.model import Cloth, Job, Runs
+from shadewright.answers import CaseAnswer, Choice, PlanAnswer
+from shadewright.job.model import Job, Runs
 from shadewright.planning.make import NoPlanError, make_plan, shade_range
-from shadewright.report.text.compare import patterned
 from shadewright.trade.refusal import CannotMeetError
 
 # Each with the strategy and what falls on the centre line; None leaves that as the job has it.
@@ -55,17 +54,16 @@ class Case:
     most_shades: int | None = None
 
 
-Progress = Callable[[int, int, str], None]
+CaseReport = Callable[[int, int, str], None]
 
 
 def strategy_cases(job: Job, names: Iterable[str] = tuple(STRATEGIES)) -> list[Case]:
     """The job under each strategy; cloth without a repeat is cut plain whatever is asked."""
     cases = []
-    for name in names if patterned(job) else ["plain"]:
+    for name in names if job.patterned else ["plain"]:
         strategy, centre_on = STRATEGIES[name]
         changes = {"strategy": strategy} | ({"centre_on": centre_on} if centre_on else {})
-        match = job.match.model_copy(update=changes)
-        cases.append(Case("strategies", name, job.model_copy(update={"match": match})))
+        cases.append(Case("strategies", name, job.matched(**changes)))
     return cases
 
 
@@ -74,14 +72,7 @@ def hem_cases(job: Job) -> list[Case]:
     if job.make.lining:
         return []
     folds = {"double hems": 2, "single hems": 1}
-    return [
-        Case(
-            "hems",
-            name,
-            job.model_copy(update={"make": job.make.model_copy(update={"side_folds": number})}),
-        )
-        for name, number in folds.items()
-    ]
+    return [Case("hems", name, job.made(side_folds=number)) for name, number in folds.items()]
 
 
 def lay_cases(job: Job) -> list[Case]:
@@ -92,11 +83,7 @@ def lay_cases(job: Job) -> list[Case]:
         return []
 
     def turned(runs: Runs) -> Job:
-        cloths: list[Cloth] = [
-            cloth.model_copy(update={"runs": runs}) if cloth.name in free else cloth
-            for cloth in job.cloths
-        ]
-        return job.model_copy(update={"cloths": tuple(cloths)})
+        return job.with_cloths(lambda cloth: {"runs": runs} if cloth.name in free else {})
 
     ways: tuple[tuple[str, Runs], ...] = (
         ("all up the bolt", "up the bolt"),
@@ -123,8 +110,8 @@ def compare(
     seconds: float = 20.0,
     seed: int = 0,
     workers: int | None = None,
-    progress: Progress | None = None,
-) -> tuple[list[Compared], bool]:
+    progress: CaseReport | None = None,
+) -> tuple[list[CaseAnswer], bool]:
     """Plan every case, and the frontier of cloth against number of shades if asked for.
 
     Args:
@@ -142,7 +129,7 @@ def compare(
     turns = len({(case.job, case.most_shades) for case in first}) + frontier * _MOST_POINTS
     each = seconds * min(at_once / max(turns, 1), 1.0)
     until = time.monotonic() + _WALL * seconds + _SECONDS_TO_BEGIN
-    with _Pool(at_once, _Effort(each, seed, until), progress) as pool:
+    with _Pool(at_once, _Budget(each, seed, until), progress) as pool:
         found = pool.plan(first)
         last = found[-1] if frontier and found else None
         if last is not None and last.plan is not None and not pool.ended:
@@ -152,7 +139,7 @@ def compare(
 
 
 @dataclass(frozen=True)
-class _Effort:
+class _Budget:
     """Seconds for each case, its seed, and when all must be planned by the monotonic clock."""
 
     seconds: float
@@ -168,11 +155,11 @@ class _Pool:
         ended: whether it came to an end before all were planned.
     """
 
-    def __init__(self, workers: int, effort: _Effort, progress: Progress | None) -> None:
+    def __init__(self, workers: int, effort: _Budget, progress: CaseReport | None) -> None:
         self._effort = effort
         self._progress = progress
         self._done = self._asked = 0
-        self._known: dict[tuple[Job, int | None], Planned | str] = {}
+        self._known: dict[tuple[Job, int | None], PlanAnswer | str] = {}
         self.stopped = self.ended = False
         # A fresh process each: a solver's threads do not live through a fork.
         context = multiprocessing.get_context("spawn")
@@ -194,9 +181,9 @@ class _Pool:
                 process.terminate()
         self._executor.shutdown(wait=not cut_short, cancel_futures=True)
 
-    def plan(self, cases: Sequence[Case]) -> list[Compared]:
+    def plan(self, cases: Sequence[Case]) -> list[CaseAnswer]:
         """What came of each case; those not planned when the user stops say so."""
-        waiting: dict[Future[Planned | str], tuple[Job, int | None]] = {}
+        waiting: dict[Future[PlanAnswer | str], tuple[Job, int | None]] = {}
         for case in cases:
             key = case.job, case.most_shades
             if key not in self._known and key not in waiting.values():
@@ -212,7 +199,7 @@ class _Pool:
         return [self._compared(case) for case in cases]
 
     def _as_planned(
-        self, waiting: Mapping[Future[Planned | str], tuple[Job, int | None]]
+        self, waiting: Mapping[Future[PlanAnswer | str], tuple[Job, int | None]]
     ) -> Iterator[tuple[Job, int | None]]:
         """The cases as they are planned; where the user stops or the time is over, those that then
         come back soon."""
@@ -236,15 +223,17 @@ class _Pool:
                 # (Not cancelled one by one: the executor stumbles over those as it is ended.)
                 left = {each for each in left if each.running() or each.done()}
 
-    def _compared(self, case: Case) -> Compared:
+    def _compared(self, case: Case) -> CaseAnswer:
         otherwise = _STOPPED if self.stopped else NOT_IN_TIME
         result = self._known.get((case.job, case.most_shades), otherwise)
         if isinstance(result, str):
-            return Compared(case.choice, case.name, case.most_shades, None, why_not=result)
-        return Compared(case.choice, case.name, case.most_shades, result.plan, faults=result.faults)
+            return CaseAnswer(case.choice, case.name, case.most_shades, None, why_not=result)
+        return CaseAnswer(
+            case.choice, case.name, case.most_shades, result.plan, faults=result.faults
+        )
 
 
-def _plan(job: Job, most_shades: int | None, effort: _Effort) -> Planned | str:
+def _plan(job: Job, most_shades: int | None, effort: _Budget) -> PlanAnswer | str:
     """A case's plan, or why there is none."""
     try:
         return make_plan(job, effort.seconds, effort.seed, most_shades=most_shades)

@@ -10,20 +10,28 @@ than the sets found.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
-from functools import partial, reduce
+from dataclasses import replace
 from itertools import combinations, product
 
-from shadewright.answers import Fitted, Way
-from shadewright.job.defaults import default_length
-from shadewright.job.model import Cloth, Fit, Job, Opening, Strategy
-from shadewright.measure import Ticks, ceil_to
+from shadewright.answers import FitAnswer, Remedy
+from shadewright.job.model import Job, Opening
+from shadewright.measure import Ticks
+from shadewright.planning.concessions import (
+    Concession,
+    concessions,
+    of_all,
+    of_openings,
+    settings,
+    with_all,
+)
 from shadewright.planning.make import (
     NoPlanError,
+    copies_made,
     judged,
     lacking,
     menu_seconds,
     openings_that_can_be_made,
+    posed,
 )
 from shadewright.solve.answer.layout import to_plan
 from shadewright.solve.problem.menu import problem, varied_problem
@@ -34,31 +42,16 @@ from shadewright.solve.search.found import Found, Wish
 from shadewright.solve.search.improvement import search
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
+TrialReport = Callable[[str], None]
+"""Hears what is tried next, in words."""
+
 SETS = 3
 """Sets of concessions that are looked for."""
 
-_STRATEGIES: tuple[Strategy, ...] = ("continuous", "centred", "level", "plain")
 
-
-@dataclass(frozen=True)
-class Concession:
-    """Something that may be given up.
-
-    Attributes:
-        name: as in the job's [fit].
-        apply: the job with it given up.
-    """
-
-    name: str
-    said: str
-    cost: int
-    apply: Callable[[Job], Job] = field(compare=False)
-
-
-Report = Callable[[str], None]
-
-
-def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = None) -> Fitted:
+def fit(
+    job: Job, seconds: float = 20.0, seed: int = 0, report: TrialReport | None = None
+) -> FitAnswer:
     """See whether the cloth on hand is enough for a job, and what the least to give up is.
 
     Raises:
@@ -68,12 +61,7 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
     tell = report or (lambda _: None)
     clock = Clock(seconds)
     closed = _closed(job)
-    asked, groups = problem(closed)
-    menu = menu_seconds(asked, clock.effort)
-    clock.spend_seconds(menu)
-    copies = sum(kind.copies for kind in asked.kinds)
-    clock.reserve(min(copies * clock.effort.seconds_to_finish, 0.6 * seconds))
-    supply = Supply.of(closed, asked)
+    (asked, groups), supply = posed(closed, clock, seconds)
     if not supply.unbought:
         raise CannotMeetError(
             Refusal(
@@ -88,31 +76,27 @@ def fit(job: Job, seconds: float = 20.0, seed: int = 0, report: Report | None = 
     if found is not None and not found.short.value:
         made = judged(closed, to_plan(closed, asked, groups, found), clock, seed)
         used = made.plan.proof.used
-        return Fitted(made.plan, made.faults, "", used, (), (), "", True, clock.stopped)
+        return FitAnswer(made.plan, made.faults, "", used, (), (), "", True, clock.stopped)
     if found is None and clock.stopped:
         raise NoPlanError("Stopped before anything was known")
     short = lacking(closed, supply, found) if found is not None else "an unknown length"
     used = _used(found) if found is not None else 0
-    ways, complete = _ways(closed, clock.leaving(clock.effort.after_ways), seed, tell)
+    remedies, complete = _remedies(closed, clock.leaving(clock.effort.after_ways), seed, tell)
     most = 0 if found is None else found.short.value
     alone = clock.leaving(clock.effort.after_singles)
     singles = tuple(
         (concession.said, _still_lacking(concession.apply(closed), alone, seed, most, short))
         for concession in concessions(closed)
-        if not any(way.names == {concession.name} and not way.left_out for way in ways)
-        and alone.can_spend(menu)
+        if not any(remedy.names == {concession.name} and not remedy.left_out for remedy in remedies)
+        and alone.can_spend(menu_seconds(asked, clock.effort))
     )
     can_be_made = openings_that_can_be_made(closed, (asked, groups), supply, clock, seed)
-    return Fitted(None, (), short, used, ways, singles, can_be_made, complete, clock.stopped)
+    return FitAnswer(None, (), short, used, remedies, singles, can_be_made, complete, clock.stopped)
 
 
 def _closed(job: Job) -> Job:
     """The job with no more of any cloth to be bought that is on hand."""
-    cloths = tuple(
-        cloth.model_copy(update={"can_buy": cloth.can_buy and not cloth.pieces})
-        for cloth in job.cloths
-    )
-    return job.model_copy(update={"cloths": cloths})
+    return job.with_cloths(lambda cloth: {"can_buy": cloth.can_buy and not cloth.pieces})
 
 
 def _used(found: Found) -> Ticks:
@@ -137,135 +121,14 @@ def _still_lacking(job: Job, clock: Clock, seed: int, most: Ticks, said: str) ->
     return lacking(job, supply, found)
 
 
-# --- what may be given up -----------------------------------------------------------------------
-
-
-def concessions(job: Job) -> list[Concession]:
-    """Everything this job has to give up, but for openings."""
-    return [*_of_openings(job), *_of_all(job)]
-
-
-def settings(job: Job) -> Fit:
-    """What a job may give up at what cost: as it says, or by default."""
-    return job.fit or Fit(
-        widest_gap=default_length("widest_gap", job.metric),
-        least_fold=default_length("least_fold", job.metric),
-    )
-
-
-def _of_openings(job: Job) -> list[Concession]:
-    """What one opening may give up without the others."""
-    fit, tape = settings(job), job.tape
-    found: list[Concession] = []
-
-    def add(name: str, said: str, change: Callable[[Opening], dict[str, object]]) -> None:
-        cost = getattr(fit, name)
-        if cost is not None and any(_changed(o, change(o)) for o in job.openings):
-            found.append(Concession(name, said, cost, lambda j: _with_openings(j, change)))
-
-    add(
-        "gaps",
-        f"gaps up to {tape.short(fit.widest_gap)}",
-        lambda o: {"gap": (o.gap[0], max(o.gap[1], fit.widest_gap))},
-    )
-    add(
-        "mirrored",
-        "widths equal from either side only",
-        lambda o: {"widths": "mirrored" if o.widths == "equal" else o.widths},
-    )
-    add("free", "any widths", lambda _: {"widths": "free"})
-    add(
-        "overlap",
-        f"an overlap of {tape.short(fit.least_overlap)}",
-        lambda o: {
-            "overlap": min(o.overlap, fit.least_overlap) if o.mount == "outside" else o.overlap
-        },
-    )
-    return found
-
-
-def _changed(opening: Opening, update: dict[str, object]) -> bool:
-    return any(getattr(opening, key) != value for key, value in update.items())
-
-
-def _with_openings(job: Job, change: Callable[[Opening], dict[str, object]]) -> Job:
-    openings = tuple(o.model_copy(update=change(o)) for o in job.openings)
-    return job.model_copy(update={"openings": openings})
-
-
-def _of_all(job: Job) -> list[Concession]:
-    """What changes every panel, or the print."""
-    fit, make, tape = settings(job), job.make, job.tape
-    found = []
-    if fit.hem is not None and not make.lining and fit.least_fold < make.side_fold:
-        found.append(
-            Concession(
-                "hem",
-                f"side folds of {tape.short(fit.least_fold)}",
-                fit.hem,
-                lambda j: _with_make(j, side_fold=ceil_to(fit.least_fold, 1)),
-            )
-        )
-    if fit.single is not None and not make.lining and make.side_folds == 2:
-        found.append(
-            Concession(
-                "single", "single side hems", fit.single, lambda j: _with_make(j, side_folds=1)
-            )
-        )
-    if fit.match is not None:
-        found += _weaker(job, fit.match)
-    if fit.railroad is not None and any(_may_turn(job, cloth) for cloth in job.cloths):
-        found.append(Concession("railroad", "cloth laid railroaded", fit.railroad, _railroaded))
-    other = fit.other_lining
-    if fit.lining is not None and make.lining and other and other != make.lining:
-        found.append(
-            Concession("lining", f"lined with {other}", fit.lining,
-                       lambda j: _with_make(j, lining=other))
-        )  # fmt: skip
-    return found
-
-
-def _weaker(job: Job, cost: int) -> Iterator[Concession]:
-    """Every weaker match, each step at the cost."""
-    used = {opening.cloth for opening in job.openings}
-    strategies = {job.strategy(cloth) for cloth in job.cloths if cloth.name in used}
-    strongest = min(_STRATEGIES.index(strategy) for strategy in strategies)
-    for step, strategy in enumerate(_STRATEGIES[strongest + 1 :], 1):
-        said = f"matched {strategy}"
-        change = partial(_matched, strategy=strategy)
-        yield Concession(f"match {strategy}", said, step * cost, change)
-
-
-def _matched(job: Job, strategy: Strategy) -> Job:
-    match = job.match.model_copy(update={"strategy": strategy})
-    return job.model_copy(update={"match": match})
-
-
-def _may_turn(job: Job, cloth: Cloth) -> bool:
-    return cloth.runs == "up the bolt" and any(o.cloth == cloth.name for o in job.openings)
-
-
-def _railroaded(job: Job) -> Job:
-    cloths = tuple(
-        cloth.model_copy(update={"runs": "railroaded"}) if _may_turn(job, cloth) else cloth
-        for cloth in job.cloths
-    )
-    return job.model_copy(update={"cloths": cloths})
-
-
-def _with_make(job: Job, **facts: object) -> Job:
-    return job.model_copy(update={"make": job.make.model_copy(update=facts)})
-
-
-# --- the cheapest sets --------------------------------------------------------------------------
-
-
-def _ways(job: Job, clock: Clock, seed: int, tell: Report) -> tuple[tuple[Way, ...], bool]:
+def _remedies(
+    job: Job, clock: Clock, seed: int, tell: TrialReport
+) -> tuple[tuple[Remedy, ...], bool]:
     """The cheapest sets of concessions that are enough, and whether none can have been missed that
     is cheaper than the first."""
-    found: list[Way] = []
+    found: list[Remedy] = []
     missed: list[int] = []
-    for wholesale in _wholesale(_of_all(job)):
+    for wholesale in _wholesale(of_all(job)):
         cost = sum(concession.cost for concession in wholesale)
         if len(found) >= SETS and cost >= found[SETS - 1].cost:
             break
@@ -273,18 +136,18 @@ def _ways(job: Job, clock: Clock, seed: int, tell: Report) -> tuple[tuple[Way, .
             missed.append(cost)
             break
         tell(", ".join(c.said for c in wholesale) or "without changing every panel")
-        changed: Job = reduce(lambda j, concession: concession.apply(j), wholesale, job)
+        changed = with_all(job, wholesale)
         # Unequal widths make by far the largest models, and come last.
         for shapes in _shapes(changed):
             dearest = found[SETS - 1].cost if len(found) >= SETS else None
             if dearest is not None and cost + min(c.cost for c in shapes or _NOTHING) >= dearest:
                 continue
-            for way, floor in _ways_within(changed, wholesale, shapes, clock, seed):
-                if way is None or floor < way.cost:
+            for remedy, floor in _remedies_within(changed, wholesale, shapes, clock, seed):
+                if remedy is None or floor < remedy.cost:
                     missed.append(floor)
-                if way is not None and not any(_includes(way, other) for other in found):
-                    found = [other for other in found if not _includes(other, way)]
-                    found.append(way)
+                if remedy is not None and not any(_includes(remedy, other) for other in found):
+                    found = [other for other in found if not _includes(other, remedy)]
+                    found.append(remedy)
                     found.sort(key=lambda each: (each.cost, each.used))
     complete = not missed or (bool(found) and min(missed) >= found[0].cost)
     return tuple(found[:SETS]), complete
@@ -295,14 +158,14 @@ _NOTHING = (Concession("nothing", "", 0, lambda job: job),)
 
 def _shapes(job: Job) -> list[tuple[Concession, ...]]:
     """What widths may give up: nothing first, then anything."""
-    widths = tuple(c for c in _of_openings(job) if c.name in ("mirrored", "free"))
+    widths = tuple(c for c in of_openings(job) if c.name in ("mirrored", "free"))
     return [(), *([widths] if widths else [])]
 
 
-def _includes(way: Way, other: Way) -> bool:
+def _includes(remedy: Remedy, other: Remedy) -> bool:
     """Whether a set gives up all that another does."""
-    return other.names <= way.names and all(
-        way.left_out.get(name, 0) >= copies for name, copies in other.left_out.items()
+    return other.names <= remedy.names and all(
+        remedy.left_out.get(name, 0) >= copies for name, copies in other.left_out.items()
     )
 
 
@@ -317,24 +180,23 @@ def _wholesale(these: Sequence[Concession]) -> Iterator[tuple[Concession, ...]]:
     yield from sorted(sets, key=lambda chosen: (sum(c.cost for c in chosen), len(chosen)))
 
 
-def _ways_within(
+def _remedies_within(
     job: Job,
     wholesale: tuple[Concession, ...],
     shapes: tuple[Concession, ...],
     clock: Clock,
     seed: int,
-) -> Iterator[tuple[Way | None, int]]:
+) -> Iterator[tuple[Remedy | None, int]]:
     """The cheapest sets of what openings may give up, on top of what all have, each with what no
     set there is cheaper than; None where a search came to nothing."""
-    single = _of_openings(job)
+    single = of_openings(job)
     leave_out = settings(job).leave_out
     kinds_of_tags = [c for c in single if c.name not in ("mirrored", "free")]
     variants: list[tuple[frozenset[str], Job]] = []
     for some in _subsets(kinds_of_tags):
         for shape in [(), *((c,) for c in shapes)]:
             chosen = (*some, *shape)
-            changed: Job = reduce(lambda j, concession: concession.apply(j), chosen, job)
-            variants.append((frozenset(c.name for c in chosen), changed))
+            variants.append((frozenset(c.name for c in chosen), with_all(job, chosen)))
     costs = {c.name: c.cost for c in single}
     variants.sort(key=lambda each: sum(costs[name] for name in each[0]))
     try:
@@ -368,7 +230,7 @@ def _ways_within(
             return
         said = [c.said for c in wholesale] + [c.said for c in single if c.name in names]
         yield (
-            Way(
+            Remedy(
                 tuple(said),
                 frozenset(names) | {c.name for c in wholesale},
                 left_out,
@@ -398,14 +260,12 @@ def _as_made(
             copies = opening.copies - left.get(opening.name, 0)
             if not copies:
                 continue
-            alone = job.model_copy(update={"openings": (opening,)})
-            for concession in these:
-                if concession.name in names:
-                    alone = concession.apply(alone)
+            given_up = (concession for concession in these if concession.name in names)
+            alone = with_all(job.with_openings([opening]), given_up)
             openings.append(alone.openings[0].model_copy(update={"copies": copies}))
     order = [opening.name for opening in job.openings]
     openings.sort(key=lambda opening: order.index(opening.name))
-    return job.model_copy(update={"openings": tuple(openings)})
+    return job.with_openings(openings)
 
 
 def _subsets(these: Sequence[Concession]) -> Iterator[tuple[Concession, ...]]:
@@ -425,12 +285,6 @@ def _left_by_kind(found: Found) -> tuple[int, ...]:
 
 
 def _left_out(groups: Sequence[Sequence[Opening]], found: Found) -> dict[str, int]:
-    """Copies of each opening that are left out: the last of those that are alike."""
-    left: dict[str, int] = {}
-    for group, row in zip(groups, found.candidate.chosen, strict=True):
-        made = iter(taken.option is not None for taken, count in row for _ in range(count))
-        for opening in group:
-            copies = sum(not next(made) for _ in range(opening.copies))
-            if copies:
-                left[opening.name] = copies
-    return left
+    """Copies of each opening that are left out."""
+    made = copies_made(groups, found)
+    return {opening.name: opening.copies - n for opening, n in made if n < opening.copies}

@@ -7,24 +7,20 @@ still as good as any, so it is only given up for a better one.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from shadewright.answers import NewFlaw, Planned, Since, cut_before
-from shadewright.cloth import lattice
-from shadewright.cloth.plan import CutDrop, Drop, Gone, Panel, Plan, Shade
-from shadewright.cloth.stretches import zero_of
-from shadewright.job.model import BOLT, Cloth, Job, Opening
-from shadewright.measure import Ticks
-from shadewright.planning.make import NoPlanError, Report, judged, lacking, telling
-from shadewright.solve.answer.layout import Kept, to_plan
+from shadewright.answers import NewFlaw, PlanAnswer, Since, cut_before
+from shadewright.cloth.plan import Gone, PastDrop, Plan
+from shadewright.job.model import BOLT, Cloth, Job, Piece
+from shadewright.planning.make import GoalReport, NoPlanError, judged, lacking, telling
+from shadewright.planning.standing import COPY, StandingPlan
+from shadewright.solve.answer.layout import to_plan
 from shadewright.solve.answer.reached import reached
-from shadewright.solve.problem.menu import Begun, varied_problem
-from shadewright.solve.problem.slots import Match
+from shadewright.solve.problem.menu import varied_problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.improvement import search
-from shadewright.trade.divisions import Way
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
 
@@ -35,8 +31,8 @@ def go_on(
     *,
     seconds: float = 20.0,
     seed: int = 0,
-    report: Report | None = None,
-) -> Planned:
+    report: GoalReport | None = None,
+) -> PlanAnswer:
     """Plan the rest of a job again.
 
     Args:
@@ -51,7 +47,7 @@ def go_on(
     since = replace(since, done=since.done | cut_before(before))
     untouched = not since.lost and not since.flaws
     clock = Clock(seconds)
-    plan = _again(job, before, since, _Effort(clock, seed, report))
+    plan = _again(job, before, since, _Terms(clock, seed, report))
     if plan is None or (untouched and _worth(before) <= _worth(plan)):
         if not untouched:
             raise NoPlanError("no plan was found in the time given for what is left of the cloth")
@@ -60,12 +56,12 @@ def go_on(
 
 
 @dataclass(frozen=True)
-class _Effort:
+class _Terms:
     """How long to search, from which seed, and whom to tell."""
 
     clock: Clock
     seed: int
-    report: Report | None
+    report: GoalReport | None
 
 
 def _worth(plan: Plan) -> list[float]:
@@ -74,25 +70,16 @@ def _worth(plan: Plan) -> list[float]:
 
 def _with_flaws(job: Job, flaws: Sequence[NewFlaw]) -> Job:
     """The job with flaws found since in its pieces on hand."""
-    cloths = []
-    for cloth in job.cloths:
-        pieces = tuple(
-            piece.model_copy(
-                update={
-                    "flaws": (
-                        *piece.flaws,
-                        *(f.flaw for f in flaws if (f.cloth, f.piece) == (cloth.name, piece.name)),
-                    )
-                }
-            )
-            for piece in cloth.pieces
-        )
-        cloths.append(cloth.model_copy(update={"pieces": pieces}))
-    return job.model_copy(update={"cloths": tuple(cloths)})
+
+    def flawed(cloth: Cloth, piece: Piece) -> Piece:
+        more = [f.flaw for f in flaws if (f.cloth, f.piece) == (cloth.name, piece.name)]
+        return piece.model_copy(update={"flaws": (*piece.flaws, *more)})
+
+    return job.with_cloths(lambda c: {"pieces": tuple(flawed(c, piece) for piece in c.pieces)})
 
 
-def _again(job: Job, before: Plan, since: Since, effort: _Effort) -> Plan | None:
-    stands = _Standing(job, before, since)
+def _again(job: Job, before: Plan, since: Since, effort: _Terms) -> Plan | None:
+    stands = StandingPlan(job, before, since)
     whole = stands.by_copy
     begun = stands.begun(whole)
     asked, groups = varied_problem([(frozenset(), whole)], begun)
@@ -133,207 +120,12 @@ def _again(job: Job, before: Plan, since: Since, effort: _Effort) -> Plan | None
     return _bounded(job, before, _remembering(before, since, _renamed(job, plan)))
 
 
-# --- what stands --------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class _Rows:
-    """Where rows start on a cloth that is begun.
-
-    Attributes:
-        base: as a point's row, along the roll up the bolt and across it railroaded.
-        bolt: from the bolt's zero of the tape to a motif, where its start was not known.
-    """
-
-    base: Ticks | None = None
-    bolt: Ticks | None = None
-
-
-def _good_part(drop: Drop, good: Sequence[Panel], cut: Collection[Panel]) -> Iterator[Drop]:
-    """A drop as far as its good panels reach where some are spoilt; nothing where all are."""
-    where = drop.cloth, drop.piece, drop.number
-    left = [p for p in good if (p.cloth, p.piece, p.drop) == where]
-    if len(left) == sum((p.cloth, p.piece, p.drop) == where for p in cut):
-        yield drop
-    elif left:
-        start, end = min(p.y for p in left), max(p.y + p.along for p in left)
-        yield drop.model_copy(update={"start": start, "end": end})
-
-
-_COPY = "\N{SYMBOL FOR UNIT SEPARATOR}"
-
-
-class _Standing:
-    """What of a plan stands, now that some of its drops are cut.
-
-    Attributes:
-        kept: drops that are cut, as far as their good panels reach, and those panels.
-        rows: where rows start, by cloth.
-    """
-
-    def __init__(self, job: Job, before: Plan, since: Since) -> None:
-        self.job = job
-        self.before = before
-        drops = [d for d in before.drops if (d.cloth, d.piece, d.number) in since.done]
-        cut = [p for p in before.panels if (p.cloth, p.piece, p.drop) in since.done]
-        good = [p for p in cut if p.shade not in since.lost]
-        # Of a drop whose panels are spoilt what is good counts; its cloth is gone all the same.
-        self.kept = Kept([d for drop in drops for d in _good_part(drop, good, cut)], good)
-        self.shades = {shade.id: shade for shade in before.shades}
-        # Cloth was cut off before these as their rows ask, so a bolt begins where they say.
-        opened = [
-            p
-            for p in before.panels
-            if (p.cloth, p.piece, p.drop) in since.opened
-            or any((p.cloth, p.piece) == (gone.cloth, gone.piece) for gone in before.gone)
-            if p.piece == BOLT and job.cloth(p.cloth).start == "any"
-        ]
-        self.rows = {cloth.name: self._rows(cloth, [*cut, *opened]) for cloth in job.cloths}
-
-    @property
-    def by_copy(self) -> Job:
-        """The job with every copy an opening of its own."""
-        openings = tuple(
-            opening.model_copy(update={"name": f"{opening.name}{_COPY}{copy}", "copies": 1})
-            for opening in self.job.openings
-            for copy in range(1, opening.copies + 1)
-        )
-        return self.job.model_copy(update={"openings": openings})
-
-    def begun(self, whole: Job) -> list[Begun]:
-        """The copies that have good panels: their division stands."""
-        found = []
-        for opening in whole.openings:
-            mine = self._shades_of(opening)
-            ids = {shade.id for shade in mine}
-            if any(panel.shade in ids for panel in self.kept.panels):
-                found.append(self._begun(opening, mine))
-        return found
-
-    def _shades_of(self, opening: Opening) -> list[Shade]:
-        name, _, copy = opening.name.partition(_COPY)
-        shades = (s for s in self.before.shades if (s.opening, s.copy_) == (name, int(copy)))
-        return sorted(shades, key=lambda shade: shade.place)
-
-    def _begun(self, opening: Opening, shades: Sequence[Shade]) -> Begun:
-        places = {shade.id: place for place, shade in enumerate(shades)}
-        turned = {p.part: p.railroaded for p in self.before.panels if p.shade in places}
-        mine = [panel for panel in self.kept.panels if panel.shade in places]
-        faces = [panel for panel in mine if panel.part == "face"]
-        cloth = self.job.cloth(opening.cloth)
-        row = None
-        if faces and self.job.strategy(cloth) != "plain":
-            row = self._own_row(cloth, faces)
-        return Begun(
-            opening,
-            tuple(shade.finished_width for shade in shades),
-            Way(turned["face"], turned.get("lining")),
-            frozenset((places[panel.shade], panel.part) for panel in mine),
-            row,
-        )
-
-    def lots(self, begun: Begun) -> dict[str, str | None]:
-        """The dye lots that a copy is begun from."""
-        ids = {shade.id for shade in self._shades_of(begun.opening)}
-        lots = {(c.name, p.name): p.lot for c in self.job.cloths for p in c.pieces}
-        return {
-            panel.cloth: lots.get((panel.cloth, panel.piece))
-            for panel in self.kept.panels
-            if panel.shade in ids
-        }
-
-    def _starts(self, cloth: Cloth) -> dict[str, Ticks]:
-        """Where places along each piece are counted from, if that is known."""
-        names = [piece.name for piece in cloth.pieces]
-        names += [] if cloth.start == "any" else [BOLT]
-        return {name: zero_of(cloth, name) for name in names}
-
-    def _zero(self, cloth: Cloth, panel: Panel, bolt: Ticks | None) -> Ticks:
-        """Where places along a face's piece are counted from."""
-        return self._starts(cloth).get(panel.piece, bolt or 0)
-
-    def _rows(self, cloth: Cloth, cut: Collection[Panel]) -> _Rows:
-        """Where rows start: if those cut leave several places, where the whole plan has them."""
-        if self.job.strategy(cloth) == "plain":
-            return _Rows()
-        whole = self._rows_of(cloth, self.before.panels, _Rows())
-        return self._rows_of(cloth, cut, whole)
-
-    def _rows_of(self, cloth: Cloth, panels: Collection[Panel], liked: _Rows) -> _Rows:
-        faces = [p for p in panels if p.part == "face" and p.cloth == cloth.name]
-        if not faces:
-            return _Rows()
-        starts = self._starts(cloth)
-        on_bolt = [p for p in faces if p.piece == BOLT and BOLT not in starts]
-        first, then = liked.base or 0, liked.bolt or 0
-        if cloth.runs == "railroaded":
-            bolt = self._column(cloth, on_bolt[0]) if on_bolt else None
-            rows = [self._row(cloth, face, self._zero(cloth, face, bolt)) for face in faces]
-            bases = [row for _, row in Match(self.job, cloth).bases]
-            return _Rows(self._start(cloth, rows, first, *bases), bolt)
-        known = [self._row(cloth, p) - starts[p.piece] for p in faces if p.piece in starts]
-        if not known:
-            return _Rows(self._start(cloth, [self._row(cloth, face) for face in faces], first), 0)
-        base = self._start(cloth, known, first)
-        rows = [self._row(cloth, face) - base for face in on_bolt]
-        return _Rows(base, self._start(cloth, rows, then) if rows else None)
-
-    def _start(self, cloth: Cloth, rows: Sequence[Ticks], *liked: Ticks) -> Ticks:
-        """Where points start that faces lie on at these rows; the first of the rows where each
-        opening has points of its own."""
-        points = lattice.points(self.job, cloth)
-        start = points.start_of(rows, liked)
-        return rows[0] if start is None else start
-
-    def _anchor(self, cloth: Cloth, panel: Panel) -> lattice.Anchor:
-        shade = self.shades[panel.shade]
-        opening = next(o for o in self.job.openings if o.name == shade.opening)
-        size = shade.finished_width, shade.finished_length
-        return lattice.anchor(self.job, cloth, opening, shade.left, size)
-
-    def _row(self, cloth: Cloth, panel: Panel, zero: Ticks = 0) -> Ticks:
-        """The row of a face's anchor: along its piece up the bolt, across it railroaded.
-
-        Where columns are shifted it is the row in the column that all are counted from.
-
-        Args:
-            zero: from the start of a railroaded piece to where its columns are counted from.
-        """
-        anchor = self._anchor(cloth, panel)
-        row = (panel.x if panel.railroaded else panel.y) + panel.hem_top + anchor.row
-        points = lattice.points(self.job, cloth)
-        if not points.columns or not points.shift:
-            return row
-        at = (panel.y - zero if panel.railroaded else panel.x) + panel.hem_left + anchor.column
-        columns = round((at - lattice.base_column(self.job, cloth)) / points.columns)
-        return row - columns * points.shift
-
-    def _column(self, cloth: Cloth, panel: Panel) -> Ticks:
-        """From the start of a railroaded piece to a column that motifs lie on."""
-        at = panel.y + panel.hem_left + self._anchor(cloth, panel).column
-        return at - lattice.base_column(self.job, cloth)
-
-    def _own_row(self, cloth: Cloth, faces: Sequence[Panel]) -> Ticks:
-        """Where the rows of one copy start, against the base that all start from."""
-        rows = self.rows[cloth.name]
-        base = rows.base or 0 if self.job.match.across == "job" else 0
-        found = []
-        for face in faces:
-            zero = self._zero(cloth, face, rows.bolt)
-            row = self._row(cloth, face, zero)
-            found.append(row if cloth.runs == "railroaded" else row - zero - base)
-        return self._start(cloth, found, rows.base or 0 if cloth.runs == "railroaded" else 0)
-
-
-# --- the plan -----------------------------------------------------------------------------------
-
-
 def _renamed(job: Job, plan: Plan) -> Plan:
     """The plan with its copies called as the job does."""
     ids: dict[str, str] = {}
     shades = []
     for shade in plan.shades:
-        name, _, copy = shade.opening.partition(_COPY)
+        name, _, copy = shade.opening.partition(COPY)
         own = f"{name} {copy}.{shade.place}/{shade.of}"
         ids[shade.id] = own
         shades.append(shade.model_copy(update={"id": own, "opening": name, "copy_": int(copy)}))
@@ -369,12 +161,12 @@ def _remembering(before: Plan, since: Since, plan: Plan) -> Plan:
             at = drop.end
         gone.append(Gone(cloth=cloth, piece=piece, start=at, end=end))
     gone += [
-        Gone(cloth=found.cloth, piece=found.piece, start=found.flaw.start, end=found.flaw.end)
-        for found in since.flaws
+        Gone(cloth=new.cloth, piece=new.piece, start=new.flaw.start, end=new.flaw.end)
+        for new in since.flaws
     ]
     return plan.model_copy(
         update={
-            "cut": [CutDrop(cloth=d.cloth, piece=d.piece, number=d.number) for d in cut],
+            "cut": [PastDrop(cloth=d.cloth, piece=d.piece, number=d.number) for d in cut],
             "gone": [part for part in dict.fromkeys(gone) if part.start < part.end],
         }
     )

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 
 from shadewright import stopping
-from shadewright.answers import Planned
+from shadewright.answers import PlanAnswer
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job, Opening
 from shadewright.judge.replay import judge
@@ -29,10 +29,10 @@ class NoPlanError(Exception):
     """No plan was found in the time given."""
 
 
-Report = Callable[[GoalName, float, float], None]
+GoalReport = Callable[[GoalName, float, float], None]
 
 
-Asked = tuple[Problem, tuple[tuple[Opening, ...], ...]]
+JobProblem = tuple[Problem, tuple[tuple[Opening, ...], ...]]
 """A job's problem, and which openings each of its kinds stands for."""
 
 
@@ -66,22 +66,18 @@ def shade_range(job: Job) -> tuple[int, int]:
         CannotMeetError: it cannot be made as asked.
     """
     asked, _ = problem(job)
-    counts = [[option.shades for option in kind.options] for kind in asked.kinds]
-    copies = [kind.copies for kind in asked.kinds]
-    return (
-        sum(n * min(these) for n, these in zip(copies, counts, strict=True)),
-        sum(n * max(these) for n, these in zip(copies, counts, strict=True)),
-    )
+    counts = [(kind.copies, [option.shades for option in kind.options]) for kind in asked.kinds]
+    return sum(n * min(each) for n, each in counts), sum(n * max(each) for n, each in counts)
 
 
 def make_plan(  # noqa: PLR0917
     job: Job,
     seconds: float = 20.0,
     seed: int = 0,
-    report: Report | None = None,
+    report: GoalReport | None = None,
     most_shades: int | None = None,
     effort: Effort = USUAL,
-) -> Planned:
+) -> PlanAnswer:
     """Divide, lay out and order the cuts of a job, and have the judge cut the plan again.
 
     Args:
@@ -97,13 +93,8 @@ def make_plan(  # noqa: PLR0917
         NoPlanError: cloth on hand does not do, which is not proved.
     """
     clock = Clock(seconds, effort)
-    asked, groups = problem(job)
-    clock.spend_seconds(menu_seconds(asked, effort))
-    tell = telling(asked, report)
-    copies = sum(kind.copies for kind in asked.kinds)
-    clock.reserve(min(copies * effort.seconds_to_finish, 0.6 * seconds))
-    cloth = clock.leaving(effort.sticks)
-    supply = Supply.of(job, asked)
+    (asked, groups), supply = posed(job, clock, seconds)
+    cloth, tell = clock.leaving(effort.sticks), telling(asked, report)
     limits: dict[Goal, int] = {} if most_shades is None else {"shades": most_shades}
     found = search(asked, supply, cloth, seed, tell, Wish(limits, enough=True))
     if found is None or found.short.value:
@@ -111,12 +102,26 @@ def make_plan(  # noqa: PLR0917
     return judged(job, to_plan(job, asked, groups, found), clock, seed)
 
 
+def posed(job: Job, clock: Clock, seconds: float) -> tuple[JobProblem, Supply]:
+    """A job's problem and what cloth there is for it; what that took, and what it takes to finish a
+    plan in the end, is charged to the clock.
+
+    Raises:
+        CannotMeetError: the job cannot be made as asked.
+    """
+    asked, groups = problem(job)
+    clock.spend_seconds(menu_seconds(asked, clock.effort))
+    copies = sum(kind.copies for kind in asked.kinds)
+    clock.reserve(min(copies * clock.effort.seconds_to_finish, 0.6 * seconds))
+    return (asked, groups), Supply.of(job, asked)
+
+
 def menu_seconds(asked: Problem, effort: Effort) -> float:
     """About how long it took to make a problem's options."""
     return effort.seconds_an_option * sum(len(kind.options) for kind in asked.kinds)
 
 
-def telling(asked: Problem, report: Report | None) -> Callable[[GoalName, float, float], None]:
+def telling(asked: Problem, report: GoalReport | None) -> Callable[[GoalName, float, float], None]:
     """A search's report as one in units of money; of its goals those that stand in a proof."""
     first = goal_order(asked)[0]
 
@@ -128,7 +133,7 @@ def telling(asked: Problem, report: Report | None) -> Callable[[GoalName, float,
     return tell
 
 
-def judged(job: Job, plan: Plan, clock: Clock, seed: int) -> Planned:
+def judged(job: Job, plan: Plan, clock: Clock, seed: int) -> PlanAnswer:
     """The plan with its boards and rods cut from sticks, as the judge finds it."""
     with stopping.ends_soon():
         try:
@@ -138,11 +143,11 @@ def judged(job: Job, plan: Plan, clock: Clock, seed: int) -> Planned:
             sticks = wood(job, plan.making, clock, seed)
     plan = plan.model_copy(update={"wood": sticks.sticks})
     faults = judge(job, plan.model_dump(mode="json", by_alias=True))
-    return Planned(plan, tuple(faults), naive(job), clock.stopped, sticks)
+    return PlanAnswer(plan, tuple(faults), naive(job), clock.stopped, sticks)
 
 
 def not_enough(  # noqa: PLR0917
-    job: Job, asked: Asked, supply: Supply, found: Found | None, clock: Clock, seed: int
+    job: Job, asked: JobProblem, supply: Supply, found: Found | None, clock: Clock, seed: int
 ) -> CannotMeetError | NoPlanError:
     """Why the cloth on hand does not do: the shortfall, and which openings can be made from it.
 
@@ -183,7 +188,7 @@ def lacking(job: Job, supply: Supply, found: Found) -> str:
 
 
 def openings_that_can_be_made(
-    job: Job, asked: Asked, supply: Supply, clock: Clock, seed: int
+    job: Job, asked: JobProblem, supply: Supply, clock: Clock, seed: int
 ) -> str:
     """As many openings as the cloth on hand makes, larger ones before smaller; empty if none."""
     wanted, groups = asked
@@ -197,12 +202,16 @@ def openings_that_can_be_made(
     found = search(wanted, supply, clock, seed, wish=wish)
     if found is None:
         return ""
-    said = []
+    return ", ".join(
+        f"{opening.name} ({copies} of {opening.copies})" if opening.copies > 1 else opening.name
+        for opening, copies in copies_made(groups, found)
+        if copies
+    )
+
+
+def copies_made(groups: Iterable[Iterable[Opening]], found: Found) -> Iterator[tuple[Opening, int]]:
+    """How many copies of each opening are made; of those that are alike the last are left out."""
     for group, row in zip(groups, found.candidate.chosen, strict=True):
         made = iter(taken.option is not None for taken, count in row for _ in range(count))
         for opening in group:
-            copies = sum(next(made) for _ in range(opening.copies))
-            if copies:
-                of = f" ({copies} of {opening.copies})" if opening.copies > 1 else ""
-                said.append(f"{opening.name}{of}")
-    return ", ".join(said)
+            yield opening, sum(next(made) for _ in range(opening.copies))

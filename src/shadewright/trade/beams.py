@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import floor, pi
 
 from shadewright.job.model import Cloth, Job, Opening
-from shadewright.job.woods import Wood
+from shadewright.job.woods import Timber
 from shadewright.measure import TICKS, Ticks
 from shadewright.trade.divisions import cloths_of, finished_length, lift_inset
 from shadewright.trade.sizes import side_allowance
@@ -104,7 +104,7 @@ def _weight(cloth: Cloth) -> float:
     return ASSUMED_WEIGHT if cloth.weight is None else cloth.weight
 
 
-def _of_stick(wood: Wood, area: float) -> float:
+def _of_stick(wood: Timber, area: float) -> float:
     """Weight of a stick for each mm, of this cross-section in mm2; water weighs 1 mg/mm3."""
     return wood.gravity * 1e-3 * area * GRAVITY
 

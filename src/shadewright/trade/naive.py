@@ -9,6 +9,7 @@ from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to
 from shadewright.trade import divisions
 from shadewright.trade.buying import bought_length, cloth_cost, start_allowance, whole_repeats
+from shadewright.trade.counts import counts
 
 
 @dataclass(frozen=True)
@@ -73,12 +74,8 @@ def _cloths(job: Job) -> set[str]:
 def _simplest(job: Job, opening: Opening) -> tuple[int, divisions.Way, Ticks] | None:
     """Fewest equal shades: how many, how the cloth lies, and how wide."""
     equal = opening.model_copy(update={"widths": "equal"})
-    allowed = [
-        limit
-        for way in divisions.ways(job, equal)
-        if (limit := divisions.limits(job, equal, way)) is not None
-    ]
-    for count in divisions.counts(job, opening):
+    allowed = divisions.all_limits(job, equal)
+    for count in counts(job, opening):
         for limit in allowed:
             widths = divisions.equal_widths(job, equal, limit, count)
             if widths:

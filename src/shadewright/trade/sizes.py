@@ -20,7 +20,7 @@ _ROUNDING = 1e-6
 
 
 @dataclass(frozen=True)
-class Panel:
+class PanelSize:
     """The rectangle of cloth cut for one shade.
 
     Attributes:
@@ -48,7 +48,7 @@ class Panel:
         return self.cut_width if self.railroaded else self.cut_length
 
 
-def panel(job: Job, cloth: Cloth, width: Ticks, length: Ticks, railroaded: bool) -> Panel:
+def panel(job: Job, cloth: Cloth, width: Ticks, length: Ticks, railroaded: bool) -> PanelSize:
     """The panel of a shade of finished `width` and `length` on a cloth.
 
     Source: common practice. The side hems stand at both sides; the length gains both pockets, a
@@ -65,7 +65,7 @@ def panel(job: Job, cloth: Cloth, width: Ticks, length: Ticks, railroaded: bool)
         if railroaded
         else (cloth.shrink_across, cloth.shrink_down)
     )
-    return Panel(
+    return PanelSize(
         cut_width=_cut(width + 2 * side, shrink_width, job.step),
         cut_length=_cut(length + ends + top + bottom, shrink_length, job.step),
         railroaded=railroaded,

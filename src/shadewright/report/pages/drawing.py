@@ -12,9 +12,10 @@ from functools import lru_cache
 from math import hypot
 from pathlib import Path
 from typing import Literal
-from unicodedata import east_asian_width
 
 from PIL import ImageFont
+
+from shadewright.report.work.words import full_width
 
 PAGE_WIDTH = 10.0
 PAGE_HEIGHT = 6.3
@@ -237,7 +238,7 @@ def blank(height: float) -> Drawing:
 
 def text_width(text: str, points: float, *, bold: bool = False) -> float:
     """About how wide a text prints, in inches of paper; never too little for Latin script."""
-    ems = sum(1.05 if east_asian_width(c) in "WF" else EM for c in text)
+    ems = sum(1.05 if full_width(c) else EM for c in text)
     return ems * points / POINTS * (1.1 if bold else 1)
 
 

@@ -9,9 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from textwrap import wrap
 
-from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
-from shadewright.measure import Ticks, ceil_to
 from shadewright.report.pages.drawing import (
     EM,
     FACE,
@@ -26,15 +24,15 @@ from shadewright.report.pages.drawing import (
     blank,
     text_width,
 )
+from shadewright.report.work.account import Account
 from shadewright.report.work.makings import (
     Card,
-    cards,
     cord_cuts,
     cord_names,
     hangs_when_up,
     names_of,
 )
-from shadewright.report.work.words import brief, clean, count, cut_size
+from shadewright.report.work.words import at_least, brief, clean, count, cut_size
 from shadewright.trade.making import CLEAT_HEIGHT, shank
 from shadewright.trade.sizes import board_hanging_depth, rod_hanging_depth
 
@@ -45,12 +43,12 @@ _WOOD, _ROD = "#d8c3a0", "#c9b08a"
 _SMALL = 6.5
 
 
-def draw_cards(job: Job, plan: Plan) -> list[Drawing]:
+def draw_cards(account: Account) -> list[Drawing]:
     """The cards as drawings of one printed page each."""
     drawings = []
-    for card in cards(job, plan):
+    for card in account.cards:
         drawing = blank(CARD_HEIGHT)
-        put_card(drawing, job, card, CARD_HEIGHT)
+        put_card(drawing, account.job, card, CARD_HEIGHT)
         drawings.append(drawing)
     return drawings
 
@@ -218,7 +216,7 @@ def steps(job: Job, card: Card) -> list[tuple[str, list[str]]]:
     cut = ", ".join(f"{name} {tape.short(length)}" for name, length in lengths.items())
     raised = made.raised
     return [
-        ("Panels", [f"{p.part}: cut {cut_size(job, p)}" for p in card.panels]),
+        ("Panels", [f"{p.part}: cut {cut_size(tape, p)}" for p in card.panels]),
         ("Sides", [_sides(job)]),
         (
             "Pockets, from the cut edge",
@@ -260,8 +258,8 @@ def steps(job: Job, card: Card) -> list[tuple[str, list[str]]]:
             "When up",
             [
                 f"roll {tape.short(raised.diameter)} thick, {tape.short(raised.at_hems)} at the "
-                f"sides; hides {tape.short(raised.hides)}; takes {_up(job, raised.depth)} from "
-                "front to back",
+                f"sides; hides {tape.short(raised.hides)}; takes {at_least(job, raised.depth)} "
+                "from front to back",
             ],
         ),
         (
@@ -272,11 +270,6 @@ def steps(job: Job, card: Card) -> list[tuple[str, list[str]]]:
             ],
         ),
     ]
-
-
-def _up(job: Job, length: Ticks) -> str:
-    """A length up to the cutting step, for what must not be less."""
-    return job.tape.short(ceil_to(length, job.step))
 
 
 def _sides(job: Job) -> str:

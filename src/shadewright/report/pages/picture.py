@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from shadewright.cloth.plan import Plan
-from shadewright.job.model import Job
 from shadewright.report.pages import making_card, roll_map, wall_view
 from shadewright.report.pages.drawing import Drawing, blank
 from shadewright.report.pages.rendering import pdf, png, svg
+from shadewright.report.work.account import Account
 
 
-def save_pictures(path: Path, job: Job, plan: Plan) -> None:
+def save_pictures(path: Path, account: Account) -> None:
     """Write the roll map, the wall view and the cards: a PDF of pages, or one tall SVG or PNG.
 
     The same plan gives the same bytes.
@@ -22,27 +21,27 @@ def save_pictures(path: Path, job: Job, plan: Plan) -> None:
     """
     match path.suffix.lower():
         case ".pdf":
-            held = pdf(_pages(job, plan))
+            held = pdf(_pages(account))
         case ".svg":
-            held = svg(_parts(job, plan)).encode()
+            held = svg(_parts(account)).encode()
         case ".png":
-            held = png(_parts(job, plan))
+            held = png(_parts(account))
         case _:
             raise ValueError(f"{path.name}: a picture ends in .svg, .pdf or .png")
     path.write_bytes(held)
 
 
-def _pages(job: Job, plan: Plan) -> list[Drawing]:
+def _pages(account: Account) -> list[Drawing]:
     """Everything on paper of a printed page's size."""
-    rolls, wall = roll_map.draw_roll(job, plan), wall_view.draw_wall(job, plan)
-    return [*rolls, *wall, *making_card.draw_cards(job, plan)]
+    rolls, wall = roll_map.draw_roll(account), wall_view.draw_wall(account)
+    return [*rolls, *wall, *making_card.draw_cards(account)]
 
 
-def _parts(job: Job, plan: Plan) -> list[Drawing]:
+def _parts(account: Account) -> list[Drawing]:
     """Everything for one tall picture: the roll and the wall are not broken into pages."""
-    rolls, wall = roll_map.all_rows(job, plan), wall_view.all_rows(job, plan)
+    rolls, wall = roll_map.all_rows(account), wall_view.all_rows(account)
     roll = blank(roll_map.height_of(rolls))
-    roll_map.put_rolls(roll, job, plan, rolls, roll.height)
+    roll_map.put_rolls(roll, account.job, account.plan, rolls, roll.height)
     hung = blank(wall_view.height_of(wall))
-    wall_view.put_wall(hung, plan, wall, hung.height)
-    return [roll, hung, *making_card.draw_cards(job, plan)]
+    wall_view.put_wall(hung, account.plan, wall, hung.height)
+    return [roll, hung, *making_card.draw_cards(account)]

@@ -34,8 +34,10 @@ from shadewright.report.pages.drawing import (
     blank,
     text_width,
 )
-from shadewright.report.work.cuts import Numbered, PieceLay, anchor_row, lay_out
-from shadewright.report.work.words import brief, clean
+from shadewright.report.work.account import Account
+from shadewright.report.work.lays import NumberedPanel, PieceLay
+from shadewright.report.work.motifs import anchor_row
+from shadewright.report.work.words import brief, clean, cut_size, panel_called
 
 _TITLE, _CAPTION, _TAPE, _FOOT, _GAP = 0.3, 0.42, 0.24, 0.18, 0.14
 _KEY_LINE = 0.14
@@ -68,7 +70,7 @@ class Row:
         return caption + _TAPE + self.lay.cloth.width * self.scale + _FOOT + _GAP
 
     @cached_property
-    def panels(self) -> tuple[Numbered, ...]:
+    def panels(self) -> tuple[NumberedPanel, ...]:
         drops = (d for d in self.lay.drops if self.start <= d.drop.start < self.end)
         return tuple(panel for drop in drops for panel in drop.panels)
 
@@ -76,31 +78,31 @@ class Row:
     def key(self) -> tuple[str, ...]:
         """What the key to this row tells: panels too small for their labels."""
         return tuple(
-            brief(f"{p.number}   {_called(p)}, {_cut_size(self.tape, p)}", 130)
+            brief(f"{p.number}   {panel_called(p.panel)}, {cut_size(self.tape, p.panel)}", 130)
             for p in self.panels
             if not _fitting(self, p).full
         )
 
 
-def draw_roll(job: Job, plan: Plan) -> list[Drawing]:
+def draw_roll(account: Account) -> list[Drawing]:
     """The roll map as drawings of one printed page each; a new piece begins a new page."""
-    pages = [page for rows in _pieces(job, plan) for page in _pages(rows)]
+    pages = [page for rows in _pieces(account) for page in _pages(rows)]
     return [
-        _drawing(job, plan, page, f"page {i} of {len(pages)}" if len(pages) > 1 else "")
+        _drawing(account, page, f"page {i} of {len(pages)}" if len(pages) > 1 else "")
         for i, page in enumerate(pages, 1)
     ]
 
 
-def all_rows(job: Job, plan: Plan) -> list[Row]:
+def all_rows(account: Account) -> list[Row]:
     """The rows of all pieces, for one tall picture."""
-    return [row for rows in _pieces(job, plan) for row in rows]
+    return [row for rows in _pieces(account) for row in rows]
 
 
-def _pieces(job: Job, plan: Plan) -> Iterator[list[Row]]:
+def _pieces(account: Account) -> Iterator[list[Row]]:
     """The rows of each piece."""
-    for lay in lay_out(job, plan):
-        motifs = _rows_of_motifs(job, plan, lay)
-        yield [replace(row, motifs=motifs) for row in _rows(job, lay)]
+    for lay in account.lays:
+        motifs = _rows_of_motifs(account.job, account.plan, lay)
+        yield [replace(row, motifs=motifs) for row in _rows(account.job, lay)]
 
 
 def _rows(job: Job, lay: PieceLay) -> list[Row]:
@@ -158,10 +160,10 @@ def height_of(rows: list[Row]) -> float:
     return _TITLE + sum(row.height for row in rows) + _KEY_LINE * len(_key(rows))
 
 
-def _drawing(job: Job, plan: Plan, rows: list[Row], page: str) -> Drawing:
+def _drawing(account: Account, rows: list[Row], page: str) -> Drawing:
     height = height_of(rows)
     drawing = blank(height)
-    put_rolls(drawing, job, plan, rows, height, page)
+    put_rolls(drawing, account.job, account.plan, rows, height, page)
     return drawing
 
 
@@ -244,7 +246,7 @@ def _caption(drawing: Drawing, job: Job, row: Row, top: float) -> None:
         "Start of the piece at left, near edge below.  "
         "Dashed: finished face, heavy line at its top.  Hatched: left over."
     )
-    if not use.bought and any(p.flaws for p in lay.cloth.pieces if p.name == use.piece):
+    if lay.flaws:
         note += "  Crossed: flaws."
     if row.motifs is not None:
         note += "  Faint lines: the same place of the motif again."
@@ -271,8 +273,7 @@ def _tape_marks(canvas: _Canvas) -> None:
 def _flaws(canvas: _Canvas) -> None:
     """Cross out the flaws of a piece on hand."""
     lay, row = canvas.row.lay, canvas.row
-    flaws = next((p.flaws for p in lay.cloth.pieces if p.name == lay.use.piece), ())
-    for flaw in () if lay.use.bought else flaws:
+    for flaw in lay.flaws:
         start, end = max(flaw.start, row.start), min(flaw.end, row.end)
         if start >= end:
             continue
@@ -315,7 +316,7 @@ def _below(canvas: _Canvas, start: Ticks, end: Ticks, names: list[str]) -> None:
             return
 
 
-def _finished(canvas: _Canvas, numbered: Numbered) -> None:
+def _finished(canvas: _Canvas, numbered: NumberedPanel) -> None:
     """Dash the finished face inside a panel, its top heavy."""
     panel, cloth = numbered.panel, canvas.row.lay.cloth
     shrink = cloth.shrink_across if panel.railroaded else cloth.shrink_down
@@ -343,7 +344,7 @@ class _Label:
     full: bool
 
 
-def _label(canvas: _Canvas, numbered: Numbered) -> None:
+def _label(canvas: _Canvas, numbered: NumberedPanel) -> None:
     panel, scale = numbered.panel, canvas.row.scale
     x, y = canvas.at(panel.x, panel.y)
     middle, centre = x + panel.along * scale / 2, y + panel.across * scale / 2
@@ -364,10 +365,10 @@ def _label(canvas: _Canvas, numbered: Numbered) -> None:
         )
 
 
-def _fitting(row: Row, numbered: Numbered) -> _Label:
+def _fitting(row: Row, numbered: NumberedPanel) -> _Label:
     """The panel's label in the largest size that fits, along the roll or across it."""
     panel = numbered.panel
-    name, size = _called(numbered), _cut_size(row.tape, numbered)
+    name, size = panel_called(panel), cut_size(row.tape, panel)
     high, wide = panel.across * row.scale - 0.08, panel.along * row.scale - 0.12
     for points in (8.0, 7.0, 6.0):
         for lines in (
@@ -384,18 +385,6 @@ def _fitting(row: Row, numbered: Numbered) -> _Label:
     short = [str(numbered.number), size]
     fits = high >= 2 * 1.3 * 7.0 / 72 and wide >= text_width(size, 7.0)
     return _Label(short if fits else short[:1], 7.0, upright=False, full=False)
-
-
-def _called(numbered: Numbered) -> str:
-    lining = " lining" if numbered.panel.part == "lining" else ""
-    return clean(numbered.panel.shade) + lining
-
-
-def _cut_size(tape: Tape, numbered: Numbered) -> str:
-    """Width by length of the shade's panel, whichever way it lies."""
-    panel = numbered.panel
-    sides = (panel.along, panel.across) if panel.railroaded else (panel.across, panel.along)
-    return " × ".join(tape.short(side) for side in sides)
 
 
 def _key(rows: list[Row]) -> list[list[tuple[float, str]]]:

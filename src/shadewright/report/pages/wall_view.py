@@ -7,7 +7,7 @@ or not, on the centre lines or beside them, running on behind the gaps or broken
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
@@ -30,8 +30,9 @@ from shadewright.report.pages.drawing import (
     blank,
     text_width,
 )
-from shadewright.report.work.cuts import first_motif
-from shadewright.report.work.words import brief, clean, count, division, shades_by_copy
+from shadewright.report.work.account import Account
+from shadewright.report.work.lays import PieceLay
+from shadewright.report.work.words import brief, clean, count, division
 
 _TITLE, _NOTE, _UNDER, _BETWEEN = 0.3, 0.22, 0.48, 0.35
 _TALLEST = 2.3
@@ -92,10 +93,10 @@ class Row:
         return (self.top - low) * self.scale + _UNDER + 0.15
 
 
-def draw_wall(job: Job, plan: Plan) -> list[Drawing]:
+def draw_wall(account: Account) -> list[Drawing]:
     """The wall view as drawings of one printed page each."""
     pages: list[list[Row]] = [[]]
-    for row in all_rows(job, plan):
+    for row in all_rows(account):
         if pages[-1] and height_of([*pages[-1], row]) > PAGE_HEIGHT:
             pages.append([])
         pages[-1].append(row)
@@ -103,7 +104,8 @@ def draw_wall(job: Job, plan: Plan) -> list[Drawing]:
     for i, rows in enumerate(pages, 1):
         height = height_of(rows)
         drawing = blank(height)
-        put_wall(drawing, plan, rows, height, f"page {i} of {len(pages)}" if len(pages) > 1 else "")
+        page = f"page {i} of {len(pages)}" if len(pages) > 1 else ""
+        put_wall(drawing, account.plan, rows, height, page)
         drawings.append(drawing)
     return drawings
 
@@ -113,14 +115,15 @@ def height_of(rows: list[Row]) -> float:
     return _TITLE + _NOTE + sum(row.height for row in rows)
 
 
-def all_rows(job: Job, plan: Plan) -> list[Row]:
+def all_rows(account: Account) -> list[Row]:
     """Every opening, all at one scale, in rows as wide as the page."""
+    job, plan = account.job, account.plan
     covered = {shade.opening for shade in plan.shades}
     openings = [opening for opening in job.openings if opening.name in covered]
     widest = max(opening.width + 2 * _over(opening) for opening in openings)
     tallest = max(opening.height + _over(opening) for opening in openings)
     scale = min(ROOM / widest, _TALLEST / tallest)
-    hung = list(_hung(job, plan, scale))
+    hung = list(_hung(account, scale))
     heads = len({h.opening.head for h in hung}) > 1
     note = _note(job, plan)
     rows: list[list[Hung]] = [[]]
@@ -148,14 +151,14 @@ def _note(job: Job, plan: Plan) -> str:
     return said
 
 
-def starts(job: Job, plan: Plan) -> dict[tuple[str, str], Ticks]:
+def starts(lays: Iterable[PieceLay]) -> dict[tuple[str, str], Ticks]:
     """Where the print begins on each piece, by its cloth and name, in ticks from its zero."""
     found = {}
-    for use in plan.pieces:
-        first, cloth = first_motif(job, plan, use), job.cloth(use.cloth)
+    for lay in lays:
+        first = lay.motif
         if first is None:
-            first = cloth.start if isinstance(cloth.start, int) else 0
-        found[use.cloth, use.piece] = first
+            first = lay.cloth.start if isinstance(lay.cloth.start, int) else 0
+        found[lay.use.cloth, lay.use.piece] = first
     return found
 
 
@@ -221,14 +224,14 @@ def _rows_only(
     return tuple(sorted(found))
 
 
-def _hung(job: Job, plan: Plan, scale: float) -> Iterator[Hung]:
+def _hung(account: Account, scale: float) -> Iterator[Hung]:
     """Openings in the order of the job; copies that look alike together."""
+    job, plan, begin = account.job, account.plan, starts(account.lays)
     faces = {p.shade: p for p in plan.panels if p.part == "face"}
-    by_copy, begin = shades_by_copy(plan), starts(job, plan)
     for opening in job.openings:
         looks = []
         for copy in range(1, opening.copies + 1):
-            shades = by_copy.get((opening.name, copy), [])
+            shades = account.by_copy.get((opening.name, copy), [])
             if shades:
                 shown = tuple(marks(job, plan, faces[shade.id], begin, scale) for shade in shades)
                 look = [(f.shade.left, f.shade.finished_width, f.marks, f.rows) for f in shown]

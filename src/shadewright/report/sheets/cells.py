@@ -8,57 +8,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from copy import copy
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal
-from unicodedata import east_asian_width
 from weakref import WeakKeyDictionary
 
 from openpyxl import Workbook
 from openpyxl.cell import Cell
-from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+from openpyxl.styles import Alignment, Border, Font
 from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from shadewright.job.model import Job
-from shadewright.measure import TICKS, Ticks
+from shadewright.report.sheets import looks
+from shadewright.report.sheets.letters import lines_of
 from shadewright.report.work.words import brief, clean
-
-TYPE = "Arial"
-HEAD = PatternFill("solid", fgColor="ECE7DC")
-BAND = PatternFill("solid", fgColor="E4EAE8")
-HAIR = Side(style="hair", color="8C8C8C")
-RULE = Side(style="thin", color="5A5A5A")
-BOX = Side(style="medium", color="222222")
-RULED = Border(bottom=HAIR)
-RULED_OFF = Border(top=RULE, bottom=HAIR)
-BETWEEN_RULES = Border(top=RULE, bottom=RULE)
-BOXED = Border(top=BOX, bottom=BOX, left=BOX, right=BOX)
-PLAIN = Font(name=TYPE, size=10)
-BOLD = Font(name=TYPE, size=10, bold=True)
-LARGE = Font(name=TYPE, size=11, bold=True)
-_TITLE = Font(name=TYPE, size=15, bold=True)
-_HEADING = Font(name=TYPE, size=9, bold=True)
-WRAPPED = Alignment(wrap_text=True, vertical="center")
-INDENTED = Alignment(wrap_text=True, vertical="center", indent=1)
-IN_LINE = Alignment(vertical="center")
-CENTRED = Alignment(vertical="center", horizontal="center")
-_RIGHT = Alignment(vertical="center", horizontal="right")
-_HEADS = {
-    stands: Alignment(wrap_text=True, vertical="center", horizontal=stands)
-    for stands in ("left", "center", "right")
-}
-# A look is made once and shared by all cells: making one and finding its like takes long.
-# Each ends in a space as wide as a bracket, to keep a number off the text beside it.
-MONEY = "#,##0.00_)"
-LENGTH = "0.00##_)"
-QUANTITY = "General_)"
-COUNT = "0_)"
-AREA = "0.000_)"
-SHARE = "0.0%_)"
-LINE = 13.5
-"""Height of a line of text, in points."""
 
 
 @dataclass(frozen=True)
@@ -85,11 +49,16 @@ class Column:
     stands: Literal["left", "center", "right"] = "left"
 
 
+def live(formula: str, shown: str) -> Value:
+    """A number that a formula works out."""
+    return Value(Formula(formula), shown)
+
+
 Content = str | int | float | Formula | Value | None
 
 
 @dataclass(frozen=True, eq=False)
-class _Look:
+class _CellLook:
     """How a cell looks. Its parts are compared by what they are and not by what they say."""
 
     font: Font
@@ -103,7 +72,9 @@ class _Look:
         return id(self.font), id(self.border), id(self.alignment), self.shown, self.quoted
 
 
-_LOOKS: WeakKeyDictionary[Workbook, dict[object, tuple[_Look, StyleArray]]] = WeakKeyDictionary()
+_LOOKS: WeakKeyDictionary[Workbook, dict[object, tuple[_CellLook, StyleArray]]] = (
+    WeakKeyDictionary()
+)
 """The looks that each workbook has already: to set one anew takes longer than all else."""
 
 
@@ -113,13 +84,13 @@ def put(
     column: int,
     content: Content,
     *,
-    font: Font = PLAIN,
+    font: Font = looks.PLAIN,
     border: Border | None = None,
 ) -> Cell:
     cell = sheet.cell(row, column)
     assert isinstance(cell, Cell)
     shown: str | None = None
-    alignment = CENTRED if isinstance(content, int) else _RIGHT
+    alignment = looks.CENTRED if isinstance(content, int) else looks.RIGHT
     quoted = False
     if isinstance(content, Value):
         shown = content.shown
@@ -132,14 +103,14 @@ def put(
         # Never a formula nor an error value, and still text when the cell is edited.
         cell.data_type = "s"
         quoted = text[:1] in ("=", "+", "-", "@")
-        alignment = WRAPPED
+        alignment = looks.WRAPPED
     elif content is not None:
         cell.value = content
-    _look(cell, _Look(font, border, alignment, shown, quoted))
+    _look(cell, _CellLook(font, border, alignment, shown, quoted))
     return cell
 
 
-def _look(cell: Cell, look: _Look) -> None:
+def _look(cell: Cell, look: _CellLook) -> None:
     book = cell.parent.parent
     assert book is not None
     looks = _LOOKS.setdefault(book, {})
@@ -159,7 +130,25 @@ def _look(cell: Cell, look: _Look) -> None:
     cell._style = copy(style)  # type: ignore[attr-defined] # nor to set it
 
 
-def set_page(sheet: Worksheet, job: Job) -> None:
+def new_book(job: Job, sheets: Sequence[str]) -> tuple[Workbook, list[Worksheet]]:
+    """A workbook about a job, with empty sheets of these names."""
+    book = Workbook()
+    assert isinstance(book.active, Worksheet)
+    book.remove(book.active)
+    # Column widths are counted in digits of the default style's font.
+    normal = book._named_styles["Normal"]  # type: ignore[attr-defined] # no public way to it
+    normal.font = looks.PLAIN
+    assert book.calculation is not None
+    book.calculation.fullCalcOnLoad = True
+    book.properties.title = clean(job.title)
+    book.properties.creator = "shadewright"
+    made = [book.create_sheet(name) for name in sheets]
+    for sheet in made:
+        _set_page(sheet, job)
+    return book, made
+
+
+def _set_page(sheet: Worksheet, job: Job) -> None:
     """Landscape, one page wide, with the job's title and the page's number."""
     sheet.page_setup.orientation = "landscape"
     sheet.page_setup.paperSize = 9 if job.metric else 1  # A4, or Letter
@@ -180,21 +169,25 @@ def set_page(sheet: Worksheet, job: Job) -> None:
 
 def put_title(sheet: Worksheet, title: str, notes: Iterable[str], columns: int) -> int:
     """Title and notes across the sheet; gives the next free row."""
-    put(sheet, 1, 1, title, font=_TITLE).alignment = IN_LINE
+    put(sheet, 1, 1, title, font=looks.TITLE).alignment = looks.IN_LINE
     sheet.row_dimensions[1].height = 24
-    row = 2
-    for note in notes:
-        put_across(sheet, row, note, columns)
+    return put_lines(sheet, 2, notes, columns)
+
+
+def put_lines(sheet: Worksheet, row: int, texts: Iterable[str], columns: int) -> int:
+    """Texts below each other, each across the sheet; gives the next free row."""
+    for text in texts:
+        put_across(sheet, row, text, columns)
         row += 1
     return row
 
 
 def put_across(sheet: Worksheet, row: int, text: str, columns: int, *, bold: bool = False) -> Cell:
     """A text over several columns, in a row high enough for it."""
-    cell = put(sheet, row, 1, text, font=BOLD if bold else PLAIN)
+    cell = put(sheet, row, 1, text, font=looks.BOLD if bold else looks.PLAIN)
     sheet.merge_cells(start_row=row, start_column=1, end_row=row, end_column=columns)
     width = sum(chars(sheet, c) for c in range(1, columns + 1))
-    sheet.row_dimensions[row].height = LINE * lines_of(text, width, bold=bold) + 4
+    sheet.row_dimensions[row].height = looks.LINE * lines_of(text, width, bold=bold) + 4
     return cell
 
 
@@ -207,55 +200,68 @@ def chars(sheet: Worksheet, column: int) -> float:
     return sheet.column_dimensions[get_column_letter(column)].width
 
 
-def lines_of(text: str, width: float, *, bold: bool = False) -> int:
-    """Lines a wrapped text takes in a column `width` digits wide, rather one too many."""
-    # A cell keeps most of a digit's width free at its sides.
-    room = max(width - 0.8, 1) / (1.15 if bold else 1.06)
-    lines, used = 1, 0.0
-    for word in text.split():
-        long = _long(word)
-        if used and used + digits(" ") + long > room:
-            lines, used = lines + 1, 0.0
-        # A word longer than a line is broken wherever the line ends.
-        lines += int(long // room)
-        used += (digits(" ") if used else 0) + long % room
-    return lines
-
-
-@lru_cache(maxsize=10_000)
-def _long(word: str) -> float:
-    return sum(map(digits, word))
-
-
-def digits(sign: str) -> float:
-    """About how wide a sign prints, counted in digits of the same type."""
-    if east_asian_width(sign) in "WF":
-        return 2
-    if sign in " iljtfrI.,:;'\"|!()[]/-":
-        return 0.58
-    if sign in "mwMW@%":
-        return 1.6
-    return 1.25 if sign.isupper() else 1
-
-
-def put_headings(sheet: Worksheet, row: int, columns: Sequence[Column]) -> None:
+def put_headings(sheet: Worksheet, row: int, columns: Sequence[Column]) -> TableRows:
+    """Headings of a table; gives its rows, of which none is yet."""
     for number, column in enumerate(columns, 1):
-        cell = put(sheet, row, number, column.heading, font=_HEADING)
-        cell.fill = HEAD
-        cell.border = BETWEEN_RULES
-        cell.alignment = _HEADS[column.stands]
+        cell = put(sheet, row, number, column.heading, font=looks.HEADING)
+        cell.fill = looks.HEAD
+        cell.border = looks.BETWEEN_RULES
+        cell.alignment = looks.HEADS[column.stands]
     deepest = max(lines_of(c.heading, chars(sheet, i)) for i, c in enumerate(columns, 1))
-    sheet.row_dimensions[row].height = LINE * deepest + 6
+    sheet.row_dimensions[row].height = looks.LINE * deepest + 6
+    return TableRows(sheet, row, len(columns), row)
 
 
-def put_table(sheet: Worksheet, title: str, notes: Iterable[str], columns: Sequence[Column]) -> int:
-    """Title, notes and headings of a sheet that is one table; gives the row of its headings."""
+def put_table(
+    sheet: Worksheet, title: str, notes: Iterable[str], columns: Sequence[Column]
+) -> TableRows:
+    """Title, notes and headings of a sheet that is one table; gives its rows."""
     set_widths(sheet, columns)
     head = put_title(sheet, title, notes, len(columns))
-    put_headings(sheet, head, columns)
     sheet.print_title_rows = f"{head}:{head}"
     sheet.freeze_panes = f"A{head + 1}"
-    return head
+    return put_headings(sheet, head, columns)
+
+
+@dataclass
+class TableRows:
+    """The rows of a table while they are written.
+
+    Attributes:
+        head: number of the row of its headings.
+        columns: how many it has.
+        last: number of the row written last.
+    """
+
+    sheet: Worksheet
+    head: int
+    columns: int
+    last: int
+
+    @property
+    def next(self) -> int:
+        """Number of the row that is written next."""
+        return self.last + 1
+
+    def add(self, *contents: Content, bold: bool = False) -> None:
+        self.last += 1
+        put_row(self.sheet, self.last, contents, bold=bold)
+
+    def cells(self, column: str) -> str:
+        """The cells of a column, as any sheet names them."""
+        return f"{self.sheet.title}!${column}${self.head + 1}:${column}${self.last}"
+
+    def over(self, function: str, column: str, shown: str) -> Value:
+        """A function of all cells of a column."""
+        cells = f"{column}{self.head + 1}:{column}{self.last}"
+        return live(f"{function}({cells})", shown)
+
+    def sums(self, columns: str, shown: str) -> list[Content]:
+        return [self.over("SUM", column, shown) for column in columns]
+
+    def end(self) -> None:
+        """Let the sheet be printed down to here."""
+        self.sheet.print_area = f"A1:{get_column_letter(self.columns)}{self.last}"
 
 
 def put_row(
@@ -269,22 +275,9 @@ def put_row(
     """A row of a table, ruled off below (and above) and high enough for its texts."""
     deepest = 1
     for column, content in enumerate(contents, 1):
-        font = BOLD if bold else PLAIN
-        border = RULED_OFF if bold or ruled_off else RULED
+        font = looks.BOLD if bold else looks.PLAIN
+        border = looks.RULED_OFF if bold or ruled_off else looks.RULED
         put(sheet, row, column, content, font=font, border=border)
         if isinstance(content, str):
             deepest = max(deepest, lines_of(content, chars(sheet, column), bold=bold))
-    sheet.row_dimensions[row].height = LINE * deepest + 6
-
-
-def unit_of(job: Job) -> str:
-    return "cm" if job.metric else "in"
-
-
-def number_of(job: Job, length: Ticks) -> float:
-    return length / TICKS["cm" if job.metric else "in"]
-
-
-def area_unit(job: Job) -> tuple[str, int]:
-    """The unit of area, and how many square inches (or centimetres) it holds."""
-    return ("m²", 10_000) if job.metric else ("sq yd", 1296)
+    sheet.row_dimensions[row].height = looks.LINE * deepest + 6

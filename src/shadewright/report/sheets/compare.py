@@ -2,45 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 
-from openpyxl import Workbook
 from openpyxl.chart import BarChart, Reference, ScatterChart, Series
 from openpyxl.chart.label import DataLabelList
 from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from shadewright.answers import Choice, Compared
-from shadewright.job.model import Job
+from shadewright.answers import Choice
 from shadewright.measure import TICKS
+from shadewright.report.sheets import looks
 from shadewright.report.sheets.cells import (
-    COUNT,
-    MONEY,
-    PLAIN,
-    QUANTITY,
-    SHARE,
     Column,
-    Formula,
     Value,
+    live,
+    new_book,
     put_across,
     put_headings,
-    put_row,
+    put_lines,
     put_title,
-    set_page,
     set_widths,
 )
-from shadewright.report.text.compare import (
-    HEADINGS,
-    base_of,
-    bought,
-    called,
-    conclusions,
-    proof,
-    worth_having,
-)
 from shadewright.report.work.cautions import CAUTIONS, first_of_all
+from shadewright.report.work.comparison import HEADINGS, Comparison, bought, called, proof, unmade
 from shadewright.report.work.words import clean, has_prices
 
 _BAR = "5B7F86"
@@ -48,20 +33,14 @@ _LINE_COLOUR = "8A5A44"
 _SIZE = 14, 8  # of a chart, in cm
 
 
-def write_comparison(path: Path, job: Job, found: Sequence[Compared]) -> None:
+def write_comparison(path: Path, comparison: Comparison) -> None:
     """Write the comparison as a workbook; `path` is overwritten.
 
     Raises:
         OSError: the file cannot be written.
     """
-    book = Workbook()
-    sheet = book.active
-    assert isinstance(sheet, Worksheet)
-    sheet.title = "Compare"
-    normal = book._named_styles["Normal"]  # type: ignore[attr-defined] # no public way to it
-    normal.font = PLAIN
-    set_page(sheet, job)
-    found = worth_having(found)
+    job = comparison.job
+    book, (sheet,) = new_book(job, ["Compare"])
     per = job.tape.cloth_unit
     columns = (
         Column("Made this way", 30),
@@ -76,57 +55,33 @@ def write_comparison(path: Path, job: Job, found: Sequence[Compared]) -> None:
     )
     set_widths(sheet, columns)
     row = put_title(sheet, clean(job.title), ("The same job made in several ways.",), len(columns))
-    for line in (*first_of_all(job), *conclusions(job, found)):
-        put_across(sheet, row, line, len(columns))
-        row += 1
-    base = base_of(found)
+    row = put_lines(sheet, row, (*first_of_all(job), *comparison.conclusions), len(columns))
     base_row: int | None = None
     spans: dict[Choice, tuple[int, int]] = {}
-    for choice, heading in HEADINGS.items():
-        these = [compared for compared in found if compared.choice == choice]
-        if not these:
-            continue
-        row += 1
-        put_across(sheet, row, heading, len(columns), bold=True)
-        row += 1
-        put_headings(sheet, row, columns)
-        made = [(compared, compared.plan) for compared in these if compared.plan]
-        first = row + 1
-        for compared, plan in made:
-            row += 1
-            if plan is base and base_row is None:
+    for choice, these in comparison.by_choice.items():
+        put_across(sheet, row + 1, HEADINGS[choice], len(columns), bold=True)
+        table = put_headings(sheet, row + 2, columns)
+        for answer, plan in ((a, a.plan) for a in these if a.plan):
+            row = table.next
+            if plan is comparison.base and base_row is None:
                 base_row = row
             priced = has_prices(job, plan)
-            put_row(
-                sheet,
-                row,
-                (
-                    called(compared),
-                    Value(bought(plan) / TICKS[per], QUANTITY),
-                    Value(round(plan.proof.used / TICKS[per], 3), QUANTITY),
-                    Value(plan.totals.cost, MONEY) if priced else "",
-                    Value(plan.totals.shades, COUNT),
-                    Value(plan.totals.waste, SHARE),
-                    Value(Formula(f"B{row}-B${base_row}"), QUANTITY) if base_row else "",
-                    Value(Formula(f"D{row}-D${base_row}"), MONEY) if base_row and priced else "",
-                    proof(plan),
-                ),
+            table.add(
+                called(answer),
+                Value(bought(plan) / TICKS[per], looks.QUANTITY),
+                Value(round(plan.proof.used / TICKS[per], 3), looks.QUANTITY),
+                Value(plan.totals.cost, looks.MONEY) if priced else "",
+                Value(plan.totals.shades, looks.COUNT),
+                Value(plan.totals.waste, looks.SHARE),
+                live(f"B{row}-B${base_row}", looks.QUANTITY) if base_row else "",
+                live(f"D{row}-D${base_row}", looks.MONEY) if base_row and priced else "",
+                proof(plan),
             )
-        spans[choice] = first, row
-        for compared in these:
-            if compared.plan is None:
-                row += 1
-                said = f"{called(compared)}: cannot be made. {compared.why_not}"
-                put_across(sheet, row, said, len(columns))
-        row += 1
+        spans[choice] = table.head + 1, table.last
+        others = (unmade(answer) for answer in these if answer.plan is None)
+        row = put_lines(sheet, table.next, others, len(columns))
     row = _charts(sheet, row + 1, spans, per)
-    for caution in CAUTIONS:
-        put_across(sheet, row, caution, len(columns))
-        row += 1
-    assert book.calculation is not None
-    book.calculation.fullCalcOnLoad = True
-    book.properties.title = clean(job.title)
-    book.properties.creator = "shadewright"
+    put_lines(sheet, row, CAUTIONS, len(columns))
     book.save(path)
 
 

@@ -13,29 +13,23 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
-from shadewright.cloth.plan import Drop, Panel, Plan, mark
+from shadewright.cloth.plan import Drop, mark
 from shadewright.job.model import Job
+from shadewright.report.sheets import looks, units
 from shadewright.report.sheets.cells import (
-    BAND,
-    BOLD,
-    BOXED,
-    IN_LINE,
-    INDENTED,
-    LARGE,
-    LENGTH,
     Column,
     Content,
-    Formula,
-    Value,
-    number_of,
+    live,
     put,
     put_across,
     put_row,
     put_table,
-    unit_of,
 )
-from shadewright.report.work.cuts import Cut, PieceLay, beginning, cuts_by_drop
-from shadewright.report.work.words import clean, count
+from shadewright.report.work.account import Account
+from shadewright.report.work.cuts import CutLine, cuts_by_drop
+from shadewright.report.work.laying import beginning
+from shadewright.report.work.lays import PieceLay
+from shadewright.report.work.words import clean, count, panel_called
 
 ORDER = "Cutting order"
 """Name of the sheet."""
@@ -71,7 +65,7 @@ class Step:
     number: int
     lay: PieceLay
     drop: Drop
-    cut: Cut
+    cut: CutLine
 
     @property
     def key(self) -> str:
@@ -101,7 +95,7 @@ def said(job: Job, step: Step) -> dict[str, str]:
         _WHAT: cut.what,
         _FROM: cut.measured_from,
         _AT: at,
-        _FREE: "; ".join(f"{p.number}: {_called(p.panel)}" for p in cut.makes),
+        _FREE: "; ".join(f"{p.number}: {panel_called(p.panel)}" for p in cut.makes),
     }
     return {heading: clean(text) for heading, text in words.items()}
 
@@ -117,9 +111,9 @@ def heading_of(job: Job, lay: PieceLay) -> tuple[str, str]:
     return clean(name), clean(beginning(job, lay))
 
 
-def put_cutting_order(sheet: Worksheet, job: Job, plan: Plan, lays: Sequence[PieceLay]) -> None:
+def put_cutting_order(sheet: Worksheet, account: Account) -> None:
     """Write the sheet."""
-    unit = unit_of(job)
+    job, unit = account.job, units.name(account.job)
     columns = (
         Column(DONE, 6, "center"),
         Column(_STEP, 5, "center"),
@@ -137,13 +131,12 @@ def put_cutting_order(sheet: Worksheet, job: Job, plan: Plan, lays: Sequence[Pie
         "the near edge count the selvedge in. All distances run from zero, to the nearest mark of "
         "the tape."
     )
-    head = put_table(sheet, ORDER, [note], columns)
+    row = put_table(sheet, ORDER, [note], columns).head
     hidden = len(columns) + 1
-    _put_hidden(sheet, head, hidden, KEYS + mark(plan))
+    _put_hidden(sheet, row, hidden, KEYS + mark(account.plan))
     sheet.column_dimensions[get_column_letter(hidden)].hidden = True
-    row, length, before = head, "", None
-    lay = None
-    for step in steps(job, lays):
+    length, before, lay = "", None, None
+    for step in steps(job, account.lays):
         if step.lay is not lay:
             if lay is not None:
                 sheet.row_breaks.append(Break(id=row))
@@ -160,16 +153,16 @@ def put_cutting_order(sheet: Worksheet, job: Job, plan: Plan, lays: Sequence[Pie
 
 def _put_hidden(sheet: Worksheet, row: int, column: int, text: str) -> None:
     """A text that nobody sees, and that makes no row higher."""
-    put(sheet, row, column, text).alignment = IN_LINE
+    put(sheet, row, column, text).alignment = looks.IN_LINE
 
 
 def _piece_heading(sheet: Worksheet, row: int, job: Job, lay: PieceLay) -> int:
     """Two rows that name a piece; the first holds its length. Gives the second's number."""
     name, laid = heading_of(job, lay)
     put_across(sheet, row, name, 9, bold=True)
-    put(sheet, row, 10, Value(number_of(job, lay.use.length), LENGTH), font=BOLD)
+    put(sheet, row, 10, units.length(job, lay.use.length), font=looks.BOLD)
     for column in range(1, 11):
-        sheet.cell(row, column).fill = BAND
+        sheet.cell(row, column).fill = looks.BAND
     put_across(sheet, row + 1, laid, 10)
     return row + 1
 
@@ -184,21 +177,17 @@ def _cut_row(sheet: Worksheet, row: int, job: Job, step: Step, *, so_far: str, l
         words[_WHAT],
         words[_FROM],
         words[_AT],
-        Value(number_of(job, step.cut.at), LENGTH),
+        units.length(job, step.cut.at),
         words[_FREE],
-        Value(Formula(so_far), LENGTH),
-        Value(Formula(f"{length}-I{row}"), LENGTH),
+        live(so_far, looks.LENGTH),
+        live(f"{length}-I{row}", looks.LENGTH),
     ]
     put_row(sheet, row, contents, ruled_off=_along(step.cut))
-    sheet.cell(row, 1).border = BOXED
-    sheet.cell(row, 6).font = LARGE
-    sheet.cell(row, 8).alignment = INDENTED
+    sheet.cell(row, 1).border = looks.BOXED
+    sheet.cell(row, 6).font = looks.LARGE
+    sheet.cell(row, 8).alignment = looks.INDENTED
 
 
-def _along(cut: Cut) -> bool:
+def _along(cut: CutLine) -> bool:
     """Whether a cut is measured along the piece."""
     return cut.kind == "across the piece"
-
-
-def _called(panel: Panel) -> str:
-    return panel.shade + (" lining" if panel.part == "lining" else "")

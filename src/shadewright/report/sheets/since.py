@@ -20,19 +20,24 @@ from shadewright.report.sheets.ticks import Box, boxes
 
 
 @dataclass(frozen=True)
-class Told:
-    """The words of the command line: drops that are cut, flaws found, shades lost."""
+class Statement:
+    """What the command line states.
+
+    Attributes:
+        done: drops that are cut.
+        flaws: found since.
+        lost: shades whose panels are spoilt.
+        done_from: the plan's workbook, with the boxes of the cuts that are made ticked.
+    """
 
     done: Sequence[str] = ()
     flaws: Sequence[str] = ()
     lost: Sequence[str] = ()
+    done_from: Path | None = None
 
 
-def since(job: Job, before: Plan, told: Told, done_from: Path | None = None) -> Since:
+def since(job: Job, before: Plan, told: Statement) -> Since:
     """Read what is done, found and lost.
-
-    Args:
-        done_from: the plan's workbook, with the boxes of the cuts that are made ticked.
 
     Raises:
         ValueError: something names nothing of the plan, or cannot be; every problem is told.
@@ -41,17 +46,17 @@ def since(job: Job, before: Plan, told: Told, done_from: Path | None = None) -> 
     done = _named(before, told.done, problems) | cut_before(before)
     opened: set[DropName] = set()
     cells: dict[DropName, str] = {}
-    if done_from is not None:
+    if told.done_from is not None:
         try:
-            found = boxes(job, before, done_from)
+            found = boxes(job, before, told.done_from)
         except ValueError as why:
             problems.append(str(why))
         else:
             cells = {drop_name(b.step.drop): b.at for b in found if _comes_off(b)}
             done |= {drop_name(b.step.drop) for b in found if b.ticked and _comes_off(b)}
             opened = _opened(found, done)
-            problems += _half_ticked(found, done, done_from)
-    told_by = f"--done-from: {done_from}: Cutting order" if cells else "--done"
+            problems += _half_ticked(found, done, told.done_from)
+    told_by = f"--done-from: {told.done_from}: Cutting order" if cells else "--done"
     problems += _out_of_order(before, done, opened, cells, told_by)
     # What became of shades and cloth is judged by what is cut, once that is clear.
     clear = not problems

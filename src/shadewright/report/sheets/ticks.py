@@ -27,7 +27,7 @@ from shadewright.report.sheets.cutting_order import (
     said,
     steps,
 )
-from shadewright.report.work.cuts import lay_out
+from shadewright.report.work.lays import lay_out
 from shadewright.report.work.words import clean, count
 
 _MOST_ROWS = 100_000
@@ -39,7 +39,7 @@ _YES = frozenset({"x", "✓", "✔", "☑", "✅", "√", "yes", "y", "done", "1
 _NO = frozenset({"", "no", "n", "-", "–", "—", "−", "0", "false", "☐"})
 _A_TICK = "a tick such as x, or nothing"
 
-Row = Mapping[int, BookCell]
+BookRow = Mapping[int, BookCell]
 """The filled cells of a row, by column."""
 
 
@@ -77,7 +77,7 @@ def boxes(job: Job, plan: Plan, file: Path) -> list[Box]:
     try:
         rows = _read(file)
         columns = _columns(rows, mark(plan))
-        found = _Reading(job, plan, columns).boxes(rows, problems)
+        found = _SheetReader(job, plan, columns).boxes(rows, problems)
     except JobError as why:
         problems = str(why).splitlines()
     except _RefusedError as why:
@@ -100,7 +100,7 @@ class _RefusedError(Exception):
         super().__init__("\n".join(problems))
 
 
-def _read(file: Path) -> list[Row]:
+def _read(file: Path) -> list[BookRow]:
     """The filled rows of the sheet.
 
     Raises:
@@ -116,7 +116,7 @@ def _read(file: Path) -> list[Row]:
         ]
 
 
-def _columns(rows: Iterable[Row], wanted: str) -> _Columns:
+def _columns(rows: Iterable[BookRow], wanted: str) -> _Columns:
     """Find the headings of a plan's sheet.
 
     Args:
@@ -156,7 +156,7 @@ def _columns(rows: Iterable[Row], wanted: str) -> _Columns:
     return _Columns(heading.row, heading.column, by_heading)
 
 
-class _Reading:
+class _SheetReader:
     """Reads the rows of one sheet, knowing what the plan's say."""
 
     def __init__(self, job: Job, plan: Plan, columns: _Columns) -> None:
@@ -166,7 +166,7 @@ class _Reading:
         self._steps = {step.key: step for step in steps(job, lays)}
         self._lines = {line for lay in lays for line in heading_of(job, lay)}
 
-    def boxes(self, rows: Iterable[Row], problems: list[str]) -> list[Box]:
+    def boxes(self, rows: Iterable[BookRow], problems: list[str]) -> list[Box]:
         """The boxes in the order of work; what is wrong is added to the problems."""
         found: dict[str, Box] = {}
         for row in rows:
@@ -203,7 +203,7 @@ class _Reading:
                 )
         return sorted(found.values(), key=lambda box: box.step.number)
 
-    def _no_step(self, row: Row, number: int, box: BookCell) -> Iterator[str]:
+    def _no_step(self, row: BookRow, number: int, box: BookCell) -> Iterator[str]:
         """What is wrong with a row that is no step: it should not look like one, nor be ticked."""
         words = [row.get(self._columns.by_heading[name]) for name in ("Step", "What to do")]
         told = [cell for cell in words if cell is not None and _text(cell)]
@@ -216,7 +216,7 @@ class _Reading:
         elif _text(box) not in self._lines and _ticked(box) is not False:
             yield f"{_at(box)}: found {_shown(box)}, wanted nothing where no step of the plan is"
 
-    def _changed(self, row: Row, number: int, step: Step) -> Iterator[str]:
+    def _changed(self, row: BookRow, number: int, step: Step) -> Iterator[str]:
         """Where the row of a step says something else than was written."""
         for heading, written in said(self._job, step).items():
             at = BookCell(number, self._columns.by_heading[heading])

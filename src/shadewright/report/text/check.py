@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from textwrap import fill
 
 from shadewright.cloth import lattice
 from shadewright.job.model import Cloth, Job, Opening
+from shadewright.report.text.wrapping import JOB_SAID_BACK, wrapped
 from shadewright.report.work.cautions import first_of_all
 from shadewright.report.work.words import clean, count
 from shadewright.trade import divisions, sizes
+from shadewright.trade.counts import counts
 from shadewright.trade.divisions import Limits, Way
 
-_WIDTH = 78
 # Heights of rows that are named one by one.
 _MOST_HEIGHTS = 6
 
@@ -27,7 +27,7 @@ def said_back(job: Job, placed: Mapping[str, set[int]]) -> str:
         CannotMeetError: an opening cannot be divided or matched as asked, or a pocket holds no
             stick.
     """
-    first = [line for said in first_of_all(job) for line in (fill(said, _WIDTH), "")]
+    first = [line for said in first_of_all(job) for line in (_wrapped(said, ""), "")]
     lines = [*first, clean(job.title), "", "Cloth"]
     for cloth in job.cloths:
         lines += [_wrapped(line) for line in _cloth(job, cloth)]
@@ -182,8 +182,6 @@ def _make(job: Job) -> Iterator[str]:
 
 def _opening(job: Job, opening: Opening, placed: set[int]) -> list[str]:
     tape = job.tape
-    low, high = opening.gap
-    gap = tape.short(low) if low == high else f"{tape.short(low)} to {tape.short(high)}"
     margin = (
         f"clearance {tape.short(opening.clearance)} a side"
         if opening.mount == "inside"
@@ -196,16 +194,12 @@ def _opening(job: Job, opening: Opening, placed: set[int]) -> list[str]:
     lines = [
         _wrapped(
             f"{clean(opening.name)}{copies}: {tape.short(opening.width)} wide, "
-            f"{tape.short(opening.height)} high, {opening.mount} mount, {margin}, gaps {gap}, "
-            f"{opening.widths} widths, of {clean(opening.cloth)}"
+            f"{tape.short(opening.height)} high, {opening.mount} mount, {margin}, "
+            f"gaps {tape.between(*opening.gap)}, {opening.widths} widths, of {clean(opening.cloth)}"
         )
     ]
-    allowed = [
-        limit
-        for way in divisions.ways(job, opening)
-        if (limit := divisions.limits(job, opening, way)) is not None
-    ]
-    for number in divisions.counts(job, opening):
+    allowed = divisions.all_limits(job, opening)
+    for number in counts(job, opening):
         for limit in allowed:
             if divisions.divisible(job, opening, limit, number):
                 said = _division(job, opening, limit, number)
@@ -227,15 +221,10 @@ def _division(job: Job, opening: Opening, limit: Limits, number: int) -> str:
     small, large = (divisions.panels(job, opening, limit.way, w)["face"] for w in (narrow, wide))
     each = "each " if number > 1 else ""
     return (
-        f"{count(number, 'shade')}, {each}{_between(job, narrow, wide)} wide finished; cut "
-        f"{_between(job, small.cut_width, large.cut_width)} x {tape.short(small.cut_length)}"
+        f"{count(number, 'shade')}, {each}{tape.between(narrow, wide)} wide finished; cut "
+        f"{tape.between(small.cut_width, large.cut_width)} x {tape.short(small.cut_length)}"
         f"{_lying(job, opening, limit.way)}"
     )
-
-
-def _between(job: Job, low: int, high: int) -> str:
-    tape = job.tape
-    return tape.short(low) if low == high else f"{tape.short(low)} to {tape.short(high)}"
 
 
 def _lying(job: Job, opening: Opening, way: Way) -> str:
@@ -249,12 +238,4 @@ def _lying(job: Job, opening: Opening, way: Way) -> str:
 
 
 def _wrapped(text: str, indent: str = "  ") -> str:
-    extra = len(text) - len(text.lstrip())
-    start = indent + " " * extra
-    return fill(
-        text.lstrip(),
-        _WIDTH,
-        initial_indent=start,
-        subsequent_indent=start + "  ",
-        break_on_hyphens=False,
-    )
+    return wrapped(text, indent, JOB_SAID_BACK)

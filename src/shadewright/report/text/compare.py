@@ -2,109 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from textwrap import fill
-from typing import Any, get_args
+from typing import Any
 
-from shadewright.answers import Choice, Compared
-from shadewright.cloth.plan import Plan
-from shadewright.job.model import Job
+from shadewright.answers import Choice
 from shadewright.measure import TICKS
+from shadewright.report.text.wrapping import COMPARISON, wrapped
 from shadewright.report.work.cautions import CHILDREN, SHORT_CAUTION, first_of_all
-from shadewright.report.work.words import clean, has_prices, met, money
+from shadewright.report.work.comparison import HEADINGS, Comparison, bought, called, proof, unmade
+from shadewright.report.work.words import clean, has_prices, money
 from shadewright.trade.naive import naive
 
-CHOICES: tuple[Choice, ...] = get_args(Choice)
-
 COMPARE_FORMAT = "shadewright-compare/1"
-HEADINGS: dict[Choice, str] = {
-    "strategies": "Matching the repeat",
-    "hems": "Side hems",
-    "lay": "How the cloth lies",
-    "shades": "Cloth against number of shades",
-}
-STRATEGY_WORDS = {
-    "plain": "plain, no matching",
-    "level": "level",
-    "centred": "centred on a motif",
-    "centred-between": "centred between motifs",
-    "continuous": "continuous print",
-}
-_WIDTH = 90
 
 
-def patterned(job: Job) -> bool:
-    """Whether any face is of cloth with a repeat."""
-    return any(job.cloth(opening.cloth).repeat_down for opening in job.openings)
-
-
-def bought(plan: Plan) -> int:
-    """All cloth bought, in ticks."""
-    return sum(plan.totals.bought.values())
-
-
-def base_of(found: Sequence[Compared]) -> Plan | None:
-    """The plan that extra cloth is counted against: the plain one."""
-    for compared in found:
-        if compared.choice == "strategies" and compared.name == "plain":
-            return compared.plan
-    return None
-
-
-def called(compared: Compared) -> str:
-    """The case in words."""
-    return STRATEGY_WORDS.get(compared.name, compared.name)
-
-
-def proof(plan: Plan) -> str:
-    """How good a plan is known to be, in a word or two."""
-    first = plan.proof.goals[0]
-    if met(first):
-        return "proved"
-    return f"within {100 * (first.value - first.bound) / first.value:.1f} %"
-
-
-def worth_having(found: Sequence[Compared]) -> list[Compared]:
-    """All cases, but of numbers of shades only those that none of fewer shades beats."""
-    kept: list[Compared] = []
-    for compared in found:
-        if compared.choice == "shades" and compared.plan:
-            plan = compared.plan
-            others = (c.plan for c in found if c.choice == "shades" and c.plan)
-            if any(
-                other.totals.shades <= plan.totals.shades
-                and _cost(other) <= _cost(plan)
-                and (other.totals.shades, _cost(other)) != (plan.totals.shades, _cost(plan))
-                for other in others
-            ):
-                continue
-            same = (plan.totals.shades, _cost(plan))
-            if any(
-                k.choice == "shades" and k.plan and (k.plan.totals.shades, _cost(k.plan)) == same
-                for k in kept
-            ):
-                continue
-        kept.append(compared)
-    return kept
-
-
-def _cost(plan: Plan) -> float:
-    """The first goal: money, or cloth bought where there are no prices."""
-    return plan.proof.goals[0].value
-
-
-def table(job: Job, found: Sequence[Compared], *, stopped: bool = False) -> str:
+def table(comparison: Comparison, *, stopped: bool = False) -> str:
     """The comparison as text, choice by choice, and what it comes to."""
-    found = worth_having(found)
-    first = [fill(said, _WIDTH, break_on_hyphens=False) for said in first_of_all(job)]
+    job = comparison.job
+    first = [_wrapped(said, "") for said in first_of_all(job)]
     parts = [*first, clean(job.title)]
-    for choice, heading in HEADINGS.items():
-        these = [compared for compared in found if compared.choice == choice]
-        if these:
-            parts.append("\n".join([heading, *_rows(job, these, base_of(found))]))
-    if not patterned(job) and base_of(found):
+    for choice in comparison.by_choice:
+        parts.append("\n".join([HEADINGS[choice], *_rows(comparison, choice)]))
+    if not job.patterned and comparison.base:
         parts.append(_wrapped("No cloth of this job has a repeat, so there is nothing to match."))
-    said = conclusions(job, found)
+    said = comparison.conclusions
     if said:
         parts.append("\n".join(["What it comes to", *(_wrapped(line) for line in said)]))
     if stopped:
@@ -113,103 +33,56 @@ def table(job: Job, found: Sequence[Compared], *, stopped: bool = False) -> str:
     return "\n\n".join(parts) + "\n"
 
 
-def _wrapped(text: str) -> str:
-    return fill(text, _WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
+def _wrapped(text: str, indent: str = "  ") -> str:
+    return wrapped(text, indent, COMPARISON)
 
 
-def _rows(job: Job, found: Sequence[Compared], base: Plan | None) -> list[str]:
+def _rows(comparison: Comparison, choice: Choice) -> list[str]:
     """Aligned rows under their headings; a case without a plan has its reason below its name."""
+    job, found = comparison.job, comparison.by_choice[choice]
     per = job.tape.cloth_unit
-    priced = any(c.plan and has_prices(job, c.plan) for c in found)
+    priced = any(a.plan and has_prices(job, a.plan) for a in found)
     heads = ["", "buy", "use", *(["money"] if priced else []), "shades", "waste"]
-    heads += ["more than plain"] if base else []
+    heads += ["more than plain"] if comparison.base else []
     heads.append("best?")
     cells: list[list[str] | str] = [heads]
-    for compared in found:
-        if compared.plan is None:
-            cells.append(_wrapped(f"{called(compared)}: cannot be made. {clean(compared.why_not)}"))
+    for answer in found:
+        plan = answer.plan
+        if plan is None:
+            cells.append(_wrapped(unmade(answer)))
             continue
-        plan = compared.plan
-        row = [
-            called(compared),
-            job.tape.cloth(bought(plan)),
-            f"{plan.proof.used / TICKS[per]:.2f} {per}",
-        ]
+        used = f"{plan.proof.used / TICKS[per]:.2f} {per}"
+        row = [called(answer), job.tape.cloth(bought(plan)), used]
         row += [money(plan.totals.cost)] if priced else []
         row += [str(plan.totals.shades), f"{100 * plan.totals.waste:.1f} %"]
-        row += [_more(job, bought(plan) - bought(base))] if base else []
+        more = comparison.more_than_plain(plan)
+        if more is not None:
+            sign = "-" if more < 0 else ""
+            row.append(f"{sign}{job.tape.cloth(abs(more))}" if more else "none")
         cells.append([*row, proof(plan)])
     full = [row for row in cells if not isinstance(row, str)]
     widths = [max(len(row[i]) for row in full) for i in range(len(heads))]
-    return [
-        row
-        if isinstance(row, str)
-        else "  "
-        + "  ".join(
-            text.ljust(width) if i in (0, len(row) - 1) else text.rjust(width)
-            for i, (text, width) in enumerate(zip(row, widths, strict=True))
-        ).rstrip()
-        for row in cells
-    ]
+    return [row if isinstance(row, str) else _aligned(row, widths) for row in cells]
 
 
-def _more(job: Job, more: int) -> str:
-    return f"{'-' if more < 0 else ''}{job.tape.cloth(abs(more))}" if more else "none"
+def _aligned(row: list[str], widths: list[int]) -> str:
+    """The first and the last text at the left of their columns, figures at the right."""
+    figures = [text.rjust(width) for text, width in zip(row[1:-1], widths[1:-1], strict=True)]
+    return "  ".join(["", row[0].ljust(widths[0]), *figures, row[-1]]).rstrip()
 
 
-def conclusions(job: Job, found: Sequence[Compared]) -> list[str]:
-    """What the comparison shows, in sentences."""
-    said = []
-    base = base_of(found)
-    for compared in found:
-        if compared.choice == "strategies" and compared.plan and base:
-            more = bought(compared.plan) - bought(base)
-            if compared.name != "plain":
-                name = called(compared)
-                cloth = job.tape.cloth(abs(more))
-                how = "as much as" if not more else f"{cloth} {'more' if more > 0 else 'less'} than"
-                said.append(f"{name[0].upper()}{name[1:]} buys {how} plain.")
-    for choice in ("hems", "lay"):
-        plans = [(c, c.plan) for c in found if c.choice == choice and c.plan]
-        if len(plans) > 1:
-            best = min(plans, key=lambda pair: _cost(pair[1]))
-            worst = max(plans, key=lambda pair: _cost(pair[1]))
-            spared = bought(worst[1]) - bought(best[1])
-            if spared > 0:
-                said.append(
-                    f"Cloth cut with {called(best[0])} takes {job.tape.cloth(spared)} less than "
-                    f"with {called(worst[0])}."
-                    if choice == "hems"
-                    else f"Of the ways to lay the cloth, {called(best[0])} takes "
-                    f"{job.tape.cloth(spared)} less than {called(worst[0])}."
-                )
-            else:
-                said.append(f"{HEADINGS[choice]} make no difference to what is bought.")
-    points = [c.plan for c in found if c.choice == "shades" and c.plan]
-    if len(points) > 1:
-        most, fewest = points[0], points[-1]
-        said.append(
-            f"{most.totals.shades - fewest.totals.shades} shades fewer to sew "
-            f"({fewest.totals.shades} rather than {most.totals.shades}) take "
-            f"{job.tape.cloth(bought(fewest) - bought(most))} more cloth."
-        )
-    elif points:
-        said.append("The cheapest plan has the fewest shades there can be.")
-    return said
-
-
-def as_data(job: Job, found: Sequence[Compared]) -> dict[str, Any]:
+def as_data(comparison: Comparison) -> dict[str, Any]:
     """The comparison for programs; lengths in ticks."""
-    base = base_of(found)
+    job = comparison.job
     cases = []
-    for compared in found:
-        row: dict[str, Any] = {"choice": compared.choice, "name": compared.name}
-        if compared.most_shades is not None:
-            row["most_shades"] = compared.most_shades
-        if compared.plan is None:
-            cases.append({**row, "why_not": compared.why_not})
+    for answer in comparison.answers:
+        row: dict[str, Any] = {"choice": answer.choice, "name": answer.name}
+        if answer.most_shades is not None:
+            row["most_shades"] = answer.most_shades
+        plan = answer.plan
+        if plan is None:
+            cases.append({**row, "why_not": answer.why_not})
             continue
-        plan = compared.plan
         first = plan.proof.goals[0]
         row |= {
             "bought": bought(plan),
@@ -217,7 +90,7 @@ def as_data(job: Job, found: Sequence[Compared]) -> dict[str, Any]:
             "cost": plan.totals.cost,
             "shades": plan.totals.shades,
             "waste": plan.totals.waste,
-            "more_than_plain": bought(plan) - bought(base) if base else None,
+            "more_than_plain": comparison.more_than_plain(plan),
             "proof": {
                 "status": plan.proof.status,
                 "goal": first.goal,

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from shadewright.answers import Fitted, Way
+from shadewright.answers import FitAnswer, Remedy
 from shadewright.job.model import Job
+from shadewright.report.text.wrapping import wrapped
+from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import CHILDREN, SHORT_CAUTION, first_of_all
-from shadewright.report.work.cuts import lay_out, offcuts
-from shadewright.report.work.words import clean, count, wrapped
+from shadewright.report.work.words import clean, count, piece_called, used_of
 
 
-def fitted(job: Job, found: Fitted) -> str:
+def fitted(job: Job, found: FitAnswer) -> str:
     """The answer in a screenful of text."""
     first = [line for said in first_of_all(job) for line in (wrapped(said, ""), "")]
     lines = [*first, clean(job.title), ""]
@@ -23,37 +24,25 @@ def fitted(job: Job, found: Fitted) -> str:
     return "\n".join([*lines, "", *SHORT_CAUTION]) + "\n"
 
 
-def _enough(job: Job, found: Fitted) -> list[str]:
+def _enough(job: Job, found: FitAnswer) -> list[str]:
     assert found.plan is not None
     plan, tape = found.plan, job.tape
     lines = ["The cloth on hand is enough."]
-    for piece in plan.pieces:
-        end = piece.length - piece.used
-        if not piece.bought:
-            lines.append(
-                wrapped(
-                    f"{clean(piece.cloth)}, {clean(piece.piece)}: {tape.long(piece.used)} of "
-                    f"{tape.long(piece.length)} used, {tape.long(end)} left at its end"
-                )
-            )
-    left = offcuts(job, lay_out(job, plan))
-    if left:
-        first = left[0]
-        lines.append(
-            wrapped(
-                f"The largest remnant is {tape.short(first.across)} x {tape.short(first.along)}, "
-                f"of {clean(first.use.cloth)}, {clean(first.use.piece)}."
-            )
-        )
+    for use in plan.pieces:
+        if not use.bought:
+            lines.append(wrapped(f"{piece_called(use)}: {used_of(tape, use)}"))
+    for first in Account(job, plan).offcuts[:1]:
+        size = f"{tape.short(first.across)} x {tape.short(first.along)}"
+        lines.append(wrapped(f"The largest remnant is {size}, of {piece_called(first.use)}."))
     return [*lines, "Lay it out with: shadewright plan"]
 
 
-def _too_little(job: Job, found: Fitted) -> list[str]:
+def _too_little(job: Job, found: FitAnswer) -> list[str]:
     lines = [wrapped(f"The cloth on hand is not enough: it is short by {found.short}.", "")]
-    if found.ways:
+    if found.remedies:
         lines += ["", "What would make it enough, the least to give up first"]
-        for number, way in enumerate(found.ways, 1):
-            lines.append(wrapped(f"{number}. {_way(job, found, way)}"))
+        for number, remedy in enumerate(found.remedies, 1):
+            lines.append(wrapped(f"{number}. {_remedy(job, found, remedy)}"))
         if not found.complete:
             lines.append(wrapped("Not every cheaper set could be ruled out in the time given."))
     else:
@@ -71,24 +60,24 @@ def _lacking(said: str) -> str:
     return f"still short by {said}" if said[:1].isdigit() else said
 
 
-def _way(job: Job, found: Fitted, way: Way) -> str:
-    parts = [*way.given_up, *_left_out(way)]
-    spared = found.used - way.used
+def _remedy(job: Job, found: FitAnswer, remedy: Remedy) -> str:
+    parts = [*remedy.given_up, *_left_out(remedy)]
+    spared = found.used - remedy.used
     tape = job.tape
-    said = f"{'; '.join(parts)} (cost {way.cost}): uses {tape.long(way.used)}"
+    said = f"{'; '.join(parts)} (cost {remedy.cost}): uses {tape.long(remedy.used)}"
     if spared > 0:
         said += f", {tape.long(spared)} less than as asked"
-    return said + f", for {count(len(way.plan.shades), 'shade')}"
+    return said + f", for {count(len(remedy.plan.shades), 'shade')}"
 
 
-def _left_out(way: Way) -> Iterable[str]:
-    of = {opening.name: opening.copies for opening in way.job.openings}
-    for name, copies in way.left_out.items():
+def _left_out(remedy: Remedy) -> Iterable[str]:
+    of = {opening.name: opening.copies for opening in remedy.job.openings}
+    for name, copies in remedy.left_out.items():
         several = f" ({copies} of {of[name]})" if of[name] > 1 else ""
         yield f"without {clean(name)}{several}"
 
 
-def as_data(job: Job, found: Fitted) -> dict[str, Any]:
+def as_data(job: Job, found: FitAnswer) -> dict[str, Any]:
     """The answer as JSON, lengths in ticks."""
     return {
         "format": "shadewright-fit/1",
@@ -101,15 +90,15 @@ def as_data(job: Job, found: Fitted) -> dict[str, Any]:
         "complete": found.complete,
         "concessions": [
             {
-                "names": sorted(way.names),
-                "given_up": list(way.given_up),
-                "left_out": dict(way.left_out),
-                "cost": way.cost,
-                "used": way.used,
-                "spares": found.used - way.used,
-                "shades": len(way.plan.shades),
+                "names": sorted(remedy.names),
+                "given_up": list(remedy.given_up),
+                "left_out": dict(remedy.left_out),
+                "cost": remedy.cost,
+                "used": remedy.used,
+                "spares": found.used - remedy.used,
+                "shades": len(remedy.plan.shades),
             }
-            for way in found.ways
+            for remedy in found.remedies
         ],
         "not_enough": [
             {"given_up": said, "short": short} for said, short in found.not_enough if short

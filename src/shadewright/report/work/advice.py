@@ -12,20 +12,24 @@ from shadewright.cloth.plan import Plan
 from shadewright.job.model import Cloth, Job
 from shadewright.measure import TICKS, Ticks
 from shadewright.report.work.cautions import first_of_all
-from shadewright.report.work.makings import Card, cards, end_above_floor, hangs_when_up
-from shadewright.report.work.words import brief, clean
+from shadewright.report.work.makings import Card, end_above_floor, hangs_when_up
+from shadewright.report.work.words import at_least, brief, clean, small
 from shadewright.trade import beams
 from shadewright.trade.making import CLEAT_HEIGHT, depth_short, hook_needed, hook_short, shank
 from shadewright.trade.rolled import ASSUMED_THICKNESS
 
 
-def advice(job: Job, plan: Plan) -> list[str]:
-    """Everything to be said of the job and its shades, the caution about children first."""
+def advice(job: Job, plan: Plan, found: Sequence[Card]) -> list[str]:
+    """Everything to be said of a job and its shades, the caution about children first.
+
+    Args:
+        found: the cards of the plan.
+    """
     said = first_of_all(job)
     said += _cloth(job)
-    said += _cords(job, plan)
-    said += _sticks(job, plan)
-    said += _hardware(job, plan)
+    said += _cords(job, plan, found)
+    said += _sticks(job, plan, found)
+    said += _hardware(job, found)
     said += _assumed(job, plan)
     return said
 
@@ -76,9 +80,8 @@ def _lining(job: Job, faces: list[Cloth], lining: Cloth) -> Iterator[str]:
         )
 
 
-def _cords(job: Job, plan: Plan) -> Iterator[str]:
+def _cords(job: Job, plan: Plan, found: Sequence[Card]) -> Iterator[str]:
     tape = job.tape
-    found = cards(job, plan)
     hanging = max(map(hangs_when_up, found))
     longest = [card for card in found if hangs_when_up(card) == hanging]
     said = (
@@ -135,7 +138,7 @@ def _ends_when_up(job: Job, plan: Plan, ends: Sequence[tuple[Ticks, Card]]) -> s
     return said
 
 
-def _sticks(job: Job, plan: Plan) -> Iterator[str]:
+def _sticks(job: Job, plan: Plan, found: Sequence[Card]) -> Iterator[str]:
     make, tape = job.make, job.tape
     ordered = {
         s.stick: s.stock
@@ -149,26 +152,25 @@ def _sticks(job: Job, plan: Plan) -> Iterator[str]:
         )
     sags = [
         (sag, card)
-        for card in cards(job, plan)
+        for card in found
         for left, right in [card.making.lift_lines]
         if (sag := beams.rod_sag(job, card.opening, right - left)) > make.most_sag / TICKS["mm"]
     ]
     if sags:
         sag, worst = max(sags, key=lambda each: each[0])
         widest = beams.widest_for_rod(job, worst.opening)
-        up_to = "" if all(_mm(job, each) == _mm(job, sag) for each, _ in sags) else "up to "
+        up_to = "" if all(small(job, each) == small(job, sag) for each, _ in sags) else "up to "
         yield (
             f"A rod of {tape.short(make.rod)} in {shades_named(plan, [c for _, c in sags])} sags "
-            f"{up_to}{_mm(job, sag)} between its cords when the wet shade is rolled up, more than "
-            f"the {tape.short(make.most_sag)} asked for; it keeps to that up to a shade "
+            f"{up_to}{small(job, sag)} between its cords when the wet shade is rolled up, more "
+            f"than the {tape.short(make.most_sag)} asked for; it keeps to that up to a shade "
             f"{tape.short(widest)} wide. A thicker or stiffer rod helps most; a crooked roll is "
             "what it saves you."
         )
 
 
-def _hardware(job: Job, plan: Plan) -> Iterator[str]:
+def _hardware(job: Job, found: Sequence[Card]) -> Iterator[str]:
     make, tape = job.make, job.tape
-    found = cards(job, plan)
     if make.guide_inset < make.board:
         yield (
             f"The draw guide is {tape.short(make.guide_inset)} from the end of the board, less "
@@ -187,20 +189,20 @@ def _hardware(job: Job, plan: Plan) -> Iterator[str]:
     if short:
         yield (
             f"A hook opening of {tape.short(make.hook_opening or 0)} does not pass the board and "
-            f"the raised roll: hooks that open {_up(job, needed)} or more would."
+            f"the raised roll: hooks that open {at_least(job, needed)} or more would."
         )
     for opening in job.openings:
         if opening.depth is None or opening.mount != "inside":
             continue
         here = [c for c in found if any(s.opening == opening.name for s in c.shades)]
         up = max((card.made.raised for card in here), key=lambda raised: raised.depth)
-        name, needs = clean(opening.name), _up(job, up.depth)
+        name, needs = clean(opening.name), at_least(job, up.depth)
         lacking = depth_short(opening, up)
         if lacking:
             yield (
                 f"{name}: when up a shade needs {needs} from front to back, and its recess is "
-                f"{tape.short(opening.depth)} deep: it stands out by {_up(job, lacking)}, so hang "
-                "its hooks further forward or mount it outside."
+                f"{tape.short(opening.depth)} deep: it stands out by {at_least(job, lacking)}, so "
+                "hang its hooks further forward or mount it outside."
             )
         else:
             yield (
@@ -236,15 +238,3 @@ def shades_named(plan: Plan, found: Sequence[Card]) -> str:
     ]
     said = " and ".join([", ".join(names[:-1]), names[-1]] if names[1:] else names)
     return f"{len(shades)} shades ({said})"
-
-
-def _up(job: Job, length: Ticks) -> str:
-    """A length up to the cutting step, for what must not be less."""
-    return job.tape.short(-(-length // job.step) * job.step)
-
-
-def _mm(job: Job, millimetres: float) -> str:
-    """A small distance as the job measures."""
-    if job.metric:
-        return f"{millimetres:.1f} mm"
-    return f'{millimetres / 25.4:.2f}"'

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import lru_cache
 from itertools import groupby
 
 from shadewright.cloth.plan import Making, Panel, Plan, Shade
 from shadewright.job.model import Job, Opening
-from shadewright.measure import TICKS, Ticks, ceil_to
+from shadewright.measure import TICKS, Tape, Ticks, ceil_to
 from shadewright.trade import cords
 from shadewright.trade.making import EYES_BELOW, THREAD_RATIO, Made, made
 
-_SPARE_THREAD = 1.1
+SPARE_THREAD = 1.1
 
 
 @dataclass(frozen=True)
@@ -36,28 +36,8 @@ class Card:
         return self.shades[0]
 
 
-@dataclass(frozen=True, eq=False)
-class _Planned:
-    """A job and its plan, known again by being the same and not by saying the same."""
-
-    job: Job
-    plan: Plan
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Planned) and self.job is other.job and self.plan is other.plan
-
-    def __hash__(self) -> int:
-        return hash((id(self.job), id(self.plan)))
-
-
 def cards(job: Job, plan: Plan) -> tuple[Card, ...]:
     """A card for each kind of shade, in the order of the plan."""
-    return _cards(_Planned(job, plan))
-
-
-@lru_cache(maxsize=2)
-def _cards(planned: _Planned) -> tuple[Card, ...]:
-    job, plan = planned.job, planned.plan
     found: dict[tuple[object, ...], list[Shade]] = {}
     openings = {opening.name: opening for opening in job.openings}
     told_by = {name: _told_by(opening) for name, opening in openings.items()}
@@ -126,12 +106,12 @@ class Supplies:
     thread: Ticks
 
 
-def supplies(job: Job, plan: Plan) -> Supplies:
-    """What all shades take."""
+def supplies(job: Job, plan: Plan, found: Iterable[Card]) -> Supplies:
+    """What all shades take, whose cards are these."""
     cut = [length for making in plan.making for length in cord_cuts(job, making)]
     hooks = sum(len(making.hooks) for making in plan.making)
     shades = len(plan.shades)
-    seams = sum(card.made.seams * len(card.shades) for card in cards(job, plan))
+    seams = sum(card.made.seams * len(card.shades) for card in found)
     return Supplies(
         sticks=dict(sorted(Counter((s.stick, s.stock) for s in plan.wood).items())),
         cord=sum(cut),
@@ -141,7 +121,7 @@ def supplies(job: Job, plan: Plan) -> Supplies:
         cleats=shades,
         tassels=2 * shades if job.make.tassels else 0,
         seams=seams,
-        thread=ceil_to(round(seams * THREAD_RATIO * _SPARE_THREAD), job.price_unit),
+        thread=ceil_to(round(seams * THREAD_RATIO * SPARE_THREAD), job.price_unit),
     )
 
 
@@ -159,12 +139,9 @@ def end_above_floor(card: Card, up: bool) -> Ticks | None:
     return max(guide - (hangs_when_up(card) if up else card.made.cords.tail), 0)
 
 
-def sticks_said(job: Job, plan: Plan, kind: str) -> str:
+def sticks_said(tape: Tape, need: Supplies, kind: str) -> str:
     """``10 boards of 96", 2 of 72"``."""
-    tape = job.tape
-    found = [
-        (n, stock) for (stick, stock), n in supplies(job, plan).sticks.items() if stick == kind
-    ]
+    found = [(n, stock) for (stick, stock), n in need.sticks.items() if stick == kind]
     (n, stock), *others = sorted(found, key=lambda each: -each[1])
     said = f"{n} {kind}{'' if n == 1 else 's'} of {tape.short(stock)}"
     return ", ".join([said, *(f"{more} of {tape.short(length)}" for more, length in others)])

@@ -4,20 +4,18 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping
 from itertools import pairwise
-from textwrap import fill
+from unicodedata import east_asian_width
 
-from shadewright.cloth.plan import Goal, Panel, Plan, Shade
+from shadewright.cloth.plan import Goal, Panel, PieceUse, Plan, Shade
 from shadewright.job.model import Job
-from shadewright.measure import floor_to
+from shadewright.measure import Tape, Ticks, ceil_to, floor_to
 
 # What XML 1.0 cannot hold, and what would steer a terminal.
 _UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufffe\uffff]+")
 
 _MONEY_TOLERANCE = 1e-6
-
-TERMINAL = 76
-"""Signs on a line of a terminal."""
 
 
 def clean(text: str) -> str:
@@ -30,6 +28,11 @@ def brief(text: str, most: int) -> str:
     return text if len(text) <= most else text[: most - 1].rstrip() + "…"
 
 
+def full_width(sign: str) -> bool:
+    """Whether a sign is as wide as it is high, as those of East Asia are."""
+    return east_asian_width(sign) in "WF"
+
+
 def money(amount: float) -> str:
     """``1,234.50``; a job has no currency."""
     return f"{amount:,.2f}"
@@ -40,10 +43,36 @@ def count(number: int, word: str) -> str:
     return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
-def cut_size(job: Job, panel: Panel) -> str:
+def cut_size(tape: Tape, panel: Panel) -> str:
     """Width by length of the shade's panel, whichever way it lies."""
     sides = (panel.along, panel.across) if panel.railroaded else (panel.across, panel.along)
-    return " × ".join(job.tape.short(side) for side in sides)
+    return " × ".join(tape.short(side) for side in sides)
+
+
+def panel_called(panel: Panel) -> str:
+    """The shade that a panel is for, and whether it is its lining."""
+    return clean(panel.shade) + (" lining" if panel.part == "lining" else "")
+
+
+def piece_called(use: PieceUse) -> str:
+    """Cloth and piece."""
+    return f"{clean(use.cloth)}, {clean(use.piece)}"
+
+
+def used_of(tape: Tape, use: PieceUse) -> str:
+    """How much of a piece on hand is used, and how much is left."""
+    used, left = tape.long(use.used), tape.long(use.length - use.used)
+    return f"{used} of {tape.long(use.length)} used, {left} left at its end"
+
+
+def at_least(job: Job, length: Ticks) -> str:
+    """A length up to the cutting step, for what must not be less."""
+    return job.tape.short(ceil_to(length, job.step))
+
+
+def small(job: Job, millimetres: float) -> str:
+    """A small distance as the job measures."""
+    return f"{millimetres:.1f} mm" if job.metric else f'{millimetres / 25.4:.2f}"'
 
 
 def has_prices(job: Job, plan: Plan) -> bool:
@@ -61,9 +90,9 @@ GOALS: dict[str, str] = {
 }
 
 
-def goal_value(job: Job, goal: Goal, value: float) -> str:
+def goal_value(job: Job, goal: str, value: float) -> str:
     """A goal's value as people say it."""
-    match goal.goal:
+    match goal:
         case "money":
             return money(value)
         case "bought":
@@ -86,14 +115,14 @@ def met(goal: Goal) -> bool:
 def goal_bound(job: Job, goal: Goal) -> str:
     """What no plan can beat. Where that is not reached it is rounded down, so it stays true."""
     if met(goal):
-        return goal_value(job, goal, goal.value)
+        return goal_value(job, goal.goal, goal.value)
     match goal.goal:
         case "money":
             return money(math.floor(goal.bound * 100) / 100)
         case "used" | "gaps":
-            return goal_value(job, goal, floor_to(math.floor(goal.bound), job.step))
+            return goal_value(job, goal.goal, floor_to(math.floor(goal.bound), job.step))
         case _:
-            return goal_value(job, goal, math.floor(goal.bound))
+            return goal_value(job, goal.goal, math.floor(goal.bound))
 
 
 def verdict(job: Job, plan: Plan) -> str:
@@ -127,10 +156,21 @@ def division(job: Job, shades: list[Shade]) -> str:
     return f"{len(shades)} shades, {sizes}, {'gap' if len(shades) == 2 else 'gaps'} {told}"
 
 
-def divisions(job: Job, plan: Plan) -> list[tuple[str, str]]:
+ShadesByCopy = Mapping[tuple[str, int], list[Shade]]
+"""The shades of a plan, left to right, by opening and number of its copy."""
+
+
+def shades_by_copy(plan: Plan) -> ShadesByCopy:
+    """The shades of every copy of every opening, left to right."""
+    found: dict[tuple[str, int], list[Shade]] = {}
+    for shade in sorted(plan.shades, key=lambda shade: shade.place):
+        found.setdefault((shade.opening, shade.copy_), []).append(shade)
+    return found
+
+
+def divisions(job: Job, hung: ShadesByCopy) -> list[tuple[str, str]]:
     """Every opening with the way it is divided; what is divided alike shares a line."""
     alike: dict[str, list[str]] = {}
-    hung = shades_by_copy(plan)
     for opening in job.openings:
         copies: dict[str, list[int]] = {}
         for copy in range(1, opening.copies + 1):
@@ -150,14 +190,6 @@ def divisions(job: Job, plan: Plan) -> list[tuple[str, str]]:
     ]
 
 
-def shades_by_copy(plan: Plan) -> dict[tuple[str, int], list[Shade]]:
-    """The shades of every copy of every opening, left to right."""
-    found: dict[tuple[str, int], list[Shade]] = {}
-    for shade in sorted(plan.shades, key=lambda shade: shade.place):
-        found.setdefault((shade.opening, shade.copy_), []).append(shade)
-    return found
-
-
 def _all(copies: int) -> str:
     return "both copies" if copies == 2 else f"all {copies} copies"
 
@@ -166,14 +198,3 @@ def _some(copies: list[int]) -> str:
     if len(copies) == 1:
         return f"copy {copies[0]}"
     return f"copies {', '.join(map(str, copies[:-1]))} and {copies[-1]}"
-
-
-def wrapped(text: str, indent: str = "  ") -> str:
-    """A paragraph for a terminal; lines after its first stand further in."""
-    return fill(
-        text,
-        TERMINAL,
-        initial_indent=indent,
-        subsequent_indent=indent and indent + "  ",
-        break_on_hyphens=False,
-    )

@@ -44,7 +44,7 @@ class _Wanted:
 
     shade: str
     part: divisions.Part
-    size: sizes.Panel
+    size: sizes.PanelSize
 
 
 @dataclass(frozen=True)

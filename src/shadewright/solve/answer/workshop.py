@@ -6,8 +6,8 @@ from collections import deque
 from collections.abc import Sequence
 from typing import get_args
 
-from shadewright.answers import StickName, Wood
-from shadewright.cloth.plan import Making, Shade, Stick, StickCut
+from shadewright.answers import StickName, StickPlan
+from shadewright.cloth.plan import Making, Shade, StickCut, StickUse
 from shadewright.job.model import Job
 from shadewright.measure import TICKS, Ticks, ceil_to
 from shadewright.solve.run import Clock
@@ -36,13 +36,13 @@ def making(job: Job, shades: Sequence[Shade]) -> list[Making]:
     return found
 
 
-def wood(job: Job, makings: Sequence[Making], clock: Clock, seed: int = 0) -> Wood:
+def wood(job: Job, makings: Sequence[Making], clock: Clock, seed: int = 0) -> StickPlan:
     """Boards and rods cut from the least length of stock, then the fewest sticks.
 
     Args:
         clock: of the whole command.
     """
-    sticks: list[Stick] = []
+    sticks: list[StickUse] = []
     proofs: dict[StickName, Sticks] = {}
     for name in get_args(StickName):
         lengths: dict[str, Ticks] = {each.shade: getattr(each, name) for each in makings}
@@ -52,14 +52,14 @@ def wood(job: Job, makings: Sequence[Making], clock: Clock, seed: int = 0) -> Wo
         for shade, length in lengths.items():
             waiting.setdefault(length, deque()).append(shade)
         sticks += [
-            Stick(
+            StickUse(
                 stick=name,
                 stock=stick.stock,
                 cuts=[StickCut(shade=waiting[n].popleft(), length=n) for n in stick.pieces],
             )
             for stick in found.sticks
         ]
-    return Wood(sticks, proofs)
+    return StickPlan(sticks, proofs)
 
 
 def stock_for(job: Job, name: StickName, longest: Ticks) -> tuple[Ticks, ...]:

@@ -26,12 +26,12 @@ from shadewright.solve.problem.kinds import (
 )
 from shadewright.solve.problem.slots import MOST_TURNS, Match, settled
 from shadewright.solve.problem.widths import divisions, floor_widths, promising
+from shadewright.trade.counts import counts
 from shadewright.trade.divisions import (
     Part,
     Way,
     clear_width,
     cloths_of,
-    counts,
     divisible,
     equal_widths,
     lefts,
@@ -43,7 +43,7 @@ from shadewright.trade.divisions import (
 )
 from shadewright.trade.making import unmakeable
 from shadewright.trade.refusal import CannotMeetError, Refusal
-from shadewright.trade.sizes import Panel
+from shadewright.trade.sizes import PanelSize
 from shadewright.trade.worth import worth_of_shades
 
 
@@ -444,14 +444,14 @@ class _Menu:
     def _worths(self) -> dict[tuple[Ticks, ...], Fraction]:
         return {}
 
-    def _sizes(self, way: Way, width: Ticks) -> dict[Part, Panel]:
+    def _sizes(self, way: Way, width: Ticks) -> dict[Part, PanelSize]:
         """The panels of a shade, worked out once for all divisions and points."""
         if (way, width) not in self._known:
             self._known[way, width] = panels(self.job, self.opening, way, width)
         return self._known[way, width]
 
     @cached_property
-    def _known(self) -> dict[tuple[Way, Ticks], dict[Part, Panel]]:
+    def _known(self) -> dict[tuple[Way, Ticks], dict[Part, PanelSize]]:
         return {}
 
     def why_none(self) -> Refusal:

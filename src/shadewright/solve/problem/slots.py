@@ -22,7 +22,7 @@ from shadewright.solve.effort import USUAL
 from shadewright.solve.problem.kinds import Kind, Option, Rect, Roll
 from shadewright.trade.buying import start_allowance
 from shadewright.trade.divisions import finished_length, panels, ways
-from shadewright.trade.sizes import Panel
+from shadewright.trade.sizes import PanelSize
 
 MOST_TURNS = 500
 
@@ -84,7 +84,11 @@ class Match:
         return list(_some(lattice.starts(self.job, self.cloth)))
 
     def slots(
-        self, opening: Opening, shade: tuple[Ticks, Ticks], panel: Panel, point: tuple[Ticks, Ticks]
+        self,
+        opening: Opening,
+        shade: tuple[Ticks, Ticks],
+        panel: PanelSize,
+        point: tuple[Ticks, Ticks],
     ) -> tuple[Slot, ...]:
         """Places for the face of one shade; empty where there is none.
 

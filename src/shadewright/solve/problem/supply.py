@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 
-from shadewright.cloth.stretches import Gone, Spot, Stretch, stretches
+from shadewright.cloth.stretches import GoneStretches, Spot, Stretch, stretches
 from shadewright.job.model import BOLT, Job, Lots
 from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL, Effort
@@ -47,7 +47,7 @@ class Supply:
         cls,
         job: Job,
         problem: Problem,
-        gone: Gone | None = None,
+        gone: GoneStretches | None = None,
         bolts: Mapping[str, Ticks] | None = None,
     ) -> Supply:
         """What a job has and may buy of every roll of its problem.

@@ -1,0 +1,134 @@
+"""The command compare: one job made in several ways."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from shadewright.answers import CaseAnswer
+from shadewright.cli import messages, options
+from shadewright.outputs import outputs
+from shadewright.report.text.compare import as_data, table
+from shadewright.report.work.cautions import first_of_all
+from shadewright.report.work.comparison import HEADINGS, STRATEGY_WORDS, Comparison
+
+if TYPE_CHECKING:
+    from shadewright.job.model import Job
+    from shadewright.planning.compare import Case
+
+_STRATEGIES, _CHOICES = tuple(STRATEGY_WORDS), tuple(HEADINGS)
+
+
+def compare_ways(  # noqa: PLR0917 - each is an option of the command line
+    job: options.JobFile,
+    strategy: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--strategy",
+            metavar="NAME",
+            help=f"Strategy to compare, again for more: {', '.join(_STRATEGIES)}. All if left out.",
+        ),
+    ] = None,
+    choice: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--choice",
+            metavar="NAME",
+            help=f"Choice to compare, again for more: {', '.join(_CHOICES)}. All if left out.",
+        ),
+    ] = None,
+    out: Annotated[Path | None, options.workbook("Workbook with a Compare sheet.")] = None,
+    json_file: Annotated[Path | None, options.data("The comparison as JSON.")] = None,
+    seconds: Annotated[float, options.longest("Longest search, all told.")] = 20.0,
+    seed: Annotated[int, options.seeded("Same seed, same plans.")] = 0,
+    workers: Annotated[
+        int | None,
+        typer.Option("--workers", min=1, max=256, help="Plans at once; all cores if left out."),
+    ] = None,
+    force: options.Force = False,
+) -> None:
+    """Plan the same job in several ways, side by side: matching, hems, lay, number of shades."""
+    options.see_endings(out, json_file)
+    strategies = options.known_words("--strategy", strategy, _STRATEGIES)
+    choices = options.known_words("--choice", choice, _CHOICES)
+    asked, places = messages.read(job)
+    with messages.clear_errors(places, asked):
+        with outputs([f for f in (out, json_file) if f], force, {"the job": job}) as writing:
+            from shadewright.planning import compare as ways  # noqa: PLC0415
+
+            cases = ways.strategy_cases(asked, strategies) if "strategies" in choices else []
+            cases += ways.hem_cases(asked) if "hems" in choices else []
+            cases += ways.lay_cases(asked) if "lay" in choices else []
+            effort = seconds, seed, workers
+            found, stopped = _compared(asked, cases, "shades" in choices, effort)
+            found = [replace(each, why_not=places.said(each.why_not)) for each in found]
+            _fail_without_plans(asked, found, stopped)
+            comparison = Comparison(asked, found)
+            if out:
+                from shadewright.report.sheets.compare import write_comparison  # noqa: PLC0415
+
+                writing.write(out, lambda part: write_comparison(part, comparison))
+            if json_file:
+                writing.data(json_file, as_data(comparison))
+        messages.show(table(comparison, stopped=stopped))
+        messages.say_written(out, json_file)
+
+
+def _compared(
+    job: Job, cases: list[Case], frontier: bool, effort: tuple[float, int, int | None]
+) -> tuple[list[CaseAnswer], bool]:
+    """What came of the cases, and whether the user stopped them.
+
+    Args:
+        effort: seconds, seed and workers.
+    """
+    from concurrent.futures.process import BrokenProcessPool  # noqa: PLC0415
+
+    from shadewright.planning.compare import compare  # noqa: PLC0415
+
+    def progress(done: int, asked: int, name: str) -> None:
+        messages.say(f"  {done} of {asked} planned: {name}")
+
+    seconds, seed, workers = effort
+    try:
+        return compare(
+            job,
+            cases,
+            frontier=frontier,
+            seconds=seconds,
+            seed=seed,
+            workers=workers,
+            progress=progress,
+        )
+    except BrokenProcessPool:
+        messages.fail(
+            messages.NO_PLAN,
+            "A process that planned one of these ways was ended from outside, as where memory "
+            "runs out. Nothing was written; --workers 1 takes the least memory.",
+        )
+
+
+def _fail_without_plans(job: Job, found: list[CaseAnswer], stopped: bool) -> None:
+    """End the command where a plan is faulty, or there is none."""
+    from shadewright.planning.compare import NOT_IN_TIME  # noqa: PLC0415
+
+    for each in found:
+        messages.fail_where_faulty(
+            each.faults,
+            f" for {each.name}, so nothing was written. This is a bug in shadewright: please "
+            "report it with the job file.",
+        )
+    if any(each.plan for each in found):
+        return
+    reasons = dict.fromkeys(each.why_not for each in found)
+    if stopped:
+        messages.fail(messages.NO_PLAN, "Stopped before anything was planned. Nothing was written.")
+    if NOT_IN_TIME in reasons:
+        said = "Nothing was planned in the time given, and nothing was written"
+        messages.fail(messages.NO_PLAN, f"{said}; --seconds gives it more.")
+    first = "".join(f"{said}\n" for said in first_of_all(job))
+    none = "This job cannot be met in any of these ways.\n"
+    messages.fail(messages.CANNOT_MEET, first + none + "\n".join(reasons))

@@ -1,0 +1,95 @@
+"""What commands say, and how they end: messages, exit codes, and what goes wrong."""
+
+from __future__ import annotations
+
+import contextlib
+import sys
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+
+import typer
+
+from shadewright import stopping
+from shadewright.job.places import Places
+from shadewright.job.problems import JobError, printable
+from shadewright.job.read import read_placed
+from shadewright.outputs import OutputError
+from shadewright.report.work.cautions import first_of_all
+from shadewright.trade.refusal import CannotMeetError
+
+if TYPE_CHECKING:
+    from shadewright.job.model import Job
+
+BAD_INPUT = 2
+CANNOT_MEET = 3
+NO_PLAN = 4
+
+
+def show(text: str) -> None:
+    """Print a result."""
+    print(text, end="", flush=True)
+
+
+def say(text: str) -> None:
+    """Print messages, which may quote what was typed or what a file says."""
+    for line in text.split("\n"):
+        print(printable(line), file=sys.stderr, flush=True)
+
+
+def say_written(*files: Path | None) -> None:
+    for file in files:
+        if file:
+            say(printable(f"Wrote {file}"))
+
+
+def fail(code: int, text: str) -> NoReturn:
+    say(text)
+    raise typer.Exit(code)
+
+
+def refuse(text: str) -> NoReturn:
+    """End a command whose input is bad."""
+    fail(BAD_INPUT, text)
+
+
+def fail_where_faulty(faults: Sequence[str], told: str) -> None:
+    """Tell what the judge found wrong with a plan, if anything is."""
+    if faults:
+        for fault in faults:
+            say(fault)
+        fail(NO_PLAN, f"The judge found these faults in the plan{told}")
+
+
+def read(job: Path) -> tuple[Job, Places]:
+    try:
+        return read_placed(job)
+    except JobError as why:
+        refuse(str(why))
+
+
+@contextlib.contextmanager
+def clear_errors(places: Places | None = None, job: Job | None = None) -> Iterator[None]:
+    """Turn what goes wrong into its messages and exit codes.
+
+    Args:
+        job: once it is read; what must come first of all does so where there is no plan, too.
+    """
+    said = places.said if places else str
+    first = "".join(f"{line}\n" for line in first_of_all(job)) if job else ""
+    try:
+        yield
+    except (JobError, OutputError) as why:
+        refuse(str(why))
+    except CannotMeetError as why:
+        fail(CANNOT_MEET, f"{first}This job cannot be met.\n{said(str(why))}")
+    except KeyboardInterrupt:
+        kept = "What was not finished" if stopping.kept() else "Nothing"
+        fail(NO_PLAN, f"Stopped. {kept} was {'not ' if stopping.kept() else ''}written.")
+    except Exception as why:
+        from shadewright.planning.make import NoPlanError  # noqa: PLC0415
+
+        if not isinstance(why, NoPlanError):
+            raise
+        more = "" if stopping.asked() else "; --seconds gives it more"
+        fail(NO_PLAN, f"{first}{why}{more}.")

@@ -1,0 +1,56 @@
+"""What commands are told on the command line, and what of it is refused before they begin."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from shadewright.cli import messages
+
+_PICTURES = (".svg", ".pdf", ".png")
+
+JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file, .toml or .xlsx.")]
+Force = Annotated[bool, typer.Option("--force", help="Write over files that exist.")]
+
+
+def workbook(help_: str) -> Any:
+    return typer.Option("--out", metavar="X.xlsx", help=help_)
+
+
+def data(help_: str) -> Any:
+    return typer.Option("--json", metavar="X.json", help=help_)
+
+
+def longest(help_: str) -> Any:
+    return typer.Option("--seconds", min=0.0, max=86400.0, help=help_)
+
+
+def seeded(help_: str) -> Any:
+    return typer.Option("--seed", min=0, max=2**31 - 1, help=help_)
+
+
+def see_endings(
+    out: Path | None = None, json_file: Path | None = None, picture: Path | None = None
+) -> None:
+    """Refuse endings that say another format than the option writes, all at once."""
+    problems = [
+        f"{option}: found {file}, wanted a name that ends in {' or '.join(endings)}"
+        for option, file, endings in (
+            ("--out", out, (".xlsx",)),
+            ("--json", json_file, (".json",)),
+            ("--picture", picture, _PICTURES),
+        )
+        if file and file.suffix.lower() not in endings
+    ]
+    if problems:
+        messages.refuse("\n".join(problems))
+
+
+def known_words(option: str, asked: list[str] | None, known: tuple[str, ...]) -> list[str]:
+    """The words asked for in the order they are known, all of them if none is."""
+    wrong = [word for word in asked or [] if word not in known]
+    if wrong:
+        messages.refuse(f"{option}: found {', '.join(wrong)}, wanted {' or '.join(known)}")
+    return [word for word in known if not asked or word in asked]

@@ -1,0 +1,123 @@
+"""The command plan: a plan made anew, or one that goes on from another."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from shadewright import stopping
+from shadewright.cli import messages, options
+from shadewright.cli.progress import Progress
+from shadewright.outputs import outputs
+
+# A job that cannot be read is told so before what it takes to plan one is loaded.
+if TYPE_CHECKING:
+    from shadewright.answers import PlanAnswer
+    from shadewright.job.model import Job
+    from shadewright.report.sheets.since import Statement
+
+
+def plan(  # noqa: PLR0917 - each is an option of the command line
+    job: options.JobFile,
+    out: Annotated[Path | None, options.workbook("Workbook for the helper.")] = None,
+    json_file: Annotated[Path | None, options.data("The plan as JSON.")] = None,
+    picture: Annotated[
+        Path | None,
+        typer.Option("--picture", metavar="X.svg|pdf|png", help="The roll, to scale."),
+    ] = None,
+    seconds: Annotated[float, options.longest("Longest search.")] = 20.0,
+    seed: Annotated[int, options.seeded("Same seed, same plan.")] = 0,
+    after: Annotated[
+        Path | None,
+        typer.Option("--after", metavar="PLAN.json", help="Go on from this plan, partly cut."),
+    ] = None,
+    done: Annotated[
+        list[str] | None,
+        typer.Option("--done", metavar="DROP[,DROP...]", help="Drops cut: 3, or canvas/bolt/3."),
+    ] = None,
+    done_from: Annotated[
+        Path | None,
+        typer.Option("--done-from", metavar="X.xlsx", help="Drops cut, by its ticked boxes."),
+    ] = None,
+    flaw: Annotated[
+        list[str] | None,
+        typer.Option("--flaw", metavar="PIECE:FROM to TO", help="A flaw found since."),
+    ] = None,
+    lost: Annotated[
+        list[str] | None,
+        typer.Option("--lost", metavar="SHADE", help="A shade whose cut panels are spoilt."),
+    ] = None,
+    force: options.Force = False,
+) -> None:
+    """Divide, lay out, order the cuts, and say how good the plan is."""
+    options.see_endings(out, json_file, picture)
+    if after is None and (done or done_from or flaw or lost):
+        messages.refuse("--done, --done-from, --flaw and --lost tell what became of --after PLAN")
+    asked, places = messages.read(job)
+
+    from shadewright.report.text.summary import summary  # noqa: PLC0415
+    from shadewright.report.work.account import Account  # noqa: PLC0415
+
+    reads = {"the job": job, "the plan of --after": after, "the workbook of --done-from": done_from}
+    with messages.clear_errors(places, asked):
+        with outputs([f for f in (out, json_file, picture) if f], force, reads) as writing:
+            if after is None:
+                answer = _planned(asked, seconds, seed)
+            else:
+                from shadewright.report.sheets.since import Statement  # noqa: PLC0415
+
+                stated = Statement(done or [], flaw or [], lost or [], done_from)
+                answer = _gone_on(asked, after, stated, seconds, seed)
+            messages.fail_where_faulty(
+                answer.faults,
+                ", so nothing was written. This is a bug in shadewright: please report it with the "
+                "job file.",
+            )
+            if answer.stopped:
+                messages.say("Stopped early; this is the best plan found until then.")
+            stopping.keep()
+            account = Account(asked, answer.plan, answer.naive, answer.wood)
+            if json_file:
+                writing.data(json_file, answer.plan.model_dump(mode="json", by_alias=True))
+            if out:
+                from shadewright.report.sheets.workbook import write_workbook  # noqa: PLC0415
+
+                writing.write(out, lambda p: write_workbook(p, account, hurry=stopping.asked))
+            if picture:
+                from shadewright.report.pages.picture import save_pictures  # noqa: PLC0415
+
+                writing.write(picture, lambda part: save_pictures(part, account))
+        messages.show(summary(account))
+        if stopping.asked() and not answer.stopped:
+            messages.say("Stopped while writing; the plan is whole, pictures may be left out.")
+        messages.say_written(out, json_file, picture)
+
+
+def _planned(job: Job, seconds: float, seed: int) -> PlanAnswer:
+    from shadewright.planning.make import make_plan  # noqa: PLC0415
+
+    with Progress(job) as progress:
+        return make_plan(job, seconds, seed, progress)
+
+
+def _gone_on(job: Job, after: Path, stated: Statement, seconds: float, seed: int) -> PlanAnswer:
+    from shadewright.cloth.plan import Plan  # noqa: PLC0415
+    from shadewright.cloth.plan_file import plan_data  # noqa: PLC0415
+    from shadewright.judge.replay import judge  # noqa: PLC0415
+    from shadewright.planning.go_on import go_on  # noqa: PLC0415
+    from shadewright.report.sheets.since import since  # noqa: PLC0415
+
+    found = plan_data(after)
+    faults = judge(job, found)
+    if faults:
+        said = "".join(f"\n  {fault}" for fault in faults[:5])
+        messages.refuse(f"{after}: found faults, wanted a clean plan of this job{said}")
+    before = Plan.model_validate(found)
+    try:
+        happened = since(job, before, stated)
+    except ValueError as why:
+        messages.refuse(str(why))
+    with Progress(job) as progress:
+        return go_on(job, before, happened, seconds=seconds, seed=seed, report=progress)

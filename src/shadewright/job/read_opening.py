@@ -1,0 +1,101 @@
+"""Reading the tables of openings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from shadewright.job.defaults import default_texts
+from shadewright.job.facts import Facts
+from shadewright.job.limits import MOST_COPIES, MOST_SHADES
+from shadewright.job.model import Opening
+from shadewright.job.problems import one_of
+from shadewright.job.table import TableReader
+from shadewright.measure import Ticks, ceil_to, floor_to, nearest_to
+
+
+def read_opening(table: TableReader, cloths: list[str], facts: Facts) -> Opening:
+    """An opening, rounded to the cutting step; `cloths` are the names of those there are."""
+    name = table.text("name")
+    whose = name or "an opening"
+    step = facts.tape.short(facts.step)
+
+    def rounded(key: str, length: Ticks, to_step: Callable[[Ticks, Ticks], Ticks]) -> Ticks:
+        taken = to_step(length, facts.step)
+        if taken != length:
+            way = "down" if taken < length else "up"
+            facts.note(table, key, whose, f"is rounded {way} to", taken)
+        return taken
+
+    # A measured opening is never taken larger than it is, room to hang never smaller.
+    width = rounded("width", table.length("width", above=0), floor_to)
+    height = rounded("height", table.length("height", above=0), floor_to)
+    head = rounded("head", table.length("head", 0, above=None), floor_to)
+    clearance = rounded("clearance", table.length("clearance", facts.length("clearance")), ceil_to)
+    overlap = rounded("overlap", table.length("overlap", 0), ceil_to)
+    narrowest = table.length("narrowest", facts.length("narrowest"), above=0)
+    narrowest = rounded("narrowest", narrowest, ceil_to)
+    widest = rounded("widest", table.length("widest", facts.length("widest"), above=0), floor_to)
+    for key, length in (("width", width), ("height", height), ("widest", widest)):
+        if table.ok(key) and not length:
+            table.refuse(key, f"at least one cutting step, {step}")
+    if table.ok("narrowest", "widest") and narrowest > widest:
+        if table.given("narrowest"):
+            table.refuse("narrowest", f"at most the widest, which is {facts.tape.short(widest)}")
+        else:
+            low = facts.tape.short(narrowest)
+            table.refuse("widest", f"at least the narrowest, which is {low}")
+    mount = table.choice("mount", ("inside", "outside"), "inside")
+    unused, by = ("overlap", overlap) if mount == "inside" else ("clearance", clearance)
+    if by and table.given(unused):
+        facts.notes.append(f"{whose} {unused}: not used, as the mount is {mount}")
+    opening = Opening(
+        name=name,
+        width=width,
+        height=height,
+        copies=table.count("copies", 1, 1, MOST_COPIES),
+        cloth=_cloth_of(table, cloths),
+        mount=mount,
+        clearance=clearance,
+        overlap=overlap,
+        shades=table.count_range("shades", 1, MOST_SHADES),
+        gap=_gap(table, whose, facts),
+        widths=table.choice("widths", ("equal", "mirrored", "free"), "equal"),
+        narrowest=narrowest,
+        widest=widest,
+        head=head,
+        draw=table.choice("draw", ("left", "right", "centre", "auto"), "auto"),
+        head_above_floor=table.length_or_none("head_above_floor", above=0),
+        depth=table.length_or_none("depth", above=0),
+    )
+    table.finish()
+    return opening
+
+
+def _cloth_of(table: TableReader, cloths: list[str]) -> str:
+    name = table.name_of("cloth", cloths)
+    if name is None and len(cloths) == 1:
+        return cloths[0]
+    if name is None and cloths and table.ok("cloth"):
+        table.refuse("cloth", f"{one_of(cloths)}, as there is more than one cloth")
+    return name or ""
+
+
+def _gap(table: TableReader, whose: str, facts: Facts) -> tuple[Ticks, Ticks]:
+    """The range of gaps, narrowed to the cutting step; a single gap goes to the nearest step."""
+    low, high = table.length_range("gap", facts.lengths("gap"))
+    if not table.ok("gap"):
+        return low, high
+    taken = (
+        (nearest_to(low, facts.step), nearest_to(high, facts.step))
+        if low == high
+        else (ceil_to(low, facts.step), floor_to(high, facts.step))
+    )
+    if taken[0] > taken[1]:
+        found = None
+        if not table.given("gap"):
+            found = " to ".join(default_texts("gap", facts.metric)) + ", the default"
+        step = facts.tape.short(facts.step)
+        table.refuse("gap", f"a range that holds a whole number of cutting steps of {step}", found)
+    elif taken != (low, high):
+        facts.note(table, "gap", whose, "becomes", *taken)
+    return taken

@@ -1,0 +1,173 @@
+"""What the starter job states, and the defaults it shows, key by key."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from shadewright.job.defaults import default_texts
+from shadewright.job.model import COSTS
+
+StarterValue = str | int | float | bool | list[int] | list[str]
+
+
+@dataclass(frozen=True)
+class StarterKey:
+    """A key of the starter.
+
+    Attributes:
+        key: as in the job file.
+        value: what the starter states, or the default it shows.
+        says: what the key means.
+        stated: False where the key is left out, so that its default holds.
+        example: whether the value shown is no default: without the key there is none.
+    """
+
+    key: str
+    value: StarterValue
+    says: str
+    stated: bool = True
+    example: bool = False
+
+
+def _default(key: str, value: StarterValue, says: str) -> StarterKey:
+    return StarterKey(key, value, says, stated=False)
+
+
+def _example(key: str, value: StarterValue, says: str) -> StarterKey:
+    return StarterKey(key, value, f"{says}; may be left out", stated=False, example=True)
+
+
+def _usual(key: str, says: str) -> StarterKey:
+    """A key left out whose default is a length, or several."""
+    texts = default_texts(key, metric=False)
+    return _default(key, list(texts) if len(texts) > 1 else texts[0], says)
+
+
+def _cost(key: str, says: str) -> StarterKey:
+    """What giving something up costs by default."""
+    return _default(key, COSTS[key], says)
+
+
+JOB = (
+    StarterKey("title", "Garden room by the pond", "what the plan is headed with"),
+    StarterKey("units", "in", "unit of bare numbers: in, ft, yd, mm, cm or m"),
+    _usual("step", "cutting precision: sizes are whole numbers of these"),
+    _default("children", False, "true (in a workbook, yes): small children live or visit"),
+    _default("outdoors", False, "true (in a workbook, yes): sun or weather reaches them"),
+)
+
+CLOTH_NAME = "leaf"
+CLOTH = (
+    StarterKey("width", 54, "selvedge to selvedge, as sold"),
+    StarterKey("selvedge", "1/2 in", "unusable at each edge; 0 if left out"),
+    StarterKey("repeat_down", 13.5, "motif to motif up and down; left out for plain cloth"),
+    StarterKey("repeat_across", 9, "motif to motif sideways; left out for plain cloth"),
+    _default("column_shift", 0, '0 (straight match), "half" (half-drop), or a length'),
+    _default("motif_at", 4.5, "usable edge to a motif's centre: here half the repeat"),
+    _default("runs", "up the bolt", '"up the bolt" or "railroaded"; plain cloth also "either"'),
+    _default("start", "any", 'the bolt begins anywhere, at a "motif", or a length before'),
+    StarterKey("price", 24.5, "money per yard (per metre in a metric job)"),
+    _usual("sold_in", "the shop sells whole numbers of these"),
+    _default("can_buy", True, "false (in a workbook, no): use only pieces on hand"),
+    StarterKey("weight", "7 oz/yd^2", "of an area; may be left out"),
+    StarterKey("thickness", "0.018 in", "may be left out"),
+    StarterKey("outdoor", True, "rated for outdoor use; may be left out"),
+    _default("shrink_down", 0, "lost along the bolt in a first wash: 0.03 is 3 in 100"),
+    _default("shrink_across", 0, "lost across the bolt"),
+)
+
+PIECE = (
+    _default("name", "shelf roll", "any name but bolt"),
+    _default("length", "7 yd 12 in", "cut end to cut end"),
+    _default("start", "3 in", "its cut end to the first motif row"),
+    _default("lot", "A", "dye lot, if it matters"),
+    _default("flaws", "2 yd 4 in to 2 yd 7 in", "stretches to keep clear of, from its start"),
+)
+
+CLOTH_COLUMNS = (StarterKey("name", CLOTH_NAME, "its short name"), *CLOTH)
+
+PIECE_COLUMNS = (
+    _default("cloth", CLOTH_NAME, "may be left out where there is one cloth"),
+    *(replace(line, says=f"{line.says}, such as {line.value}") for line in PIECE),
+)
+
+MAKE = (
+    _usual("side_fold", "depth of one fold of a side hem"),
+    _default("side_folds", 2, "2 is a double hem, 1 a single one"),
+    _default("lining", "none", "none, or the name of a cloth above"),
+    _usual("seam", "seam at each side of a lined shade, which has no side hems"),
+    _usual("board", "side of the square top board"),
+    _usual("rod", "diameter of the bottom rod"),
+    _usual("board_pocket", "depth of the top pocket, laid flat"),
+    _usual("rod_pocket", "depth of the bottom pocket, laid flat"),
+    _usual("turn_under", "raw edge turned in at each pocket"),
+    _default("take_up", "computed", "length lost to open pockets: computed, or a length in all"),
+    _usual("square_up", "trimmed off each piece of cloth so that it starts square"),
+    _usual("stick_short", "boards and rods are this much shorter than the shade"),
+    _usual("lift_inset", "lift lines in from each side edge"),
+    _usual("guide_inset", "draw guide in from the end of the board"),
+    _usual("tail", "cord below the guide when the shade is down"),
+    _example("tail_reach", "48 in", "instead of tail: height above the floor"),
+    _usual("knot", "cord spent on tying it to its eye"),
+    _usual("cord_reel", "length of cord on a reel as sold"),
+    _default("tassels", False, "true (in a workbook, yes): a tassel on every cord"),
+    _example("eye_shank", "5/8 in", "of a screw eye's thread, to be checked"),
+    _example("hook_opening", "2 in", "clear opening of a cup hook, to be checked"),
+    _default("wood", "eastern white pine", "of boards and rods: a wood, or its stiffness"),
+    _usual("stock.board", "lengths that boards are sold in"),
+    _usual("stock.rod", "lengths that rods are sold in"),
+    _usual("kerf", "wood lost to each saw cut"),
+    _usual("most_sag", "that a board or rod may sag between its supports"),
+    _default("wet_factor", 2, "times heavier that cloth is reckoned to be when wet"),
+    _default("shade_cost", 0, "money each shade costs besides cloth"),
+)
+
+MATCH = (
+    StarterKey("strategy", "level", "plain, level, centred or continuous"),
+    _default("centre_on", "motif", "motif or between (two motifs): what falls on the centre line"),
+    _default("across", "job", "job or opening: how far the motif stays at one height"),
+    _default("anchor", "head", "head, sill or wall: where the motif is at one height"),
+    _default("lots", "opening", "opening, job or none: what is cut from one dye lot"),
+)
+
+FIT = (
+    _cost("gaps", "cost of wider gaps; false, here and below, forbids it"),
+    _cost("mirrored", "of widths equal from either side only"),
+    _cost("free", "of any widths"),
+    _cost("overlap", "of less overlap, outside mounts"),
+    _cost("hem", "of narrower folds of the side hems"),
+    _cost("single", "of single side hems"),
+    _cost("match", "of each step to a weaker match"),
+    _cost("railroad", "of cloth laid railroaded"),
+    _cost("lining", "of another lining"),
+    _cost("leave_out", "of each opening left out"),
+    _usual("widest_gap", "that a gap may grow to"),
+    _usual("least_fold", "that a fold of a side hem may shrink to"),
+    _default("least_overlap", 0, "that an overlap may shrink to"),
+    _example("other_lining", "leaf", "a cloth above, to line with instead"),
+)
+
+OPENING = (
+    StarterKey("name", "North windows", "each opening has its own"),
+    StarterKey("width", "10 ft 8 3/8 in", "of the opening itself, not of the shades"),
+    StarterKey("height", 64, "of the opening itself"),
+    _default("copies", 1, "how many openings are just like this"),
+    StarterKey("cloth", CLOTH_NAME, "may be left out where there is one cloth"),
+    _default("mount", "inside", "inside, or outside (over the wall around it)"),
+    _usual("clearance", "left free at each side, inside mount"),
+    _default("overlap", 0, "covered beyond each side and the top, outside mount"),
+    StarterKey("shades", [3, 4], "or one number; left out: the fewest that fit to two more"),
+    _usual("gap", "least and most between neighbouring shades, or one length"),
+    _default("widths", "equal", "equal, mirrored or free"),
+    _usual("narrowest", "finished shade, where the opening is divided"),
+    _usual("widest", "finished shade"),
+    _default("head", 0, 'height of its top above a common line, for the anchor "wall"'),
+    _default("draw", "auto", "left, right, centre, or auto: to its own side"),
+    _example("head_above_floor", "84 in", "height of its top above the floor"),
+    _example("depth", "3 in", "of the recess, inside mount"),
+)
+
+MORE_OPENINGS: tuple[dict[str, StarterValue], ...] = (
+    {"name": "Garden door", "width": 61.5, "height": "6 ft 10 in", "cloth": CLOTH_NAME},
+    {"name": "East window", "width": 40, "height": 58.25, "copies": 2, "cloth": CLOTH_NAME},
+)

@@ -1,0 +1,120 @@
+"""What may be given up where cloth is short, and what the job is then."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from functools import partial
+
+from shadewright.job.defaults import default_length
+from shadewright.job.model import Cloth, Fit, Job, Opening, Strategy
+
+_STRATEGIES: tuple[Strategy, ...] = ("continuous", "centred", "level", "plain")
+
+
+@dataclass(frozen=True)
+class Concession:
+    """Something that may be given up.
+
+    Attributes:
+        name: as in the job's [fit].
+        apply: the job with it given up.
+    """
+
+    name: str
+    said: str
+    cost: int
+    apply: Callable[[Job], Job] = field(compare=False)
+
+
+def concessions(job: Job) -> list[Concession]:
+    """Everything this job has to give up, but for openings."""
+    return [*of_openings(job), *of_all(job)]
+
+
+def with_all(job: Job, these: Iterable[Concession]) -> Job:
+    """The job with all of these given up."""
+    for concession in these:
+        job = concession.apply(job)
+    return job
+
+
+def settings(job: Job) -> Fit:
+    """What a job may give up at what cost: as it says, or by default."""
+    return job.fit or Fit(
+        widest_gap=default_length("widest_gap", job.metric),
+        least_fold=default_length("least_fold", job.metric),
+    )
+
+
+def of_openings(job: Job) -> list[Concession]:
+    """What one opening may give up without the others."""
+    fit, tape = settings(job), job.tape
+    found: list[Concession] = []
+
+    def add(name: str, said: str, change: Callable[[Opening], dict[str, object]]) -> None:
+        def apply(to: Job) -> Job:
+            return to.with_openings(o.model_copy(update=change(o)) for o in to.openings)
+
+        cost = getattr(fit, name)
+        if cost is not None and apply(job) != job:
+            found.append(Concession(name, said, cost, apply))
+
+    add(
+        "gaps",
+        f"gaps up to {tape.short(fit.widest_gap)}",
+        lambda o: {"gap": (o.gap[0], max(o.gap[1], fit.widest_gap))},
+    )
+    add(
+        "mirrored",
+        "widths equal from either side only",
+        lambda o: {"widths": "mirrored" if o.widths == "equal" else o.widths},
+    )
+    add("free", "any widths", lambda _: {"widths": "free"})
+    add(
+        "overlap",
+        f"an overlap of {tape.short(fit.least_overlap)}",
+        lambda o: {
+            "overlap": min(o.overlap, fit.least_overlap) if o.mount == "outside" else o.overlap
+        },
+    )
+    return found
+
+
+def of_all(job: Job) -> list[Concession]:
+    """What changes every panel, or the print."""
+    fit, make, tape = settings(job), job.make, job.tape
+    found = []
+    if fit.hem is not None and not make.lining and fit.least_fold < make.side_fold:
+        said = f"side folds of {tape.short(fit.least_fold)}"
+        found.append(Concession("hem", said, fit.hem, lambda j: j.made(side_fold=fit.least_fold)))
+    if fit.single is not None and not make.lining and make.side_folds == 2:
+        once = Concession("single", "single side hems", fit.single, lambda j: j.made(side_folds=1))
+        found.append(once)
+    if fit.match is not None:
+        found += _weaker(job, fit.match)
+    if fit.railroad is not None and any(_may_turn(job, cloth) for cloth in job.cloths):
+        found.append(Concession("railroad", "cloth laid railroaded", fit.railroad, _railroaded))
+    other = fit.other_lining
+    if fit.lining is not None and make.lining and other and other != make.lining:
+        said = f"lined with {other}"
+        found.append(Concession("lining", said, fit.lining, lambda j: j.made(lining=other)))
+    return found
+
+
+def _weaker(job: Job, cost: int) -> Iterator[Concession]:
+    """Every weaker match, each step at the cost."""
+    used = {opening.cloth for opening in job.openings}
+    strategies = {job.strategy(cloth) for cloth in job.cloths if cloth.name in used}
+    strongest = min(_STRATEGIES.index(strategy) for strategy in strategies)
+    for step, strategy in enumerate(_STRATEGIES[strongest + 1 :], 1):
+        change = partial(Job.matched, strategy=strategy)
+        yield Concession(f"match {strategy}", f"matched {strategy}", step * cost, change)
+
+
+def _may_turn(job: Job, cloth: Cloth) -> bool:
+    return cloth.runs == "up the bolt" and any(o.cloth == cloth.name for o in job.openings)
+
+
+def _railroaded(job: Job) -> Job:
+    return job.with_cloths(lambda c: {"runs": "railroaded"} if _may_turn(job, c) else {})

@@ -1,0 +1,66 @@
+"""A plan's account: what texts, sheets and pictures all tell of it, each worked out once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from shadewright.answers import StickPlan
+from shadewright.cloth.plan import Plan
+from shadewright.job.model import Job
+from shadewright.report.work.advice import advice
+from shadewright.report.work.lays import PieceLay, lay_out
+from shadewright.report.work.makings import Card, Supplies, cards, supplies
+from shadewright.report.work.offcuts import Offcut, offcuts
+from shadewright.report.work.words import ShadesByCopy, divisions, shades_by_copy
+from shadewright.trade.naive import Naive
+
+
+@dataclass(frozen=True)
+class Account:
+    """A job, its plan, and what follows from them for whoever reads of it.
+
+    Attributes:
+        naive: what the notepad way would buy; None where it cannot be worked out.
+        sticks: how good the cutting of boards and rods is known to be; None if it is not told.
+    """
+
+    job: Job
+    plan: Plan
+    naive: Naive | None = None
+    sticks: StickPlan | None = None
+
+    @cached_property
+    def lays(self) -> list[PieceLay]:
+        """The pieces with their drops, strips and panels, in the order of work."""
+        return lay_out(self.job, self.plan)
+
+    @cached_property
+    def offcuts(self) -> list[Offcut]:
+        """What is left in rectangles worth keeping, largest first."""
+        return offcuts(self.job, self.lays)
+
+    @cached_property
+    def cards(self) -> tuple[Card, ...]:
+        """A card for each kind of shade."""
+        return cards(self.job, self.plan)
+
+    @cached_property
+    def supplies(self) -> Supplies:
+        """What to buy besides cloth."""
+        return supplies(self.job, self.plan, self.cards)
+
+    @cached_property
+    def advice(self) -> tuple[str, ...]:
+        """What to hear before anything is cut, the caution about children first."""
+        return tuple(advice(self.job, self.plan, self.cards))
+
+    @cached_property
+    def by_copy(self) -> ShadesByCopy:
+        """The shades of each copy of each opening, left to right."""
+        return shades_by_copy(self.plan)
+
+    @cached_property
+    def divisions(self) -> list[tuple[str, str]]:
+        """Every opening with the way it is divided."""
+        return divisions(self.job, self.by_copy)

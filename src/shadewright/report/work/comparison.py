@@ -1,0 +1,145 @@
+"""A comparison's account: what its table, its sheet and its file tell, each worked out once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from shadewright.answers import CaseAnswer, Choice
+from shadewright.cloth.plan import Plan
+from shadewright.job.model import Job
+from shadewright.report.work.words import clean, met
+
+HEADINGS: dict[Choice, str] = {
+    "strategies": "Matching the repeat",
+    "hems": "Side hems",
+    "lay": "How the cloth lies",
+    "shades": "Cloth against number of shades",
+}
+STRATEGY_WORDS = {
+    "plain": "plain, no matching",
+    "level": "level",
+    "centred": "centred on a motif",
+    "centred-between": "centred between motifs",
+    "continuous": "continuous print",
+}
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """A job made in several ways, and what that comes to for whoever reads of it.
+
+    Attributes:
+        answers: what came of each case, in order.
+    """
+
+    job: Job
+    answers: Sequence[CaseAnswer]
+
+    @cached_property
+    def base(self) -> Plan | None:
+        """The plan that extra cloth is counted against: the plain one."""
+        plain = (a.plan for a in self.answers if (a.choice, a.name) == ("strategies", "plain"))
+        return next(plain, None)
+
+    @cached_property
+    def by_choice(self) -> dict[Choice, list[CaseAnswer]]:
+        """The answers worth having, of each choice that has any."""
+        found = worth_having(self.answers)
+        listed = {choice: [a for a in found if a.choice == choice] for choice in HEADINGS}
+        return {choice: these for choice, these in listed.items() if these}
+
+    @cached_property
+    def conclusions(self) -> list[str]:
+        """What it shows, in sentences."""
+        return [*self._of_matching(), *self._of("hems"), *self._of("lay"), *self._of_shades()]
+
+    def more_than_plain(self, plan: Plan) -> int | None:
+        """Cloth that a plan buys beyond the plain one, in ticks."""
+        return bought(plan) - bought(self.base) if self.base else None
+
+    def _plans(self, choice: Choice) -> list[tuple[str, Plan]]:
+        return [(called(a), a.plan) for a in self.by_choice.get(choice, ()) if a.plan]
+
+    def _of_matching(self) -> Iterator[str]:
+        for name, plan in self._plans("strategies"):
+            more = self.more_than_plain(plan)
+            if more is not None and name != STRATEGY_WORDS["plain"]:
+                cloth = self.job.tape.cloth(abs(more))
+                how = f"{cloth} {'more' if more > 0 else 'less'} than" if more else "as much as"
+                yield f"{name[0].upper()}{name[1:]} buys {how} plain."
+
+    def _of(self, choice: Choice) -> Iterator[str]:
+        plans = self._plans(choice)
+        if len(plans) < 2:
+            return
+        best, worst = (by(plans, key=lambda each: _cost(each[1])) for by in (min, max))
+        spared = bought(worst[1]) - bought(best[1])
+        cloth = self.job.tape.cloth(spared)
+        if spared <= 0:
+            yield f"{HEADINGS[choice]} make no difference to what is bought."
+        elif choice == "hems":
+            yield f"Cloth cut with {best[0]} takes {cloth} less than with {worst[0]}."
+        else:
+            yield f"Of the ways to lay the cloth, {best[0]} takes {cloth} less than {worst[0]}."
+
+    def _of_shades(self) -> Iterator[str]:
+        plans = [plan for _, plan in self._plans("shades")]
+        if len(plans) == 1:
+            yield "The cheapest plan has the fewest shades there can be."
+        elif plans:
+            most, fewest = plans[0], plans[-1]
+            more = self.job.tape.cloth(bought(fewest) - bought(most))
+            yield (
+                f"{most.totals.shades - fewest.totals.shades} shades fewer to sew "
+                f"({fewest.totals.shades} rather than {most.totals.shades}) take {more} more cloth."
+            )
+
+
+def bought(plan: Plan) -> int:
+    """All cloth bought, in ticks."""
+    return sum(plan.totals.bought.values())
+
+
+def called(answer: CaseAnswer) -> str:
+    """The case in words."""
+    return STRATEGY_WORDS.get(answer.name, answer.name)
+
+
+def unmade(answer: CaseAnswer) -> str:
+    """Why a case has no plan."""
+    return f"{called(answer)}: cannot be made. {clean(answer.why_not)}"
+
+
+def proof(plan: Plan) -> str:
+    """How good a plan is known to be, in a word or two."""
+    first = plan.proof.goals[0]
+    if met(first):
+        return "proved"
+    return f"within {100 * (first.value - first.bound) / first.value:.1f} %"
+
+
+def worth_having(answers: Sequence[CaseAnswer]) -> list[CaseAnswer]:
+    """All cases, but of numbers of shades only those that none of fewer shades beats."""
+    points = [_point(a.plan) for a in answers if a.choice == "shades" and a.plan]
+    kept: list[CaseAnswer] = []
+    seen: set[tuple[int, float]] = set()
+    for answer in answers:
+        if answer.choice == "shades" and answer.plan:
+            here = _point(answer.plan)
+            beaten = any(p != here and p[0] <= here[0] and p[1] <= here[1] for p in points)
+            if beaten or here in seen:
+                continue
+            seen.add(here)
+        kept.append(answer)
+    return kept
+
+
+def _point(plan: Plan) -> tuple[int, float]:
+    return plan.totals.shades, _cost(plan)
+
+
+def _cost(plan: Plan) -> float:
+    """The first goal: money, or cloth bought where there are no prices."""
+    return plan.proof.goals[0].value

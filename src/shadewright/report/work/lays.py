@@ -1,0 +1,121 @@
+"""A plan's pieces with their drops, strips and panels, in the order of work."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from shadewright.cloth.plan import Drop, Panel, PieceUse, Plan
+from shadewright.job.model import Cloth, Flaw, Job
+from shadewright.measure import Ticks
+from shadewright.report.work.motifs import first_motif
+from shadewright.report.work.sections import Section, sections
+
+
+@dataclass(frozen=True)
+class NumberedPanel:
+    """A panel and its number in the order of work, by which sheets and pictures call it."""
+
+    number: int
+    panel: Panel
+
+
+@dataclass(frozen=True)
+class StripLay:
+    """Panels of one drop that hang together when it has been cut lengthwise."""
+
+    left: Ticks
+    right: Ticks
+    panels: tuple[NumberedPanel, ...]
+
+    @property
+    def name(self) -> str:
+        """``panel 4``, or ``panels 4, 5 and 6``."""
+        *others, last = (str(p.number) for p in self.panels)
+        return f"panels {', '.join(others)} and {last}" if others else f"panel {last}"
+
+    def along(self, drop: Drop) -> list[Section[NumberedPanel]]:
+        """Its panels and what is bare between them, from the start of its drop on."""
+        ends = [(p.panel.y, p.panel.y + p.panel.along, p) for p in self.panels]
+        return sections(drop.start, drop.end, ends)
+
+    def across(self, numbered: NumberedPanel) -> list[Section[NumberedPanel]]:
+        """One of its panels and what is bare beside it, from the near edge on."""
+        panel = numbered.panel
+        return sections(self.left, self.right, [(panel.x, panel.x + panel.across, numbered)])
+
+
+@dataclass(frozen=True)
+class DropLay:
+    """A drop with its strips, from the near edge on."""
+
+    drop: Drop
+    strips: tuple[StripLay, ...]
+
+    @cached_property
+    def panels(self) -> tuple[NumberedPanel, ...]:
+        return tuple(panel for strip in self.strips for panel in strip.panels)
+
+
+@dataclass(frozen=True)
+class PieceLay:
+    """A piece of cloth with its drops in cutting order.
+
+    Attributes:
+        motif: from zero of the tape to a motif along the piece; None where none is looked at.
+    """
+
+    cloth: Cloth
+    use: PieceUse
+    drops: tuple[DropLay, ...]
+    motif: Ticks | None = None
+
+    @property
+    def flaws(self) -> tuple[Flaw, ...]:
+        """Of a piece on hand; what is bought is taken to have none."""
+        if self.use.bought:
+            return ()
+        return next((p.flaws for p in self.cloth.pieces if p.name == self.use.piece), ())
+
+    @cached_property
+    def panels(self) -> tuple[NumberedPanel, ...]:
+        return tuple(panel for drop in self.drops for panel in drop.panels)
+
+
+def lay_out(job: Job, plan: Plan) -> list[PieceLay]:
+    """The pieces of a plan, their drops, strips and panels, all in the order of work."""
+    number = 0
+    pieces = []
+    by_drop: dict[tuple[str, str, int], list[Panel]] = {}
+    for panel in plan.panels:
+        by_drop.setdefault((panel.cloth, panel.piece, panel.drop), []).append(panel)
+    for use in plan.pieces:
+        where = (use.cloth, use.piece)
+        drops = []
+        for drop in sorted(
+            (d for d in plan.drops if (d.cloth, d.piece) == where), key=lambda d: d.start
+        ):
+            strips = []
+            for group in _strips(by_drop.get((*where, drop.number), [])):
+                numbered = tuple(NumberedPanel(number + i, p) for i, p in enumerate(group, 1))
+                number += len(group)
+                strips.append(
+                    StripLay(min(p.x for p in group), max(p.x + p.across for p in group), numbered)
+                )
+            drops.append(DropLay(drop, tuple(strips)))
+        cloth = job.cloth(use.cloth)
+        pieces.append(PieceLay(cloth, use, tuple(drops), first_motif(job, plan, use)))
+    return pieces
+
+
+def _strips(panels: list[Panel]) -> list[list[Panel]]:
+    """Group a drop's panels by connected overlap across the cloth."""
+    groups: list[list[Panel]] = []
+    reach = 0
+    for panel in sorted(panels, key=lambda p: (p.x, p.y)):
+        if groups and panel.x < reach:
+            groups[-1].append(panel)
+        else:
+            groups.append([panel])
+        reach = max(reach, panel.x + panel.across)
+    return [sorted(group, key=lambda p: p.y) for group in groups]
