@@ -77,7 +77,7 @@ class TableReader:
 
     def text(self, key: str) -> str:
         """A text that must be there."""
-        value = self._text(key, "a text")
+        value = self.text_or_none(key)
         if value is None and self.ok(key):
             self.refuse(key, "a text")
         return value or ""
@@ -205,7 +205,7 @@ class TableReader:
         if length is None and self.ok(key):
             if default is None:
                 self.refuse(key, _wanted(above))
-            return default or 0
+            length = default
         return length or 0
 
     def length_or_none(self, key: str, above: Ticks | None = -1) -> Ticks | None:

@@ -189,16 +189,10 @@ def _remedies_within(
 ) -> Iterator[tuple[Remedy | None, int]]:
     """The cheapest sets of what openings may give up, on top of what all have, each with what no
     set there is cheaper than; None where a search came to nothing."""
-    single = of_openings(job)
-    leave_out = settings(job).leave_out
-    kinds_of_tags = [c for c in single if c.name not in ("mirrored", "free")]
-    variants: list[tuple[frozenset[str], Job]] = []
-    for some in _subsets(kinds_of_tags):
-        for shape in [(), *((c,) for c in shapes)]:
-            chosen = (*some, *shape)
-            variants.append((frozenset(c.name for c in chosen), with_all(job, chosen)))
+    single, leave_out = of_openings(job), settings(job).leave_out
     costs = {c.name: c.cost for c in single}
-    variants.sort(key=lambda each: sum(costs[name] for name in each[0]))
+    sets = sorted(_sets(single, shapes), key=lambda chosen: sum(c.cost for c in chosen))
+    variants = [(frozenset(c.name for c in these), with_all(job, these)) for these in sets]
     try:
         asked, groups = varied_problem(variants)
     except CannotMeetError:
@@ -268,9 +262,14 @@ def _as_made(
     return job.with_openings(openings)
 
 
-def _subsets(these: Sequence[Concession]) -> Iterator[tuple[Concession, ...]]:
-    for keep in product((False, True), repeat=len(these)):
-        yield tuple(c for c, kept in zip(these, keep, strict=True) if kept)
+def _sets(
+    single: Sequence[Concession], shapes: Sequence[Concession]
+) -> Iterator[tuple[Concession, ...]]:
+    """What one opening may give up together: any of what is no shape, and one shape at most."""
+    others = [c for c in single if c.name not in ("mirrored", "free")]
+    for keep in product((False, True), repeat=len(others)):
+        some = tuple(c for c, kept in zip(others, keep, strict=True) if kept)
+        yield from (some, *((*some, shape) for shape in shapes))
 
 
 def _given_up(found: Found) -> frozenset[str]:

@@ -57,25 +57,13 @@ def live(formula: str, shown: str) -> Value:
 Content = str | int | float | Formula | Value | None
 
 
-@dataclass(frozen=True, eq=False)
-class _CellLook:
-    """How a cell looks. Its parts are compared by what they are and not by what they say."""
+_Look = tuple[Font, Border | None, Alignment, str | None, bool]
+"""Of a cell: with its border, how it is aligned and a number is shown, and whether it is quoted."""
 
-    font: Font
-    border: Border | None
-    alignment: Alignment
-    shown: str | None
-    quoted: bool
-
-    @property
-    def key(self) -> tuple[int, int, int, str | None, bool]:
-        return id(self.font), id(self.border), id(self.alignment), self.shown, self.quoted
-
-
-_LOOKS: WeakKeyDictionary[Workbook, dict[object, tuple[_CellLook, StyleArray]]] = (
-    WeakKeyDictionary()
-)
-"""The looks that each workbook has already: to set one anew takes longer than all else."""
+_LOOKS: WeakKeyDictionary[Workbook, dict[tuple[int, ...], tuple[_Look, StyleArray]]]
+_LOOKS = WeakKeyDictionary()
+"""The looks that each workbook has already, by what their parts are and not by what they say: to
+set one anew takes longer than all else, and so does comparing them."""
 
 
 def put(
@@ -106,28 +94,24 @@ def put(
         alignment = looks.WRAPPED
     elif content is not None:
         cell.value = content
-    _look(cell, _CellLook(font, border, alignment, shown, quoted))
+    _look(cell, (font, border, alignment, shown, quoted))
     return cell
 
 
-def _look(cell: Cell, look: _CellLook) -> None:
+def _look(cell: Cell, look: _Look) -> None:
     book = cell.parent.parent
     assert book is not None
-    looks = _LOOKS.setdefault(book, {})
-    if look.key in looks:
-        _, style = looks[look.key]
-    else:
-        cell.font = look.font
-        cell.alignment = look.alignment
-        cell.quotePrefix = look.quoted
-        if look.border is not None:
-            cell.border = look.border
-        if look.shown is not None:
-            cell.number_format = look.shown
+    looks_of_book, key = _LOOKS.setdefault(book, {}), tuple(map(id, look))
+    if key not in looks_of_book:
+        font, border, alignment, shown, quoted = look
+        cell.font, cell.alignment, cell.quotePrefix = font, alignment, quoted
+        if border is not None:
+            cell.border = border
+        if shown is not None:
+            cell.number_format = shown
         # The look is kept with its style, so that what is known by its place in memory stays there.
-        style = cell._style  # type: ignore[attr-defined] # no public way to it
-        looks[look.key] = look, style
-    cell._style = copy(style)  # type: ignore[attr-defined] # nor to set it
+        looks_of_book[key] = look, cell._style  # type: ignore[attr-defined] # no public way to it
+    cell._style = copy(looks_of_book[key][1])  # type: ignore[attr-defined] # nor to set it
 
 
 def new_book(job: Job, sheets: Sequence[str]) -> tuple[Workbook, list[Worksheet]]:
