@@ -17,7 +17,18 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook, load_workbook
 
-from shadewright.job.model import Cloth, Fit, Flaw, Job, Make, MatchRule, Opening, Piece, Stock
+from shadewright.job.model import (
+    Cloth,
+    Fit,
+    Flaw,
+    Job,
+    Make,
+    MatchRule,
+    Opening,
+    Piece,
+    Prices,
+    Stock,
+)
 from shadewright.job.problems import FileProblem, JobError
 from shadewright.job.read import build_job, read_job
 from shadewright.job.sheet_keys import PAIR_SHEETS, ROW_SHEETS
@@ -111,7 +122,8 @@ def test_the_least_job_takes_the_inch_defaults(tmp_path: Path) -> None:
             wood=WOODS["eastern white pine"],
             stock=Stock(board=(96 * INCH,), rod=(36 * INCH, 48 * INCH, 72 * INCH)),
             kerf=ticks("1/8 in"),
-            shade_cost=Fraction(0),
+            extra_shade=36 * INCH,
+            shade_cost=None,
         ),
         match=MatchRule(strategy=None, centre_on="motif", across="job", anchor="head"),
         openings=(
@@ -235,7 +247,14 @@ wet_factor = 1.5
 wood = "8.5 GPa"
 stock = { board = 72, rod = ["4 ft", "2 m"] }
 kerf = "3 mm"
+extra_shade = "2 yd"
 shade_cost = 12.35
+
+[prices]
+hook = 0.6
+board = 4.5
+rod = { "4 ft" = 2.5 }
+minutes = 45
 
 [match]
 strategy = "continuous"
@@ -278,6 +297,9 @@ head = -12
 draw = "centre"
 head_above_floor = "8 ft"
 depth = 3
+alike = false
+like = "Door"
+runs = "railroaded"
 
 [[opening]]
 name = "Door"
@@ -331,8 +353,9 @@ FULL_SHEETS: dict[str, list[list[object]]] = {
         ["tail_reach", 40], ["cord_reel", "50 yd"], ["tassels", "yes"], ["eye_shank", "3/8 in"],
         ["hook_opening", 1.25], ["most_sag", "2 mm"], ["wet_factor", 1.5],
         ["wood", "8.5 GPa"], ["stock.board", 72], ["stock.rod", "4 ft; 2 m"], ["kerf", "3 mm"],
-        ["shade_cost", 12.35],
+        ["extra_shade", "2 yd"], ["shade_cost", 12.35],
     ],
+    "Prices": [["hook", 0.6], ["board", 4.5], ["rod", "4 ft = 2.5"], ["minutes", 45]],
     "Match": [
         ["strategy", "continuous"], ["centre_on", "between"], ["across", "opening"],
         ["anchor", "wall"], ["lots", "job"],
@@ -346,10 +369,12 @@ FULL_SHEETS: dict[str, list[list[object]]] = {
         [
             "width", "name", "height", "copies", "cloth", "mount", "clearance", "overlap", "shades",
             "gap", "widths", "narrowest", "widest", "head", "draw", "head_above_floor", "depth",
+            "alike", "like", "runs",
         ],
         [
             142, " West bay ", "6 ft 6 in", 3.0, "stripe", "outside", 0, 2, "2 to 5",
             "1 cm to 2 cm", "mirrored", "50 cm", "5 ft", -12, "centre", "8 ft", 3,
+            "no", "Door", "Railroaded",
         ],
         [36, "Door", 80, None, "sheet", None, None, " ", 1, 0.5, *[None] * 5, 84],
     ],
@@ -442,7 +467,14 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         wood=Timber("wood of 8500 MPa", 8500.0, UNNAMED_GRAVITY),
         stock=Stock(board=(72 * INCH,), rod=(48 * INCH, 2000 * MM)),
         kerf=3 * MM,
+        extra_shade=72 * INCH,
         shade_cost=Fraction("12.35"),
+    )
+    assert job.prices == Prices(
+        hook=Fraction("0.6"),
+        board=((72 * INCH, Fraction("4.5")),),
+        rod=((48 * INCH, Fraction("2.5")),),
+        minutes=Fraction(45),
     )
     assert job.match == MatchRule(
         strategy="continuous", centre_on="between", across="opening", anchor="wall", lots="job"
@@ -483,6 +515,9 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         draw="centre",
         head_above_floor=96 * INCH,
         depth=3 * INCH,
+        alike=False,
+        like="Door",
+        runs="railroaded",
     )
     assert (door.shades, door.gap, door.cloth) == ((1, 1), (4 * step, 4 * step), "sheet")
     assert job.strategy(sheet) == "plain"
@@ -659,7 +694,7 @@ BAD: list[tuple[dict[str, str], str]] = [
     ({"top": 'title = "P"\n[[made]]'}, "[[made]]: no such key; did you mean make?"),
     (
         {"top": 'title = "P"\n"a b" = 1'},
-        '"a b": no such key; of title, units, step, children, outdoors, cloth, make, fit, match, '
+        '"a b": no such key; of title, units, step, children, outdoors, cloth, make, prices, fit, match, '
         "opening the nearest is make",
     ),
     ({"top": 'title = "P"\nunits = "ells"'}, f'units: found "ells", wanted {UNIT_WORDS}'),
@@ -756,7 +791,7 @@ BAD: list[tuple[dict[str, str], str]] = [
     ),
     (
         {"cloth": f'{CLOTH}\nruns = "up the blot"'},
-        '[cloth.stripe] runs: found "up the blot", wanted "up the bolt", "railroaded" or "either"; '
+        '[cloth.stripe] runs: found "up the blot", wanted "up the bolt", "railroaded", "either" or "mixed"; '
         "did you mean up the bolt?",
     ),
     (
@@ -1317,7 +1352,7 @@ def test_sheets_that_are_missing_or_misnamed(tmp_path: Path) -> None:
         "height",
     ]
     assert problems_of(workbook(tmp_path / "d.xlsx", {"Stock": [["x"]]})) == [
-        'this workbook has no sheet named "Job", "Make", "Match", "Fit", "Cloth", "Pieces" or '
+        'this workbook has no sheet named "Job", "Make", "Prices", "Match", "Fit", "Cloth", "Pieces" or '
         '"Openings"'
     ]
 
@@ -1390,6 +1425,7 @@ def test_the_starter_shows_every_key_and_its_true_default(
     assert set(raw["opening"][0]) == set(Opening.model_fields)
     assert set(raw["make"]) == set(Make.model_fields)
     assert set(raw["match"]) == set(MatchRule.model_fields)
+    assert set(raw["prices"]) == set(Prices.model_fields)
     assert set(raw["fit"]) == set(Fit.model_fields)
     assert {"name", "pieces", *cloth} - {"piece"} == set(Cloth.model_fields)
     assert set(cloth["piece"][0]) == set(Piece.model_fields)
@@ -1398,13 +1434,17 @@ def test_the_starter_shows_every_key_and_its_true_default(
     unpieced = stated.cloths[0].model_copy(update={"pieces": ()})
     # What the starter only shows an example of, for there is no default.
     silent = {"lift_inset": None, "tail_reach": None, "eye_shank": None, "hook_opening": None}
+    silent["shade_cost"] = None
     first, *others = stated.openings
     assert (first.head_above_floor, first.depth) == (84 * INCH, 3 * INCH)
-    first = first.model_copy(update={"head_above_floor": None, "depth": None})
+    assert (first.like, first.runs) == ("East window", "up the bolt")
+    blank = {"head_above_floor": None, "depth": None, "like": None, "runs": None}
+    first = first.model_copy(update=blank)
     expected = {
         "cloths": (unpieced,),
         "make": stated.make.model_copy(update=silent),
         "openings": (first, *others),
+        "prices": None,
     }
     assert stated.fit is not None
     assert stated.fit == settings_of(left_out)

@@ -87,6 +87,7 @@ def make(**facts: Any) -> Make:
         "wood": WOODS["eastern white pine"],
         "stock": Stock(board=(inch(96),), rod=(inch(72),)),
         "kerf": inch(0.125),
+        "extra_shade": 0,
         "shade_cost": Fraction(0),
     }
     return Make(**{**common, **facts})

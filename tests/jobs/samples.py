@@ -95,6 +95,7 @@ def make(**over: Any) -> Make:
         "wood": WOODS["eastern white pine"],
         "stock": Stock(board=(96 * INCH,), rod=(36 * INCH, 72 * INCH)),
         "kerf": INCH // 8,
+        "extra_shade": 0,
         "shade_cost": Fraction(0),
     }
     return Make(**{**facts, **over})

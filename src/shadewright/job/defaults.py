@@ -31,6 +31,7 @@ _LENGTHS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "kerf": (("1/8 in",), ("3 mm",)),
     "cord_reel": (("100 yd",), ("100 m",)),
     "most_sag": (("1/4 in",), ("6 mm",)),
+    "extra_shade": (("1 yd",), ("1 m",)),
     "clearance": (("1/4 in",), ("6 mm",)),
     "gap": (("1/4 in", "1/2 in"), ("6 mm", "12 mm")),
     "widest_gap": (("1 in",), ("25 mm",)),

@@ -142,11 +142,11 @@ class Make(Frozen):
     """That a board or a rod may sag between its supports."""
     wet_factor: Fraction
     """How many times heavier cloth is reckoned to be when wet."""
-    shade_cost: Fraction | None
-    """Money a shade costs apart from cloth; None where the job does not say."""
-    extra_shade: Ticks = 0
+    extra_shade: Ticks
     """Cloth that one more shade must save at least; where what a shade costs is known, and every
     cloth has a price, that is counted instead."""
+    shade_cost: Fraction | None
+    """Money a shade costs apart from cloth; None where the job does not say."""
 
 
 class Prices(Frozen):

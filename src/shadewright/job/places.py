@@ -61,7 +61,9 @@ class Places:
     @staticmethod
     def _paths(job: Job) -> dict[str, KeyPath]:
         """What each heading of TOML stands for."""
-        paths: dict[str, KeyPath] = {f"[{name}]": (name,) for name in ("make", "match", "fit")}
+        paths: dict[str, KeyPath] = {
+            f"[{name}]": (name,) for name in ("make", "prices", "match", "fit")
+        }
         paths[_ANY_PIECE] = ("piece",)
         paths |= {f"[cloth.{cloth.name}]": ("cloth", cloth.name) for cloth in job.cloths}
         paths |= {

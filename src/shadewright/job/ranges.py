@@ -10,6 +10,7 @@ from shadewright.measure import LengthError, Unit, parse_length
 _DASH = re.compile("[-‐‑‒–—−]")
 _TO = re.compile(r"\bto\b", re.IGNORECASE)
 
+_AMOUNT = re.compile(r"\d{1,9}(\.\d{1,9})?", re.ASCII)
 _DIGITS = re.compile(r"\d{1,9}", re.ASCII)
 _BARE = re.compile(r"[\d\s./⁄½¼¾⅛⅜⅝⅞⅓⅔-]+", re.ASCII)
 _NUMBER_AND_UNIT = re.compile(r"[\d\s./⁄½¼¾⅛⅜⅝⅞⅓⅔-]+(\D+?)\.?", re.ASCII)
@@ -59,3 +60,15 @@ def _is_length(text: str, unit: Unit) -> bool:
     except LengthError:
         return False
     return True
+
+
+def priced_ends(text: str) -> object:
+    """Lengths with their prices, ``96 in = 4.5; 48 in = 2.6``, as a table; the text if it is none.
+
+    A bare number, a price for all lengths, stays one.
+    """
+    parts = [part.strip() for part in text.split(";") if part.strip()]
+    pairs = [[side.strip() for side in part.split("=")] for part in parts]
+    if not pairs or not all(len(pair) == 2 and _AMOUNT.fullmatch(pair[1]) for pair in pairs):
+        return text
+    return {length: float(amount) for length, amount in pairs}

@@ -17,8 +17,8 @@ from shadewright.job.model import Cloth, Fit, Job, Opening
 from shadewright.job.places import Places
 from shadewright.job.problems import FileProblem, JobError, one_of
 from shadewright.job.read_cloth import read_cloth, refuse_same_names
-from shadewright.job.read_make import NO_LINING, read_make
-from shadewright.job.read_opening import read_opening
+from shadewright.job.read_make import NO_LINING, read_make, read_prices
+from shadewright.job.read_opening import read_opening, refuse_ties
 from shadewright.job.read_wishes import read_fit, read_match
 from shadewright.job.sheets import workbook_source
 from shadewright.job.source import EnoughError, Reading, Source
@@ -91,6 +91,7 @@ def _job(source: Source, reading: Reading) -> Job:
     cloths = [read_cloth(table, name, facts) for name, table in cloth_tables.items()]
     reading.problems += _bad_names(source, names)
     make = read_make(top.table("make"), names, facts)
+    prices = read_prices(top.table("prices"), make.stock, facts)
     fit_table = top.table("fit")
     fit = read_fit(fit_table, names, facts)
     match_table = top.table("match")
@@ -102,12 +103,19 @@ def _job(source: Source, reading: Reading) -> Job:
     top.finish()
 
     refuse_same_names(opening_tables, [opening.name for opening in openings], "opening")
+    refuse_ties(opening_tables, openings)
     if make.tail_reach is not None:
         for table, opening in zip(opening_tables, openings, strict=True):
             _refuse_no_reach(table, opening, make.tail_reach, facts)
     if match.strategy != "plain" and match_table.ok("strategy"):
         for table, cloth in zip(cloth_tables.values(), cloths, strict=True):
             _refuse_turning(table, cloth)
+        printed = {c.name: c.runs for c in cloths if c.repeat_down or c.repeat_across}
+        for table, opening in zip(opening_tables, openings, strict=True):
+            if opening.runs not in (None, printed.get(opening.cloth, opening.runs)):
+                table.refuse(
+                    "runs", "what its cloth has, as cloth with a repeat lies one way in all the job"
+                )
     if reading.problems:
         raise EnoughError
     return Job(
@@ -121,6 +129,7 @@ def _job(source: Source, reading: Reading) -> Job:
         fit=fit if any(map(fit_table.given, Fit.model_fields)) else None,
         children=children,
         outdoors=outdoors,
+        prices=prices,
         notes=tuple(facts.notes),
     )
 
@@ -151,7 +160,7 @@ def _refuse_no_reach(table: TableReader, opening: Opening, reach: Ticks, facts: 
 
 def _refuse_turning(table: TableReader, cloth: Cloth) -> None:
     """A motif must keep one way up, unless it is cut without regard to it."""
-    if cloth.runs == "either" and (cloth.repeat_down or cloth.repeat_across):
+    if cloth.runs in ("either", "mixed") and (cloth.repeat_down or cloth.repeat_across):
         wanted = one_of(["up the bolt", "railroaded"])
         table.refuse(
             "runs", f'{wanted} on cloth with a repeat, unless the match strategy is "plain"'

@@ -6,7 +6,7 @@ import contextlib
 from fractions import Fraction
 
 from shadewright.job.facts import Facts
-from shadewright.job.model import Make, Stock
+from shadewright.job.model import Make, Prices, Stock
 from shadewright.job.problems import did_you_mean, one_of
 from shadewright.job.table import TableReader
 from shadewright.job.woods import UNNAMED_GRAVITY, WOODS, Timber
@@ -58,10 +58,33 @@ def read_make(table: TableReader, cloths: list[str], facts: Facts) -> Make:
         most_sag=length("most_sag", above=0),
         wet_factor=table.number("wet_factor", "a number from 1 to 10", lambda n: 1 <= n <= 10)
         or Fraction(2),
-        shade_cost=table.money("shade_cost") or Fraction(0),
+        shade_cost=table.money("shade_cost"),
+        extra_shade=length("extra_shade"),
     )
     table.finish()
     return make
+
+
+def read_prices(table: TableReader, stock: Stock, facts: Facts) -> Prices | None:
+    """What hardware and work cost; None where the job says nothing of it.
+
+    Args:
+        stock: the lengths that sticks are sold in.
+    """
+    prices = Prices(
+        hook=table.money("hook"),
+        eye=table.money("eye"),
+        cleat=table.money("cleat"),
+        cord=table.money("cord"),
+        board=table.prices("board", stock.board, facts.tape),
+        rod=table.prices("rod", stock.rod, facts.tape),
+        hour=table.money("hour"),
+        minutes=table.number("minutes", "minutes from 1 to 10,000", lambda n: 1 <= n <= 10_000)
+        or Fraction(60),
+    )
+    given = any(map(table.given, Prices.model_fields))
+    table.finish()
+    return prices if given else None
 
 
 def _wood(table: TableReader, facts: Facts) -> Timber:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from shadewright.job.defaults import default_texts
 from shadewright.job.facts import Facts
 from shadewright.job.limits import MOST_COPIES, MOST_SHADES
-from shadewright.job.model import Opening
-from shadewright.job.problems import one_of
+from shadewright.job.model import Opening, Runs
+from shadewright.job.problems import did_you_mean, one_of
 from shadewright.job.table import TableReader
 from shadewright.measure import Ticks, ceil_to, floor_to, nearest_to
 
@@ -66,9 +66,33 @@ def read_opening(table: TableReader, cloths: list[str], facts: Facts) -> Opening
         draw=table.choice("draw", ("left", "right", "centre", "auto"), "auto"),
         head_above_floor=table.length_or_none("head_above_floor", above=0),
         depth=table.length_or_none("depth", above=0),
+        alike=table.flag("alike") is not False,
+        like=table.text_or_none("like"),
+        runs=_own_lay(table),
     )
     table.finish()
     return opening
+
+
+def _own_lay(table: TableReader) -> Runs | None:
+    """How an opening's own cloth lies; None where it lies as all of its cloth does."""
+    if not table.given("runs"):
+        table.raw("runs")
+        return None
+    own: tuple[Runs, ...] = ("up the bolt", "railroaded", "either")
+    return table.choice("runs", own, "either")
+
+
+def refuse_ties(tables: Sequence[TableReader], openings: Sequence[Opening]) -> None:
+    """Refuse likes that are no other opening."""
+    names = [opening.name for opening in openings]
+    for table, opening in zip(tables, openings, strict=True):
+        if opening.like is None or not table.ok("like"):
+            continue
+        others = [name for name in names if name != opening.name]
+        if opening.like not in others:
+            wanted = one_of(others) if others else "none, as there is no other opening"
+            table.refuse("like", wanted + did_you_mean(opening.like, others))
 
 
 def _cloth_of(table: TableReader, cloths: list[str]) -> str:

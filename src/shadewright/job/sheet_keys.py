@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from shadewright.job.model import Cloth, Fit, Make, MatchRule, Opening, Piece
+from shadewright.job.model import Cloth, Fit, Make, MatchRule, Opening, Piece, Prices
 
 PAIR_SHEETS: dict[str, tuple[str, ...]] = {
     "Job": ("title", "units", "step", "children", "outdoors"),
@@ -11,6 +11,7 @@ PAIR_SHEETS: dict[str, tuple[str, ...]] = {
         for field_ in Make.model_fields
         for key in (("stock.board", "stock.rod") if field_ == "stock" else (field_,))
     ),
+    "Prices": tuple(Prices.model_fields),
     "Match": tuple(MatchRule.model_fields),
     "Fit": tuple(Fit.model_fields),
 }

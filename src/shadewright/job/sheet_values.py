@@ -12,7 +12,7 @@ from shadewright.job.sheet_keys import LISTS
 from shadewright.job.sheet_xml import BookCell
 from shadewright.job.source import REPORTED, KeyPath
 
-_TEXTS = {"title", "name", "cloth", "lining", "other_lining", "wood", "lot"}
+_TEXTS = {"title", "name", "cloth", "like", "lining", "other_lining", "wood", "lot"}
 
 _RANGES = {"shades", "gap"}
 

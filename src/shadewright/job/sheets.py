@@ -1,7 +1,8 @@
 """The workbook form of a job: the same tables as sheets, the same keys as columns and rows.
 
-Sheets `Job`, `Make` and `Match` hold a key, a value and a note in each row; `Cloth`, `Pieces` and
-`Openings` a heading for each key and a row for each thing. A blank cell is a key left out.
+Sheets `Job`, `Make`, `Prices`, `Match` and `Fit` hold a key, a value and a note in each row;
+`Cloth`, `Pieces` and `Openings` a heading for each key and a row for each thing. A blank cell is a
+key left out.
 """
 
 from __future__ import annotations
@@ -17,6 +18,8 @@ from shadewright.job.sheet_keys import NOTES, PAIR_SHEETS, ROW_SHEETS
 from shadewright.job.sheet_values import Contents, Fault, SheetCell, cell_of, value_of
 from shadewright.job.sheet_xml import BookCell
 from shadewright.job.source import REPORTED, KeyPath, Source
+
+_TABLES = (("Make", "make"), ("Prices", "prices"), ("Match", "match"), ("Fit", "fit"))
 
 # How like a missing sheet's name another sheet's must be, not to pass for the maker's own.
 _MISNAMED = 0.75
@@ -35,7 +38,7 @@ def workbook_source(path: Path) -> Source:
     if not grids:
         raise refused(path, f"this workbook has no sheet named {one_of(known)}")
     taken.tables.update(_pairs(grids, "Job", (), taken))
-    for sheet, key in (("Make", "make"), ("Match", "match"), ("Fit", "fit")):
+    for sheet, key in _TABLES:
         taken.regions[(key,)] = f"sheet {sheet}"
         taken.tables[key] = _pairs(grids, sheet, (key,), taken)
     taken.regions[("cloth",)] = "sheet Cloth"

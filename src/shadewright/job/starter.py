@@ -42,6 +42,11 @@ _SECTIONS = (
         keys.PIECE,
     ),
     ("How every shade is made.", "[make]", keys.MAKE),
+    (
+        "What hardware and work cost: money then counts them, shade by shade.",
+        "[prices]",
+        keys.PRICES,
+    ),
     ("How the motif falls from shade to shade.", "[match]", keys.MATCH),
     (
         "What may be given up where cloth on hand is short, for the command fit.",
@@ -124,6 +129,7 @@ def write_starter_xlsx(path: Path) -> None:
     _write_rows(workbook.create_sheet("Cloth"), explained["Cloth"], [cloth])
     _write_rows(workbook.create_sheet("Pieces"), explained["Pieces"], [])
     _write_pairs(workbook.create_sheet("Make"), keys.MAKE)
+    _write_pairs(workbook.create_sheet("Prices"), keys.PRICES)
     _write_pairs(workbook.create_sheet("Match"), keys.MATCH)
     _write_pairs(workbook.create_sheet("Fit"), keys.FIT)
     _write_rows(

@@ -64,7 +64,7 @@ CLOTH = (
     StarterKey("repeat_across", 9, "motif to motif sideways; left out for plain cloth"),
     _default("column_shift", 0, '0 (straight match), "half" (half-drop), or a length'),
     _default("motif_at", 4.5, "usable edge to a motif's centre: here half the repeat"),
-    _default("runs", "up the bolt", '"up the bolt" or "railroaded"; plain cloth also "either"'),
+    _default("runs", "up the bolt", '"up the bolt", "railroaded"; plain: also "either", "mixed"'),
     _default("start", "any", 'the bolt begins anywhere, at a "motif", or a length before'),
     StarterKey("price", 24.5, "money per yard (per metre in a metric job)"),
     _usual("sold_in", "the shop sells whole numbers of these"),
@@ -119,7 +119,19 @@ MAKE = (
     _usual("kerf", "wood lost to each saw cut"),
     _usual("most_sag", "that a board or rod may sag between its supports"),
     _default("wet_factor", 2, "times heavier that cloth is reckoned to be when wet"),
-    _default("shade_cost", 0, "money each shade costs besides cloth"),
+    _usual("extra_shade", "cloth that one more shade must save; 0: any saving will do"),
+    _example("shade_cost", 12.5, "money a shade costs, instead of extra_shade"),
+)
+
+PRICES = (
+    _example("hook", 0.6, "money for a cup hook"),
+    _example("eye", 0.15, "for a screw eye"),
+    _example("cleat", 1.2, "for a cleat"),
+    _example("cord", 0.35, "for a yard of cord, or a metre"),
+    _example("board", 4.5, "for a stick; or { 96 = 4.5 }, by length"),
+    _example("rod", 2.1, "for a stick of rod"),
+    _example("hour", 20, "for an hour of work"),
+    _default("minutes", 60, "of work that a shade takes"),
 )
 
 MATCH = (
@@ -152,6 +164,9 @@ OPENING = (
     StarterKey("width", "10 ft 8 3/8 in", "of the opening itself, not of the shades"),
     StarterKey("height", 64, "of the opening itself"),
     _default("copies", 1, "how many openings are just like this"),
+    _default("alike", True, "false (in a workbook, no): copies may be divided differently"),
+    _example("like", "East window", "an opening that it has as many shades as"),
+    _example("runs", "up the bolt", "its own lay, if plain"),
     StarterKey("cloth", CLOTH_NAME, "may be left out where there is one cloth"),
     _default("mount", "inside", "inside, or outside (over the wall around it)"),
     _usual("clearance", "left free at each side, inside mount"),

@@ -9,11 +9,12 @@ from typing import TypeGuard, TypeVar
 
 from shadewright.job.limits import LONGEST, LONGEST_NAME, MOST_MONEY, MOST_TABLES
 from shadewright.job.problems import FileProblem, did_you_mean, no_such_key, one_of, shown, unseen
-from shadewright.job.ranges import count_ends, length_ends
+from shadewright.job.ranges import count_ends, length_ends, priced_ends
 from shadewright.job.source import REPORTED, KeyPath, Reading
 from shadewright.measure import (
     TICKS,
     LengthError,
+    Tape,
     Ticks,
     parse_exact,
     parse_length,
@@ -160,17 +161,49 @@ class TableReader:
         value = self.raw(key)
         if value is None:
             return None
-        if _is_count(value) or (isinstance(value, float) and isfinite(value)):
-            exact = Fraction(repr(value)) if isinstance(value, float) else Fraction(value)
-            if within(exact):
-                return exact
-        self.refuse(key, wanted)
-        return None
+        exact = _exact(value)
+        if exact is None or not within(exact):
+            self.refuse(key, wanted)
+            return None
+        return exact
 
     def money(self, key: str) -> Fraction | None:
         """An amount of money; None where it is left out."""
         wanted = "an amount of money, 0 or more, such as 38.5"
         return self.number(key, wanted, lambda amount: 0 <= amount <= MOST_MONEY)
+
+    def prices(
+        self, key: str, lengths: Sequence[Ticks], tape: Tape
+    ) -> tuple[tuple[Ticks, Fraction], ...]:
+        """What a stick of each length costs: one price for all, or one for each length.
+
+        Args:
+            lengths: that sticks are sold in; only these can have a price.
+        """
+        value = self.raw(key)
+        if value is None:
+            return ()
+        if isinstance(value, str):
+            value = priced_ends(value)
+        wanted = "a price for each stick, or one for each length sold, such as { 96 = 4.5 }"
+        if not isinstance(value, Mapping):
+            each = self.money(key)
+            return () if each is None else tuple((length, each) for length in lengths)
+        found: dict[Ticks, Fraction] = {}
+        for name, amount in value.items():
+            length = self._length(key, _as_written(name), 0, wanted)
+            if length is None:
+                return ()
+            if length not in lengths:
+                sold = [tape.short(each) for each in lengths]
+                self.refuse(key, f"lengths that are sold, {one_of(sold)}", shown(name))
+                return ()
+            price = _money(amount)
+            if price is None:
+                self.refuse(key, wanted, shown(amount))
+                return ()
+            found[length] = price
+        return tuple(sorted(found.items()))
 
     def quantity(self, key: str, unit: str, bare: str, wanted: str) -> float | None:
         """A quantity more than 0, in `unit`; a bare number is in `bare`."""
@@ -343,6 +376,26 @@ def _word(value: object, words: Iterable[Word]) -> Word | None:
 
 def _is_count(value: object) -> TypeGuard[int]:
     return isinstance(value, int) and not isinstance(value, bool)
+
+
+def _exact(value: object) -> Fraction | None:
+    """An exact number, the decimal that was written; None where it is none."""
+    if _is_count(value):
+        return Fraction(value)
+    if isinstance(value, float) and isfinite(value):
+        return Fraction(repr(value))
+    return None
+
+
+def _money(value: object) -> Fraction | None:
+    exact = _exact(value)
+    return exact if exact is not None and 0 <= exact <= MOST_MONEY else None
+
+
+def _as_written(name: object) -> object:
+    """A key of a table as a length: a bare number stays one."""
+    text = str(name)
+    return float(text) if text.replace(".", "", 1).isdecimal() else text
 
 
 def _wanted(above: Ticks | None) -> str:

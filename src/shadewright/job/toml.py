@@ -96,7 +96,7 @@ def _places(tables: Mapping[str, object]) -> Callable[[KeyPath], str]:
                 head = named(f"[[cloth.{_key(name)}.piece]]", path[:4])
             case ("cloth", str(name), *keys) if _is_table(tables, path[:2]):
                 head = f"[cloth.{_key(name)}]"
-            case ("cloth" | "make" | "match" | "fit" as table, *keys):
+            case ("cloth" | "make" | "prices" | "match" | "fit" as table, *keys):
                 head = f"[{table}]"
             case (str(key),) if _is_table(tables, path):
                 head, keys = f"[{_key(key)}]", []
