@@ -694,7 +694,8 @@ BAD: list[tuple[dict[str, str], str]] = [
     ({"top": 'title = "P"\n[[made]]'}, "[[made]]: no such key; did you mean make?"),
     (
         {"top": 'title = "P"\n"a b" = 1'},
-        '"a b": no such key; of title, units, step, children, outdoors, cloth, make, prices, fit, match, '
+        '"a b": no such key; of title, units, step, children, outdoors, cloth, make, '
+        "prices, fit, match, "
         "opening the nearest is make",
     ),
     ({"top": 'title = "P"\nunits = "ells"'}, f'units: found "ells", wanted {UNIT_WORDS}'),
@@ -791,7 +792,8 @@ BAD: list[tuple[dict[str, str], str]] = [
     ),
     (
         {"cloth": f'{CLOTH}\nruns = "up the blot"'},
-        '[cloth.stripe] runs: found "up the blot", wanted "up the bolt", "railroaded", "either" or "mixed"; '
+        '[cloth.stripe] runs: found "up the blot", wanted "up the bolt", "railroaded", '
+        '"either" or "mixed"; '
         "did you mean up the bolt?",
     ),
     (
@@ -1352,8 +1354,8 @@ def test_sheets_that_are_missing_or_misnamed(tmp_path: Path) -> None:
         "height",
     ]
     assert problems_of(workbook(tmp_path / "d.xlsx", {"Stock": [["x"]]})) == [
-        'this workbook has no sheet named "Job", "Make", "Prices", "Match", "Fit", "Cloth", "Pieces" or '
-        '"Openings"'
+        'this workbook has no sheet named "Job", "Make", "Prices", "Match", "Fit", "Cloth", '
+        '"Pieces" or "Openings"'
     ]
 
 

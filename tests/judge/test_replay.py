@@ -428,7 +428,7 @@ def one_of_a_pair_turned(job: Job, plan: Json) -> Job:
     plan["panels"][1].update(
         drop=3, x=inch(22), y=inch(121), across=inch(40), along=inch(24), railroaded=True
     )
-    job = with_cloth(job, width=inch(71), runs="either")
+    job = with_cloth(job, width=inch(71), runs="mixed")
     settle(job, plan)
     return job
 
@@ -794,11 +794,12 @@ def cloth_without_a_price_costs(job: Job, plan: Json) -> None:
 
 @spoilt("plain", "costs_are_right", "totals", "57.01", "57")
 def total_costs_more(_job: Job, plan: Json) -> None:
-    plan["totals"]["cost"] = plan["proof"]["goals"][0]["value"] = 57.01
+    plan["totals"]["cost"] = 57.01
 
 
 @spoilt("plain", "costs_are_right", "totals", "57", "58.5")
-def shades_cost_more(job: Job, _plan: Json) -> Job:
+def shades_cost_more(job: Job, plan: Json) -> Job:
+    plan["proof"]["goals"][0]["value"] = 58.5
     return change(job, make=change(job.make, shade_cost=Fraction(9, 4)))
 
 
@@ -1055,7 +1056,9 @@ def test_only_the_rule_meant_catches_it(
 
 
 def test_every_rule_has_a_plan_that_breaks_it() -> None:
-    assert {rule for _, rule, _, _ in SPOILT} == {rule.__name__ for rule in RULES}
+    # What openings must agree on is tried beside (test_agreement).
+    apart = {"copies_are_alike", "tied_openings_have_as_many", "cloth_lies_one_way"}
+    assert {rule for _, rule, _, _ in SPOILT} | apart == {rule.__name__ for rule in RULES}
 
 
 def test_a_drop_beyond_its_piece_is_told_as_such() -> None:

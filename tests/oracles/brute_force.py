@@ -11,7 +11,7 @@ with a face after the first. A lining starts anywhere.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -34,6 +34,7 @@ class Choice:
     cut_widths: frozenset[int]
     panels: tuple[tuple[str, Size], ...]
     widths: tuple[int, ...]  # finished, left to right
+    lays: tuple[tuple[str, bool], ...] = ()  # cloths that lie one way in all the job, and which
 
 
 def best(job: Job, most: int) -> tuple[Key, int] | None:
@@ -54,8 +55,10 @@ def best(job: Job, most: int) -> tuple[Key, int] | None:
     found: list[Key] = []
     least = None
     for combination in product(*menus):
+        if not agree(job, combination):
+            continue
         used = 0
-        money = job.make.shade_cost * sum(choice.shades for choice in combination)
+        money = worth(job, combination, priced=True)
         bought = 0
         priced = True
         for cloth in job.cloths:
@@ -74,7 +77,7 @@ def best(job: Job, most: int) -> tuple[Key, int] | None:
         least = used if least is None else min(least, used)
         found.append(
             (
-                money if priced else Fraction(bought),
+                money if priced else bought + worth(job, combination, priced=False),
                 sum(choice.shades for choice in combination),
                 used,
                 len({w for choice in combination for w in choice.cut_widths}),
@@ -83,6 +86,44 @@ def best(job: Job, most: int) -> tuple[Key, int] | None:
         )
     assert least is not None
     return min(found), least
+
+
+def agree(job: Job, combination: Sequence[Choice]) -> bool:
+    """Whether copies are divided alike, tied openings have as many shades, and cloth lies one way.
+
+    Args:
+        combination: a choice for each copy of each opening, in the job's order.
+    """
+    copies = iter(combination)
+    taken = {o.name: [next(copies) for _ in range(o.copies)] for o in job.openings}
+    for opening in job.openings:
+        mine = taken[opening.name]
+        if opening.alike and len({choice.widths for choice in mine}) > 1:
+            return False
+        others = taken[opening.like] if opening.like else []
+        if others and len({choice.shades for choice in (*mine, *others)}) > 1:
+            return False
+    ways: dict[str, set[bool]] = {}
+    for choice in combination:
+        for name, turned in choice.lays:
+            ways.setdefault(name, set()).add(turned)
+    return all(len(turned) == 1 for turned in ways.values())
+
+
+def worth(job: Job, combination: Sequence[Choice], *, priced: bool) -> Fraction:
+    """What the shades cost, or the cloth that each must be worth: money, or ticks."""
+    shades = sum(choice.shades for choice in combination)
+    if not priced:
+        return Fraction(job.make.extra_shade * shades)
+    if job.make.shade_cost is not None:
+        return job.make.shade_cost * shades
+    copies = iter(combination)
+    total = Fraction(0)
+    for opening in job.openings:
+        price = job.cloth(opening.cloth).price or Fraction(0)
+        for _ in range(opening.copies):
+            total += next(copies).shades * price * job.make.extra_shade / job.price_unit
+    return total
 
 
 def matched(job: Job, cloth: Cloth) -> bool:
@@ -131,10 +172,18 @@ def _choices(job: Job, opening: Opening, count: int) -> Iterator[Choice]:
         finished = [w * job.step for w in widths]
         face = job.cloth(opening.cloth)
         lining = job.cloth(job.make.lining) if job.make.lining else None
-        for turns in product(*(_turns(cloth) for cloth in (face, lining) if cloth)):
-            made = _panels(job, [c for c in (face, lining) if c], turns, finished, length)
+        of = [c for c in (face, lining) if c]
+        runs = [opening.runs or face.runs, *([lining.runs] if lining else [])]
+        for turns in product(*map(_turns, runs)):
+            own = [opening.runs is not None, *([False] if lining else [])]
+            lays = tuple(
+                (cloth.name, turned)
+                for cloth, turned, apart in zip(of, turns, own, strict=True)
+                if cloth.runs == "either" and not apart
+            )
+            made = _panels(job, of, turns, finished, length)
             if made is not None:
-                yield Choice(count, gaps, frozenset(made[1]), made[0], tuple(finished))
+                yield Choice(count, gaps, frozenset(made[1]), made[0], tuple(finished), lays)
 
 
 def _widths(rule: str, count: int, low: int, sums: tuple[int, int]) -> Iterator[tuple[int, ...]]:
@@ -161,8 +210,8 @@ def _ascending(count: int, low: int, sums: tuple[int, int]) -> Iterator[tuple[in
             yield (first, *rest)
 
 
-def _turns(cloth: Cloth) -> tuple[bool, ...]:
-    return {"up the bolt": (False,), "railroaded": (True,), "either": (False, True)}[cloth.runs]
+def _turns(runs: str) -> tuple[bool, ...]:
+    return {"up the bolt": (False,), "railroaded": (True,)}.get(runs, (False, True))
 
 
 def _panels(

@@ -15,7 +15,7 @@ from functools import cache
 from itertools import permutations, product
 from math import gcd, prod
 
-from brute_force import Choice, choices, start_allowance
+from brute_force import Choice, agree, choices, start_allowance, worth
 from shadewright.job.model import Cloth, Job, Opening
 
 STEP = 8128 // 8  # of all places tried: an eighth of an inch
@@ -40,6 +40,9 @@ def best(job: Job) -> tuple[int, int, int] | None:
     found = []
     for rows in _row_sets(cloth):
         for combination in product(*_menus(job, rows)):
+            taken = [choice for choice, _ in combination]
+            if not agree(job, taken):
+                continue
             pieces = [
                 piece
                 for opening, (choice, heights) in zip(openings, combination, strict=True)
@@ -51,7 +54,8 @@ def best(job: Job) -> tuple[int, int, int] | None:
                 job, cloth, tuple(sorted(pieces, key=lambda p: (-p.along, p.across, p.places)))
             )
             bought = -(-(used + start_allowance(job, cloth)) // cloth.sold_in) * cloth.sold_in
-            found.append((bought, sum(choice.shades for choice, _ in combination), used))
+            shades = sum(choice.shades for choice in taken)
+            found.append((bought + int(worth(job, taken, priced=False)), shades, used))
     return min(found, default=None)
 
 

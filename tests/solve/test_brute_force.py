@@ -121,6 +121,7 @@ def test_the_oracle_itself_on_a_job_done_by_hand() -> None:
         price = 36
         sold_in = "1 in"
         [make]
+        extra_shade = 0
         take_up = 1
         side_fold = 0.5
         [[opening]]

@@ -43,7 +43,8 @@ def tiny(seed: int, shifts: tuple[str, ...] = SHIFTS, columns: tuple[int, ...] =
         f"start = {draw.choice((chr(34) + 'any' + chr(34), '1', '2.5'))}",
         f"motif_at = {draw.choice((0, 1, 2.5))}",
         f'sold_in = "{draw.choice(("1/8 yd", "1/4 in"))}"',
-        "[make]\nside_fold = 0.5\ntake_up = 1\nsquare_up = " + draw.choice(("0", "1")),
+        "[make]\nextra_shade = 0\nside_fold = 0.5\ntake_up = 1\nsquare_up = "
+        + draw.choice(("0", "1")),
         f'[match]\nstrategy = "{strategy}"\nanchor = "{draw.choice(("head", "sill", "wall"))}"',
         f'centre_on = "{draw.choice(("motif", "between"))}"',
     ]
@@ -55,6 +56,7 @@ def tiny(seed: int, shifts: tuple[str, ...] = SHIFTS, columns: tuple[int, ...] =
         lines.append(f"height = {draw.choice((10, 11, 14.5, 20))}\nhead = {heads[k]}")
         lines.append(f"clearance = 0\ngap = {draw.choice(('[0, 1]', '1', '0'))}\nnarrowest = 6")
         lines.append(
+            "alike = false\n"
             f"copies = {draw.choice((1, 1, 2))}\nshades = {draw.choice(('[1, 2]', '[1, 3]', '2'))}"
         )
     return "\n".join(lines)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
 from functools import cached_property
-from typing import Literal
+from typing import Any, Literal, Self
 
 from pydantic import BaseModel, ConfigDict
 
@@ -322,6 +322,12 @@ class Job(Frozen):
     @cached_property
     def _by_name(self) -> dict[str, Opening]:
         return {opening.name: opening for opening in self.openings}
+
+    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
+        """As of every model; what was worked out from its facts is not taken along."""
+        copied = super().model_copy(update=update, deep=deep)
+        copied.__dict__.pop("_by_name", None)
+        return copied
 
     @property
     def priced(self) -> bool:

@@ -82,7 +82,8 @@ def _again(job: Job, before: Plan, since: Since, effort: _Terms) -> Plan | None:
     stands = StandingPlan(job, before, since)
     whole = stands.by_copy
     begun = stands.begun(whole)
-    asked, groups = varied_problem([(frozenset(), whole)], begun)
+    named = {opening.name: opening.name.partition(COPY)[0] for opening in whole.openings}
+    asked, groups = varied_problem([(frozenset(), whole)], begun, named)
     # What is cut is off the roll, and so is all that lay before it.
     gone = {where: [(0, end)] for where, end in since.reach(before).items()}
     for part in before.gone:

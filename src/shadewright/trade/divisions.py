@@ -8,7 +8,7 @@ so no shade is wider than its cloth allows, and gaps as even as the cutting step
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -104,15 +104,20 @@ def turns(runs: Runs) -> list[bool]:
     return {"up the bolt": [False], "railroaded": [True]}.get(runs, [False, True])
 
 
-def tied(job: Job) -> dict[str, str]:
-    """Openings that must have as many shades as one another: by name, the first of them."""
-    found = {opening.name: opening.name for opening in job.openings}
+def tied(job: Job, named: Mapping[str, str]) -> dict[str, str]:
+    """Openings that must have as many shades as one another: by name, the first of them.
+
+    Args:
+        named: for openings that are copies of others, the name of these.
+    """
+    names = {opening.name: named.get(opening.name, opening.name) for opening in job.openings}
+    first = {name: name for name in names.values()}
     for opening in job.openings:
         if opening.like is not None:
-            one, other = found[opening.name], found[opening.like]
-            found = {name: one if of == other else of for name, of in found.items()}
-    sizes = Counter(found.values())
-    return {name: of for name, of in found.items() if sizes[of] > 1}
+            one, other = first[names[opening.name]], first[opening.like]
+            first = {name: one if of == other else of for name, of in first.items()}
+    sizes = Counter(first.values())
+    return {name: first[of] for name, of in names.items() if sizes[first[of]] > 1}
 
 
 def limits(job: Job, opening: Opening, way: Way) -> Limits | None:

@@ -166,7 +166,7 @@ class _Ties:
                 for o in job.openings
                 if o.alike and copies[names[o.name]] > 1 and len(widths.get(names[o.name], ())) < 2
             },
-            tied(job),
+            tied(job, named),
         )
 
     def told_by(self, opening: Opening) -> str | None:
@@ -275,7 +275,7 @@ def _disagreements(job: Job, kinds: Sequence[Kind]) -> Iterator[Refusal]:
                 'runs = "mixed" would do',
             )
         else:
-            others = [o.name for o in job.openings if tied(job).get(o.name) == name]
+            others = [o.name for o in job.openings if tied(job, {}).get(o.name) == name]
             yield Refusal(
                 f'[[opening]] "{name}" like',
                 f"no number of shades suits all of {' and '.join(others)}",
