@@ -418,10 +418,11 @@ def test_narrow_shades_of_a_divided_opening_have_their_lines_nearer() -> None:
 @pytest.fixture(scope="module")
 def porch() -> tuple[Job, PlanAnswer]:
     job = read_job(PORCH)
-    # As many shades as save any cloth: the cards below are of those.
+    # As many shades as save any cloth, however it lies: the cards below are of those.
     make = job.make.model_copy(update={"extra_shade": 0})
-    openings = tuple(opening.model_copy(update={"alike": False}) for opening in job.openings)
-    job = job.model_copy(update={"make": make, "openings": openings})
+    openings = [opening.model_copy(update={"alike": False}) for opening in job.openings]
+    cloths = tuple(cloth.model_copy(update={"runs": "mixed"}) for cloth in job.cloths)
+    job = job.model_copy(update={"make": make, "cloths": cloths}).with_openings(openings)
     return job, make_plan(job)
 
 
