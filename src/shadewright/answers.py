@@ -26,6 +26,20 @@ class StickPlan:
 
 
 @dataclass(frozen=True)
+class FrontierPoint:
+    """What a job takes with so many shades.
+
+    Attributes:
+        bought: by cloth.
+        cost: money spent, as in a plan's totals.
+    """
+
+    shades: int
+    bought: Mapping[str, Ticks]
+    cost: float
+
+
+@dataclass(frozen=True)
 class PlanAnswer:
     """A plan and what belongs to its report.
 
@@ -34,6 +48,7 @@ class PlanAnswer:
         naive: what the notepad way would buy; None where there is none.
         stopped: whether the user stopped the search.
         wood: boards and rods as cut, and how good that is.
+        frontier: the same job with fewer shades and with more; empty where it was not asked for.
     """
 
     plan: Plan
@@ -41,9 +56,10 @@ class PlanAnswer:
     naive: Naive | None
     stopped: bool
     wood: StickPlan
+    frontier: tuple[FrontierPoint, ...] = ()
 
 
-Choice = Literal["strategies", "hems", "lay", "shades"]
+Choice = Literal["strategies", "hems", "lay", "alike", "shades"]
 """What `compare` compares."""
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 
 from shadewright import stopping
 from shadewright.answers import PlanAnswer
@@ -10,11 +11,12 @@ from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job, Opening
 from shadewright.judge.replay import judge
 from shadewright.measure import Ticks
+from shadewright.planning.frontier import frontier
 from shadewright.solve.answer.layout import to_plan
 from shadewright.solve.answer.workshop import wood
 from shadewright.solve.effort import USUAL, Effort
 from shadewright.solve.problem.kinds import Problem
-from shadewright.solve.problem.menu import problem
+from shadewright.solve.problem.menu import JobProblem, problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import Forgone
@@ -30,10 +32,6 @@ class NoPlanError(Exception):
 
 
 GoalReport = Callable[[GoalName, float, float], None]
-
-
-JobProblem = tuple[Problem, tuple[tuple[Opening, ...], ...]]
-"""A job's problem, and which openings each of its kinds stands for."""
 
 
 def ready(job: Job) -> None:
@@ -77,6 +75,8 @@ def make_plan(  # noqa: PLR0917
     report: GoalReport | None = None,
     most_shades: int | None = None,
     effort: Effort = USUAL,
+    *,
+    with_frontier: bool = False,
 ) -> PlanAnswer:
     """Divide, lay out and order the cuts of a job, and have the judge cut the plan again.
 
@@ -87,6 +87,7 @@ def make_plan(  # noqa: PLR0917
             money, lengths in ticks).
         most_shades: that the plan may have, at least the fewest of `shade_range`; no limit if None.
         effort: limits of the search.
+        with_frontier: whether the plan is set against fewer shades and more, in the time left.
 
     Raises:
         CannotMeetError: the job cannot be made as asked.
@@ -99,7 +100,15 @@ def make_plan(  # noqa: PLR0917
     found = search(asked, supply, cloth, seed, tell, Wish(limits, enough=True))
     if found is None or found.short.value:
         raise not_enough(job, (asked, groups), supply, found, clock, seed)
-    return judged(job, to_plan(job, asked, groups, found), clock, seed)
+    answer = judged(job, to_plan(job, asked, groups, found), clock, seed)
+    if with_frontier and not answer.faults:
+        shades = answer.plan.totals.shades
+        try:
+            points = frontier(job, (asked, groups), supply, shades, clock, seed)
+        except KeyboardInterrupt:
+            points = ()
+        answer = replace(answer, frontier=points)
+    return answer
 
 
 def posed(job: Job, clock: Clock, seconds: float) -> tuple[JobProblem, Supply]:

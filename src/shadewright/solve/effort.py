@@ -85,6 +85,8 @@ class Effort:
         share_above: the same of goals that come before those of a proof (judged).
         glance: the same for a look at the least length of all: buying steps are coarse, so money
             is mostly settled long before the last tick is (measured).
+        frontier_points: numbers of shades that a plan is set against (judged).
+        frontier_copies: openings up to which it is (judged).
         small_model: variables and constraints of a model that is built even where no time is left,
             if there is no plan (judged).
         listed_patterns: of sticks that are all listed; beyond, patterns are priced (measured).
@@ -142,6 +144,8 @@ class Effort:
     shares: tuple[float, ...] = (0.1, 0.3, 0.9)
     share_above: float = 0.5
     glance: float = 0.03
+    frontier_points: int = 4
+    frontier_copies: int = 100
     small_model: int = 3_000
     listed_patterns: int = 6_000
     listed_lengths: int = 60

@@ -9,7 +9,9 @@ from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to
 from shadewright.trade import divisions
 from shadewright.trade.buying import bought_length, cloth_cost, start_allowance, whole_repeats
+from shadewright.trade.cords import draw_of
 from shadewright.trade.counts import counts
+from shadewright.trade.worth import cost_of_shade
 
 
 @dataclass(frozen=True)
@@ -20,7 +22,7 @@ class Naive:
     bought: dict[str, Ticks]
     """Per cloth."""
     cost: float
-    """Cloth, and `shade_cost` for every shade; 0 when a cloth has no price."""
+    """Cloth, and what every shade costs apart from it; 0 when a cloth has no price."""
 
 
 def naive(job: Job) -> Naive | None:
@@ -32,7 +34,7 @@ def naive(job: Job) -> Naive | None:
     """
     if not all(job.cloth(name).can_buy for name in _cloths(job)):
         return None
-    shades = 0
+    shades, spent = 0, Fraction(0)
     lengths: dict[str, Ticks] = {}
     railroaded: dict[str, bool] = {}
     for opening in job.openings:
@@ -41,6 +43,8 @@ def naive(job: Job) -> Naive | None:
             return None
         count, way, width = simple
         shades += count * opening.copies
+        draws = [draw_of(opening, place, count) for place in range(1, count + 1)]
+        spent += opening.copies * sum(cost_of_shade(job, opening, width, draw) for draw in draws)
         face, lining = divisions.cloths_of(job, opening)
         for part, size in divisions.panels(job, opening, way, width).items():
             cloth = face if part == "face" or lining is None else lining
@@ -58,7 +62,7 @@ def naive(job: Job) -> Naive | None:
         )
         for name, length in lengths.items()
     }
-    money = (job.make.shade_cost or 0) * shades + sum(
+    money = spent + sum(
         (cloth_cost(job, job.cloth(name), length) for name, length in bought.items()), Fraction(0)
     )
     priced = all(job.cloth(name).price is not None for name in bought)

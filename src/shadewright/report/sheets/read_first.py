@@ -25,6 +25,7 @@ from shadewright.report.sheets.cells import (
 from shadewright.report.sheets.letters import lines_of
 from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import CAUTIONS
+from shadewright.report.work.choices import why_so_many
 from shadewright.report.work.words import (
     GOALS,
     clean,
@@ -70,10 +71,10 @@ def put_read_first(sheet: Worksheet, account: Account, refs: Quotes) -> None:
     columns = len(_FIRST)
     set_widths(sheet, _FIRST)
     row = put_title(sheet, clean(job.title), ("A cutting plan for roll-up shades.",), columns)
-    said = account.advice
+    told = account.advice
     if job.children:
-        row = _paragraphs(sheet, row, "First of all", said[:1]) + 1
-        said = said[1:]
+        row = _paragraphs(sheet, row, "First of all", told[:1]) + 1
+        told = told[1:]
     row = _section(sheet, row, "In all", columns)
     put_row(sheet, row, ("Shades to make", live(refs.shades, looks.COUNT), "", ""))
     for cloth, cell in buy.cloth.items():
@@ -93,13 +94,18 @@ def put_read_first(sheet: Worksheet, account: Account, refs: Quotes) -> None:
     note = "of the usable cloth cut into"
     put_row(sheet, row, ("Waste", live(refs.waste, looks.SHARE), "", note))
     row = _section(sheet, row + 2, "What each opening gets", columns)
-    for name, told in account.divisions:
-        _pair(sheet, row, name, told)
+    for name, gets in account.divisions:
+        _pair(sheet, row, name, gets)
         row += 1
+    if account.lay:
+        row = _paragraphs(sheet, row + 1, "How the cloth lies", account.lay)
+    if account.against_shades:
+        said = [*account.against_shades, why_so_many(job)]
+        row = _paragraphs(sheet, row + 1, "Shades against cloth", said)
     how_to = [f"{i}. {line}" for i, line in enumerate(_HOW_TO, 1)]
     row = _paragraphs(sheet, row + 1, "How to use this workbook", how_to)
     row = _paragraphs(sheet, row + 1, "Cautions", CAUTIONS)
-    row = _paragraphs(sheet, row + 1, "Before you begin", said)
+    row = _paragraphs(sheet, row + 1, "Before you begin", told)
     row = _proof(sheet, row + 1, job, plan)
     if job.notes:
         row = _paragraphs(sheet, row + 1, "Notes on the job", job.notes)

@@ -7,6 +7,7 @@ from shadewright.job.model import Job
 from shadewright.report.text.wrapping import wrapped
 from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import SHORT_CAUTION
+from shadewright.report.work.choices import why_so_many
 from shadewright.report.work.makings import sticks_said
 from shadewright.report.work.words import (
     GOALS,
@@ -40,6 +41,11 @@ def summary(account: Account) -> str:
             *(wrapped(f"{name}: {told}") for name, told in account.divisions),
         ],
     ]
+    if account.lay:
+        parts.append(["How the cloth lies", *map(wrapped, account.lay)])
+    if account.against_shades:
+        said = [*account.against_shades, why_so_many(job)]
+        parts.append(["Shades against cloth", *map(wrapped, said)])
     if naive is not None:
         parts.append(["The notepad way", wrapped(_comparison(job, plan, naive))])
     parts.append(["How good this is", *_goodness(account)])
@@ -66,7 +72,13 @@ def _buying(job: Job, plan: Plan) -> list[str]:
             line += f" at {money(float(price))} a {per}: {money(cost)}"
         lines.append(wrapped(line))
     each = job.make.shade_cost or 0
-    if each:
+    if job.prices is not None:
+        shades = count(plan.totals.shades, "shade")
+        hardware = plan.totals.cost - sum(p.cost for p in plan.pieces)
+        lines.append(
+            wrapped(f"{shades}, hardware, sticks and work by their prices: {money(hardware)}")
+        )
+    elif each:
         cost = float(each * plan.totals.shades)
         shades = count(plan.totals.shades, "shade")
         lines.append(wrapped(f"{shades} at {money(float(each))} apart from cloth: {money(cost)}"))

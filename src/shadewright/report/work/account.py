@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from shadewright.answers import StickPlan
+from shadewright.answers import FrontierPoint, StickPlan
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.report.work.advice import advice
+from shadewright.report.work.choices import frontier_said, lays_said
 from shadewright.report.work.lays import PieceLay, lay_out
 from shadewright.report.work.makings import Card, Supplies, cards, supplies
 from shadewright.report.work.offcuts import Offcut, offcuts
@@ -23,12 +24,14 @@ class Account:
     Attributes:
         naive: what the notepad way would buy; None where it cannot be worked out.
         sticks: how good the cutting of boards and rods is known to be; None if it is not told.
+        frontier: the job with fewer shades and with more; empty if it is not told.
     """
 
     job: Job
     plan: Plan
     naive: Naive | None = None
     sticks: StickPlan | None = None
+    frontier: tuple[FrontierPoint, ...] = ()
 
     @cached_property
     def lays(self) -> list[PieceLay]:
@@ -64,3 +67,13 @@ class Account:
     def divisions(self) -> list[tuple[str, str]]:
         """Every opening with the way it is divided."""
         return divisions(self.job, self.by_copy)
+
+    @cached_property
+    def against_shades(self) -> list[str]:
+        """What fewer shades would take, and what more would save, a line for each number."""
+        return frontier_said(self.job, self.plan, self.frontier)
+
+    @cached_property
+    def lay(self) -> list[str]:
+        """Which way each plain cloth lies that was free to lie either way."""
+        return lays_said(self.job, self.plan)

@@ -46,8 +46,11 @@ from shadewright.trade.refusal import CannotMeetError, Refusal
 from shadewright.trade.sizes import PanelSize
 from shadewright.trade.worth import worth_of_shades
 
+JobProblem = tuple[Problem, tuple[tuple[Opening, ...], ...]]
+"""A job's problem, and which openings each of its kinds stands for."""
 
-def problem(job: Job) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
+
+def problem(job: Job) -> JobProblem:
     """The problem of a job, and which openings each of its kinds stands for.
 
     Raises:
@@ -82,7 +85,7 @@ def varied_problem(
     variants: Sequence[tuple[Gives, Job]],
     begun: Sequence[Begun] = (),
     named: Mapping[str, str] | None = None,
-) -> tuple[Problem, tuple[tuple[Opening, ...], ...]]:
+) -> JobProblem:
     """The problem of a job whose openings may also be made as variants of it say.
 
     Args:

@@ -1,0 +1,54 @@
+"""What a plan chose, in words: how many shades against how much cloth, and which way cloth lies."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from shadewright.answers import FrontierPoint
+from shadewright.cloth.plan import Plan
+from shadewright.job.model import Job
+from shadewright.report.work.words import clean, count, has_prices, money
+
+
+def frontier_said(job: Job, plan: Plan, points: Sequence[FrontierPoint]) -> list[str]:
+    """A line for each number of shades, from the fewest up; empty where there is no choice."""
+    if len(points) < 2:
+        return []
+    lines = []
+    for point in points:
+        cloth = " and ".join(f"{job.tape.cloth(n)} of {clean(c)}" for c, n in point.bought.items())
+        line = f"{count(point.shades, 'shade')}: {cloth or 'no cloth to buy'}"
+        if has_prices(job, plan):
+            line += f", {money(point.cost)}"
+        lines.append(line + (" (this plan)" if point.shades == plan.totals.shades else ""))
+    return lines
+
+
+def why_so_many(job: Job) -> str:
+    """What one more shade had to save, as a sentence."""
+    if job.priced and job.prices is not None:
+        return "A shade more had to save more cloth than its hardware and its work cost."
+    if job.priced and job.make.shade_cost is not None:
+        each = money(float(job.make.shade_cost))
+        return f"A shade more had to save more cloth than the {each} that it costs."
+    if not job.make.extra_shade:
+        return "A shade more was taken wherever it saves any cloth."
+    least = job.tape.cloth(job.make.extra_shade)
+    return f"A shade more had to save at least {least} of cloth (extra_shade)."
+
+
+def lays_said(job: Job, plan: Plan) -> list[str]:
+    """Which way each cloth lies that was free to lie either way, a sentence each."""
+    lines = []
+    for cloth in job.cloths:
+        ways = {panel.railroaded for panel in plan.panels if panel.cloth == cloth.name}
+        if cloth.runs not in ("either", "mixed") or not ways:
+            continue
+        way = "railroaded" if True in ways else "up the bolt"
+        name = clean(cloth.name)
+        lines.append(
+            f"{name}: some panels lie railroaded, and some up the bolt."
+            if len(ways) > 1
+            else f"{name}: every panel lies {way}."
+        )
+    return lines
