@@ -266,6 +266,7 @@ anchor = "wall"
 [fit]
 gaps = 7
 mirrored = false
+alike = 2
 free = 5
 overlap = 4
 hem = 9
@@ -361,7 +362,8 @@ FULL_SHEETS: dict[str, list[list[object]]] = {
         ["anchor", "wall"], ["lots", "job"],
     ],
     "Fit": [
-        ["gaps", 7], ["mirrored", "no"], ["free", 5], ["overlap", 4], ["hem", 9], ["single", "no"],
+        ["gaps", 7], ["mirrored", "no"], ["free", 5], ["alike", 2], ["overlap", 4], ["hem", 9],
+        ["single", "no"],
         ["match", 8], ["railroad", 6], ["lining", 3], ["leave_out", 50], ["widest_gap", "2 cm"],
         ["least_fold", 0.5], ["least_overlap", 1], ["other_lining", "stripe"],
     ],
@@ -483,6 +485,7 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         gaps=7,
         mirrored=None,
         free=5,
+        alike=2,
         overlap=4,
         hem=9,
         single=None,

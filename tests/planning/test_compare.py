@@ -21,6 +21,7 @@ from shadewright.job.read import read_job
 from shadewright.planning import compare as comparing
 from shadewright.planning.compare import (
     Case,
+    alike_cases,
     compare,
     frontier_cases,
     hem_cases,
@@ -84,7 +85,16 @@ def test_the_lay_is_a_choice_only_where_no_print_decides_it() -> None:
     plain = job_of(LEAF + '[match]\nstrategy = "plain"')
     for job in (plain, job_of(PLAIN)):
         runs = [case.job.cloth("leaf").runs for case in lay_cases(job)]
-        assert runs == ["up the bolt", "railroaded", "either"]
+        assert runs == ["up the bolt", "railroaded", "either", "mixed"]
+
+
+def test_copies_are_a_choice_only_where_there_are_some() -> None:
+    assert alike_cases(job_of(PLAIN)) == [] or any(o.copies > 1 for o in job_of(PLAIN).openings)
+    two = job_of(PLAIN).with_openings(
+        o.model_copy(update={"copies": 2}) for o in job_of(PLAIN).openings
+    )
+    alike = [{o.alike for o in case.job.openings} for case in alike_cases(two)]
+    assert alike == [{True}, {False}]
 
 
 def test_a_lined_shade_has_no_hems_to_choose() -> None:

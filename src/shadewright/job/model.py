@@ -224,6 +224,8 @@ class Fit(Frozen):
     """Widths equal from either side only, where all were to be equal."""
     free: int | None = 3
     """Any widths."""
+    alike: int | None = 1
+    """Copies of an opening divided differently."""
     overlap: int | None = 2
     """Outside mounts overlap as little as `least_overlap`."""
     hem: int | None = 3

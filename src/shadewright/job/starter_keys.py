@@ -146,6 +146,7 @@ FIT = (
     _cost("gaps", "cost of wider gaps; false, here and below, forbids it"),
     _cost("mirrored", "of widths equal from either side only"),
     _cost("free", "of any widths"),
+    _cost("alike", "of copies divided differently"),
     _cost("overlap", "of less overlap, outside mounts"),
     _cost("hem", "of narrower folds of the side hems"),
     _cost("single", "of single side hems"),

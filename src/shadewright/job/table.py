@@ -194,7 +194,7 @@ class TableReader:
             length = self._length(key, _as_written(name), 0, wanted)
             if length is None:
                 return ()
-            if length not in lengths:
+            if lengths and length not in lengths:
                 sold = [tape.short(each) for each in lengths]
                 self.refuse(key, f"lengths that are sold, {one_of(sold)}", shown(name))
                 return ()

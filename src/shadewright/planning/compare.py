@@ -88,9 +88,27 @@ def lay_cases(job: Job) -> list[Case]:
     ways: tuple[tuple[str, Runs], ...] = (
         ("all up the bolt", "up the bolt"),
         ("all railroaded", "railroaded"),
-        ("whichever is best", "either"),
+        ("one way, whichever is best", "either"),
+        ("each opening its own way", "mixed"),
     )
     return [Case("lay", name, turned(runs)) for name, runs in ways]
+
+
+def alike_cases(job: Job) -> list[Case]:
+    """Copies of an opening divided alike, or each its own way, where there are copies."""
+    if all(opening.copies == 1 for opening in job.openings):
+        return []
+
+    def divided(alike: bool) -> Job:
+        return job.with_openings(o.model_copy(update={"alike": alike}) for o in job.openings)
+
+    names = {"copies divided alike": True, "each copy its own way": False}
+    return [Case("alike", name, divided(alike)) for name, alike in names.items()]
+
+
+def any_saving_will_do(job: Job) -> Job:
+    """The job as it is where one shade more need not save more than it is known to cost."""
+    return job.made(extra_shade=0)
 
 
 def frontier_cases(job: Job, cheapest: int, fewest: int) -> list[Case]:
@@ -122,7 +140,8 @@ def compare(
     Returns:
         What came of each case, in order, and whether the user stopped before all were planned.
     """
-    cheapest = Case("shades", "as many as are cheapest", job)
+    free = any_saving_will_do(job)
+    cheapest = Case("shades", "as many as are cheapest", free)
     first = [*cases, *([cheapest] if frontier else [])]
     stopping.keep()
     at_once = workers or os.cpu_count() or 1
@@ -134,7 +153,7 @@ def compare(
         last = found[-1] if frontier and found else None
         if last is not None and last.plan is not None and not pool.ended:
             shades = last.plan.totals.shades
-            found += pool.plan(frontier_cases(job, shades, shade_range(job)[0]))
+            found += pool.plan(frontier_cases(free, shades, shade_range(job)[0]))
         return found, pool.stopped
 
 

@@ -71,6 +71,7 @@ def of_openings(job: Job) -> list[Concession]:
         lambda o: {"widths": "mirrored" if o.widths == "equal" else o.widths},
     )
     add("free", "any widths", lambda _: {"widths": "free"})
+    add("alike", "copies divided differently", _copies_apart)
     add(
         "overlap",
         f"an overlap of {tape.short(fit.least_overlap)}",
@@ -79,6 +80,10 @@ def of_openings(job: Job) -> list[Concession]:
         },
     )
     return found
+
+
+def _copies_apart(opening: Opening) -> dict[str, object]:
+    return {"alike": opening.alike and opening.copies == 1}
 
 
 def of_all(job: Job) -> list[Concession]:

@@ -8,6 +8,7 @@ from shadewright.cloth import lattice
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.report.text.wrapping import JOB_SAID_BACK, wrapped
 from shadewright.report.work.cautions import first_of_all
+from shadewright.report.work.choices import why_so_many
 from shadewright.report.work.words import clean, count
 from shadewright.trade import divisions, sizes
 from shadewright.trade.counts import counts
@@ -32,6 +33,7 @@ def said_back(job: Job, placed: Mapping[str, set[int]]) -> str:
     for cloth in job.cloths:
         lines += [_wrapped(line) for line in _cloth(job, cloth)]
     lines += ["", "How every shade is made", *(_wrapped(line) for line in _make(job))]
+    lines += ["", "How many shades", _wrapped(why_so_many(job)), *map(_wrapped, _ties(job))]
     lines += ["", "Openings, and how each could be divided"]
     for opening in job.openings:
         lines += _opening(job, opening, placed[opening.name])
@@ -40,9 +42,28 @@ def said_back(job: Job, placed: Mapping[str, set[int]]) -> str:
     return "\n".join(lines) + "\n"
 
 
+def _ties(job: Job) -> Iterator[str]:
+    """What openings have in common."""
+    several = [opening for opening in job.openings if opening.copies > 1]
+    if several:
+        free = [clean(opening.name) for opening in several if not opening.alike]
+        apart = f", but for those of {' and '.join(free)}" if free else ""
+        yield (
+            "Copies of an opening may be divided differently."
+            if len(free) == len(several)
+            else f"Copies of an opening are divided alike{apart}."
+        )
+    for opening in job.openings:
+        if opening.like is not None:
+            yield f"{clean(opening.name)} has as many shades as {clean(opening.like)}."
+
+
 def _cloth(job: Job, cloth: Cloth) -> Iterator[str]:
     tape = job.tape
-    runs = cloth.runs if cloth.runs != "either" else "up the bolt or railroaded"
+    runs = {
+        "either": "up the bolt or railroaded, all of it one way",
+        "mixed": "up the bolt or railroaded, each opening its own way",
+    }.get(cloth.runs, cloth.runs)
     yield (
         f"{clean(cloth.name)}: {tape.short(cloth.width)} wide, {tape.short(cloth.usable)} of it "
         f"usable; cut {runs}; sold by {tape.cloth(cloth.sold_in)}"
@@ -230,9 +251,9 @@ def _division(job: Job, opening: Opening, limit: Limits, number: int) -> str:
 def _lying(job: Job, opening: Opening, way: Way) -> str:
     face, lining = divisions.cloths_of(job, opening)
     parts = []
-    if face.runs == "either":
+    if len(divisions.turns(opening.runs or face.runs)) > 1:
         parts.append("railroaded" if way.face else "up the bolt")
-    if lining is not None and lining.runs == "either":
+    if lining is not None and len(divisions.turns(lining.runs)) > 1:
         parts.append(f"lining {'railroaded' if way.lining else 'up the bolt'}")
     return f", {', '.join(parts)}" if parts else ""
 

@@ -25,16 +25,16 @@ def frontier_said(job: Job, plan: Plan, points: Sequence[FrontierPoint]) -> list
 
 
 def why_so_many(job: Job) -> str:
-    """What one more shade had to save, as a sentence."""
+    """What one more shade must save, as a sentence."""
     if job.priced and job.prices is not None:
-        return "A shade more had to save more cloth than its hardware and its work cost."
+        return "One more shade must save more cloth than its hardware and its work cost."
     if job.priced and job.make.shade_cost is not None:
         each = money(float(job.make.shade_cost))
-        return f"A shade more had to save more cloth than the {each} that it costs."
+        return f"One more shade must save more cloth than the {each} that it costs."
     if not job.make.extra_shade:
-        return "A shade more was taken wherever it saves any cloth."
+        return "One more shade is made wherever it saves any cloth."
     least = job.tape.cloth(job.make.extra_shade)
-    return f"A shade more had to save at least {least} of cloth (extra_shade)."
+    return f"One more shade must save at least {least} of cloth (extra_shade)."
 
 
 def lays_said(job: Job, plan: Plan) -> list[str]:

@@ -15,6 +15,7 @@ HEADINGS: dict[Choice, str] = {
     "strategies": "Matching the repeat",
     "hems": "Side hems",
     "lay": "How the cloth lies",
+    "alike": "Copies of an opening",
     "shades": "Cloth against number of shades",
 }
 STRATEGY_WORDS = {
@@ -53,7 +54,13 @@ class Comparison:
     @cached_property
     def conclusions(self) -> list[str]:
         """What it shows, in sentences."""
-        return [*self._of_matching(), *self._of("hems"), *self._of("lay"), *self._of_shades()]
+        return [
+            *self._of_matching(),
+            *self._of("hems"),
+            *self._of("lay"),
+            *self._of_alike(),
+            *self._of_shades(),
+        ]
 
     def more_than_plain(self, plan: Plan) -> int | None:
         """Cloth that a plan buys beyond the plain one, in ticks."""
@@ -83,6 +90,17 @@ class Comparison:
             yield f"Cloth cut with {best[0]} takes {cloth} less than with {worst[0]}."
         else:
             yield f"Of the ways to lay the cloth, {best[0]} takes {cloth} less than {worst[0]}."
+
+    def _of_alike(self) -> Iterator[str]:
+        plans = [plan for _, plan in self._plans("alike")]
+        if len(plans) == 2:
+            more = bought(plans[0]) - bought(plans[1])
+            cloth = self.job.tape.cloth(abs(more))
+            yield (
+                f"To divide copies alike takes {cloth} more cloth than to let them differ."
+                if more > 0
+                else "To divide copies alike takes no more cloth than to let them differ."
+            )
 
     def _of_shades(self) -> Iterator[str]:
         plans = [plan for _, plan in self._plans("shades")]

@@ -179,7 +179,7 @@ class _Ties:
     def agreed(self, job: Job, opening: Opening, way: Way, widths: tuple[Ticks, ...]) -> Agreed:
         """What a division of an opening says of all that must be agreed on."""
         found: list[tuple[Topic, Value]] = []
-        if opening.name in self.alike:
+        if opening.name in self.alike and opening.alike:
             found.append((("division", self.alike[opening.name]), widths))
         if opening.name in self.like:
             found.append((("shades", self.like[opening.name]), len(widths)))
