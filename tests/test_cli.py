@@ -277,6 +277,7 @@ def test_no_time_at_all_still_gives_a_plan() -> None:
 
 
 @pytest.mark.skipif(os.name == "nt", reason="there are no such pipes there")
+@pytest.mark.slow
 def test_a_reader_that_stops_reading_is_no_crash(job: Path) -> None:
     with subprocess.Popen(
         [sys.executable, "-m", "shadewright", "check", str(job)],

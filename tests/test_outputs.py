@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import stat
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
+from typing import Any
 
 import pytest
 from typer.testing import CliRunner, Result
 
+from jobs import mostly_slow
+from shadewright import stopping
 from shadewright.cli.app import app
 from shadewright.job.starter import write_starter_xlsx
 from shadewright.outputs import OutputError, outputs
@@ -192,6 +197,7 @@ def test_a_folder_that_gives_no_answer(tmp_path: Path, monkeypatch: pytest.Monke
 
 
 @posix
+@pytest.mark.slow
 def test_names_in_other_letters_than_the_systems(job: Path, tmp_path: Path) -> None:
     name = os.fsdecode(os.fsencode(tmp_path) + b"/caf\xe9\x1b[31m")
     result = command("plan", job, "--json", f"{name}.json")
@@ -223,7 +229,7 @@ def test_a_file_that_appears_meanwhile_is_not_written_over(tmp_path: Path) -> No
 
 
 @posix
-@pytest.mark.parametrize("ending", ["xlsx", "json", "svg", "pdf", "png"])
+@pytest.mark.parametrize("ending", mostly_slow(["json", "xlsx", "svg", "pdf", "png"], 5))
 def test_a_full_disk_is_told_in_one_line(job: Path, tmp_path: Path, ending: str) -> None:
     """A limit on the size of files fails in the midst of writing, as a full disk does."""
     import resource
@@ -279,7 +285,9 @@ def test_what_a_killed_run_left_is_cleared_and_a_live_runs_is_not(tmp_path: Path
 
 
 @posix
-@pytest.mark.parametrize("what", ["--help", "--version", "check", "plan", "new", "compare"])
+@pytest.mark.parametrize(
+    "what", mostly_slow(["check", "--help", "--version", "plan", "new", "compare"], 6)
+)
 def test_a_result_that_cannot_be_printed_is_told(job: Path, tmp_path: Path, what: str) -> None:
     words: list[str | Path] = [what]
     words += [tmp_path / "new.toml"] if what == "new" else []
@@ -294,7 +302,7 @@ def test_a_result_that_cannot_be_printed_is_told(job: Path, tmp_path: Path, what
 
 
 @posix
-@pytest.mark.parametrize("what", ["check", "plan", "none.toml"])
+@pytest.mark.parametrize("what", mostly_slow(["check", "plan", "none.toml"], 3))
 def test_messages_that_cannot_be_printed_change_no_exit_code(job: Path, what: str) -> None:
     words = ["check", what] if what == "none.toml" else [what, job]
     with Path("/dev/full").open("w") as full:
@@ -302,8 +310,17 @@ def test_messages_that_cannot_be_printed_change_no_exit_code(job: Path, what: st
     assert result.returncode == (2 if what == "none.toml" else 0)
 
 
-@pytest.mark.parametrize("encoding", ["cp1252", "ascii", "cp1252:strict"])
-@pytest.mark.parametrize("what", ["check", "plan", "fit", "compare"])
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("encoding", "what"),
+    [
+        ("cp1252", "check"),
+        ("ascii", "plan"),
+        ("cp1252:strict", "check"),
+        ("cp1252", "fit"),
+        ("cp1252", "compare"),
+    ],
+)
 def test_letters_that_cannot_be_shown_are_replaced(job: Path, encoding: str, what: str) -> None:
     words = ["--choice", "hems"] if what == "compare" else []
     environment = os.environ | {"PYTHONIOENCODING": encoding}
@@ -312,3 +329,28 @@ def test_letters_that_cannot_be_shown_are_replaced(job: Path, encoding: str, wha
     assert "Traceback" not in result.stderr
     if what == "plan":
         assert result.stdout.startswith("??d? ?" if encoding == "ascii" else "?ód? ?")
+
+
+@posix
+def test_a_request_while_a_file_gets_its_name_leaves_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It came right after a temporary file was made, before its name was known, and that stayed."""
+    before = {number: signal.getsignal(number) for number in (signal.SIGINT, signal.SIGTERM)}
+    made = tempfile.mkstemp
+
+    def asked_meanwhile(**where: Any) -> tuple[int, str]:
+        found = made(**where)
+        signal.raise_signal(signal.SIGTERM)
+        return found
+
+    monkeypatch.setattr(tempfile, "mkstemp", asked_meanwhile)
+    monkeypatch.setattr(stopping, "_state", stopping._StopRequest())
+    stopping.hear()
+    try:
+        with pytest.raises(stopping.Termination), outputs([tmp_path / "a.txt"], False, {}):
+            pytest.fail("the work was begun")
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+    assert list(tmp_path.iterdir()) == []

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from jobs import mostly_slow
 from shadewright import stopping
 from shadewright.solve.run import Clock
 
@@ -75,6 +76,7 @@ def folder(tmp_path: Path) -> Path:
     return made
 
 
+@pytest.mark.slow
 def test_fit_hears_ctrl_c_after_its_first_boards_and_rods(folder: Path) -> None:
     """A solver's own handler once left the system's default behind, and fit was killed."""
     job = EXAMPLES / "fit" / "attic.toml"
@@ -116,6 +118,7 @@ def test_ctrl_c_while_writing_loses_no_plan(folder: Path) -> None:
     assert run.files() == ["p.json", "p.xlsx"]
 
 
+@pytest.mark.slow
 def test_ctrl_c_twice_ends_at_once(folder: Path) -> None:
     run = Run(folder, "plan", EXAMPLES / "porch.toml", "--out", "p.xlsx", "--picture", "p.pdf")
     run.wait_until(run.writes)
@@ -147,7 +150,7 @@ def test_ctrl_c_during_imports_prints_no_traceback(folder: Path) -> None:
     assert run.files() == []
 
 
-@pytest.mark.parametrize("seconds", [0.0, 1.5, 4.0])
+@pytest.mark.parametrize("seconds", mostly_slow([1.5, 0.0, 4.0], 3))
 def test_ctrl_c_reaches_no_worker_of_compare(folder: Path, seconds: float) -> None:
     """The key goes to all processes of a terminal; those that plan leave it to the first."""
     job = EXAMPLES / "porch-leaf.toml"
@@ -164,8 +167,8 @@ def test_ctrl_c_reaches_no_worker_of_compare(folder: Path, seconds: float) -> No
 
 
 @pytest.fixture
-def state(monkeypatch: pytest.MonkeyPatch) -> stopping._State:
-    fresh = stopping._State()
+def state(monkeypatch: pytest.MonkeyPatch) -> stopping._StopRequest:
+    fresh = stopping._StopRequest()
     monkeypatch.setattr(stopping, "_state", fresh)
     return fresh
 
@@ -174,14 +177,14 @@ def press() -> None:
     stopping._interrupted(signal.SIGINT, None)
 
 
-def test_with_nothing_to_keep_the_key_ends_all(state: stopping._State) -> None:
+def test_with_nothing_to_keep_the_key_ends_all(state: stopping._StopRequest) -> None:
     with pytest.raises(KeyboardInterrupt):
         press()
     assert state.asked
 
 
 def test_a_search_is_asked_first_and_reminded_then(
-    state: stopping._State, monkeypatch: pytest.MonkeyPatch
+    state: stopping._StopRequest, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(stopping, "PATIENCE", 60.0)
     with stopping.ends_soon():
@@ -197,7 +200,7 @@ def test_a_search_is_asked_first_and_reminded_then(
 
 
 def test_what_is_kept_is_carried_through_unless_asked_twice(
-    state: stopping._State, monkeypatch: pytest.MonkeyPatch
+    state: stopping._StopRequest, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(stopping, "PATIENCE", 60.0)
     stopping.keep()
@@ -208,7 +211,7 @@ def test_what_is_kept_is_carried_through_unless_asked_twice(
         press()
 
 
-def test_a_clock_is_over_when_it_was_asked_anywhere(state: stopping._State) -> None:
+def test_a_clock_is_over_when_it_was_asked_anywhere(state: stopping._StopRequest) -> None:
     clock = Clock(10.0)
     assert not clock.leaving(0.1).over
     answers = iter([False, True])

@@ -23,6 +23,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from shadewright import stopping
 from shadewright.job.files import reason
 from shadewright.job.problems import printable
 
@@ -108,22 +109,25 @@ def outputs(
             _clear_leftovers(folder)
         for place in places:
             try:
-                parts[place.named], held[place.named] = _temporary(place.file)
+                with stopping.carried_through():
+                    parts[place.named], held[place.named] = _temporary(place.file)
             except OSError as why:
                 raise _unwritten(place.named, why) from None
         with _no_second_traceback():
             yield Writing(parts)
-        for place in places:
-            try:
-                _take_name(parts[place.named], place, force)
-            except OSError as why:
-                raise _unwritten(place.named, why) from None
+        with stopping.carried_through():
+            for place in places:
+                try:
+                    _take_name(parts[place.named], place, force)
+                except OSError as why:
+                    raise _unwritten(place.named, why) from None
     finally:
-        for handle in held.values():
-            os.close(handle)
-        for part in parts.values():
-            with contextlib.suppress(OSError):
-                part.unlink(missing_ok=True)
+        with stopping.carried_through():
+            for handle in held.values():
+                os.close(handle)
+            for part in parts.values():
+                with contextlib.suppress(OSError):
+                    part.unlink(missing_ok=True)
 
 
 def _unwritten(file: Path, why: OSError) -> OutputError:

@@ -41,6 +41,8 @@ class _StopRequest:
         self.overdue = False
         self.searching = False
         self.kept = False
+        self.through = 0
+        self.postponed: int | None = None
         self.elsewhere: Callable[[], bool] = lambda: False
 
 
@@ -77,6 +79,20 @@ def ends_soon() -> Iterator[None]:
         _state.searching = before
 
 
+@contextlib.contextmanager
+def carried_through() -> Iterator[None]:
+    """A few steps that must not be broken into: what is asked meanwhile is heard right after."""
+    _state.through += 1
+    try:
+        yield
+    finally:
+        _state.through -= 1
+        postponed = _state.postponed
+        if postponed is not None and not _state.through:
+            _state.postponed = None
+            (_terminated if postponed == signal.SIGTERM else _interrupted)(postponed, None)
+
+
 def keep() -> None:
     """There is something to keep: from now on, being asked once interrupts nothing but a search."""
     _state.kept = True
@@ -110,7 +126,10 @@ def children_deaf() -> Iterator[None]:
         yield
 
 
-def _interrupted(_number: int, _frame: FrameType | None) -> None:
+def _interrupted(number: int, _frame: FrameType | None) -> None:
+    if _state.through:
+        _state.postponed = _state.postponed or number
+        return
     if _state.overdue:
         # Our own reminder: the search was asked and has not come back.
         _state.overdue = False
@@ -132,6 +151,9 @@ def _remind() -> None:
         _thread.interrupt_main()
 
 
-def _terminated(_number: int, _frame: FrameType | None) -> None:
+def _terminated(number: int, _frame: FrameType | None) -> None:
+    if _state.through:
+        _state.postponed = number
+        return
     _state.terminated = True
     raise Termination

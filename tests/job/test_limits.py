@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from jobs import job_of
+from jobs import job_of, mostly_slow
 from shadewright.cli.app import app
 from shadewright.cloth.plan import Plan, StickCut, StickUse
 from shadewright.cloth.plan_file import plan_data
@@ -22,6 +22,7 @@ from shadewright.job.read import read_job
 from shadewright.job.starter import write_starter_xlsx
 from shadewright.judge.making import sticks_are_sold
 from shadewright.judge.replay import judge
+from shadewright.judge.trial import Trial
 
 HEAD = 'title = "t"\n[cloth.c]\nwidth = 54\n'
 OPENING = '[[opening]]\nname = "W"\nwidth = 40\nheight = 50\n'
@@ -144,7 +145,7 @@ def test_notes_and_merges_of_any_size_are_passed_over(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(os.name == "nt", reason="memory is limited otherwise there")
-@pytest.mark.parametrize("what", ["notes", "bomb", "far out", "dotted key"])
+@pytest.mark.parametrize("what", mostly_slow(["notes", "bomb", "far out", "dotted key"], 4))
 def test_refusals_take_little_time_and_memory(tmp_path: Path, what: str) -> None:
     """The whole command, start to end, within a gigabyte; it used to take up to twelve."""
     import resource
@@ -238,9 +239,9 @@ def test_sticks_are_not_each_compared_with_all() -> None:
         StickUse(stick="board", stock=96 * inch, cuts=[StickCut(shade="s", length=40 * inch)])
         for _ in range(30_000)
     ]
-    assert list(sticks_are_sold(job, Plan.model_construct(wood=wood))) == []
+    assert list(sticks_are_sold(Trial(job, Plan.model_construct(wood=wood)))) == []
     wood.append(
         StickUse(stick="rod", stock=50 * inch, cuts=[StickCut(shade="s", length=30 * inch)])
     )
-    (fault,) = sticks_are_sold(job, Plan.model_construct(wood=wood))
+    (fault,) = sticks_are_sold(Trial(job, Plan.model_construct(wood=wood)))
     assert fault.startswith('stick 30001: a rod 50" long is not sold')

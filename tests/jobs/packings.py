@@ -7,7 +7,8 @@ from collections import Counter
 from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
-from shadewright.solve.search.improvement import Found, search
+from shadewright.solve.search.found import Found
+from shadewright.solve.search.improvement import search
 from shadewright.trade.divisions import Way
 
 Sizes = list[tuple[int, int]]

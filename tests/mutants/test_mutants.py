@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 import mutant_runs
+from jobs import mostly_slow
 from mutant_kinds import KINDS, Material, Mutant, material, mutant
 from mutant_runs import run
 
@@ -26,7 +27,7 @@ def stuff(tmp_path_factory: pytest.TempPathFactory) -> Material:
     return material(tmp_path_factory.mktemp("material"), PLANNED)
 
 
-@pytest.mark.parametrize("kind", range(len(KINDS)))
+@pytest.mark.parametrize("kind", mostly_slow(range(len(KINDS)), 5))
 def test_damaged_inputs_are_refused_or_used_and_never_crash(kind: int, stuff: Material) -> None:
     ended = [run(mutant(8, kind + len(KINDS) * i, stuff), SLACK) for i in range(EACH)]
     assert [each for each in ended if each.wrong] == []
@@ -81,6 +82,7 @@ def test_what_is_wrong_is_told(monkeypatch: pytest.MonkeyPatch, name: str) -> No
     assert any(says in each for each in wrong), wrong
 
 
+@pytest.mark.slow
 def test_a_mutant_follows_from_its_number(stuff: Material, tmp_path: Path) -> None:
     stuff.store(tmp_path)
     again = Material.stored(tmp_path)

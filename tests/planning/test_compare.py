@@ -126,6 +126,7 @@ def found() -> list[CaseAnswer]:
     return compare(job, cases, frontier=True, seconds=20, workers=2)[0]
 
 
+@pytest.mark.slow
 def test_each_case_is_the_plan_of_its_own_job(found: list[CaseAnswer]) -> None:
     for case, compared in zip(strategy_cases(job_of(LEAF)), found, strict=False):
         alone = make_plan(case.job, 5).plan
@@ -223,6 +224,7 @@ def test_it_comes_first_where_a_job_cannot_be_met_too(tmp_path: Path, command: s
     assert any("annot be met" in line for line in said[1:])
 
 
+@pytest.mark.slow
 def test_files_are_written_whole_and_never_over_others(leaf: Path, tmp_path: Path) -> None:
     book, data = tmp_path / "c.xlsx", tmp_path / "c.json"
     words = ["compare", leaf, "--out", book, "--json", data, "--seconds", 5]

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from jobs import job_of
+from jobs import job_of, mostly_slow
 from shadewright.cli.app import app
 from shadewright.job.model import Job
 from shadewright.judge.replay import judge
@@ -127,7 +127,7 @@ def by_trying(job: Job) -> int | None:
     return None
 
 
-@pytest.mark.parametrize("name", ["an opening left out", "a weaker match"])
+@pytest.mark.parametrize("name", mostly_slow(["an opening left out", "a weaker match"], 2))
 def test_the_same_seed_gives_the_same_answer_however_fast_the_machine(
     name: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -179,6 +179,7 @@ def test_enough_leaves_one_large_remnant() -> None:
     assert judge(job, json.loads(found.plan.model_dump_json(by_alias=True))) == []
 
 
+@pytest.mark.slow
 def test_a_forbidden_concession_is_not_made() -> None:
     text = short(57, (49, 50, "shades = 2\ngap = 0.5"))
     free = fit(job_of(text))
@@ -188,6 +189,7 @@ def test_a_forbidden_concession_is_not_made() -> None:
     assert all(not remedy.left_out for remedy in kept.remedies)
 
 
+@pytest.mark.slow
 def test_costs_decide_what_comes_first() -> None:
     text = short(57, (49, 50, "shades = 2\ngap = 0.5"))
     cheap = fit(job_of(text + "\n[fit]\nhem = 9\nsingle = 1"))
@@ -205,6 +207,7 @@ def test_nothing_on_hand_has_nothing_to_fit() -> None:
         fit(job)
 
 
+@pytest.mark.slow
 def test_the_command_says_what_helps_and_what_does_not(tmp_path: Path) -> None:
     file = tmp_path / "job.toml"
     file.write_text(short(57, (49, 50, "shades = 2\ngap = 0.5")), encoding="utf-8")

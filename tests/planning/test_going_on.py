@@ -35,7 +35,7 @@ def some_job(seed: int) -> Job:
     return job_of(make(seed))
 
 
-@pytest.mark.parametrize("seed", mostly_slow(range(30)))
+@pytest.mark.parametrize("seed", mostly_slow(range(20)))
 def test_after_any_prefix_nothing_cut_is_touched_and_no_more_is_needed(seed: int) -> None:
     job = some_job(seed)
     try:
@@ -334,6 +334,7 @@ HARD = 'title = "hard"\n[cloth.c]\nwidth = 118\nprice = 20\n' + "".join(
 )
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.name == "nt", reason="signals are sent otherwise there")
 def test_ctrl_c_keeps_the_best_plan_of_the_rest(tmp_path: Path) -> None:
     job, plan, rest = (tmp_path / name for name in ("job.toml", "plan.json", "rest.json"))

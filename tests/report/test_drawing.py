@@ -200,6 +200,7 @@ def test_a_very_tall_picture_stays_within_bounds() -> None:
         assert dpi**2 * 10 * height <= 50_000_000
 
 
+@pytest.mark.slow
 def test_a_tall_picture_is_drawn(tmp_path: Path) -> None:
     """Some 90 in: every card comes out at its place."""
     asked, made = samples.porch()

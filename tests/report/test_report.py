@@ -23,6 +23,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from PIL import Image
 
 import samples
+from jobs import mostly_slow
 from samples import CM, INCH, YARD, cloth, inches, job, make, opening, plan, shades, striped
 from shadewright.cloth.plan import Goal, Panel, Plan, Proof
 from shadewright.job.model import Job
@@ -500,7 +501,7 @@ def test_lined_shades_tell_both_sizes_and_the_wash(tmp_path: Path) -> None:
 HOSTILE = ('=HYPERLINK("x")', "+1+1", "-2", "@SUM(A1)", "#N/A", "=1\x07+2 & <b>", "日本語 $x_1$ 🪟")
 
 
-@pytest.mark.parametrize("name", HOSTILE)
+@pytest.mark.parametrize("name", mostly_slow(HOSTILE, 7))
 def test_text_of_a_job_stays_text(tmp_path: Path, name: str) -> None:
     asked = job(
         [opening(name, 40.5, 80, cloth=name)],
@@ -601,6 +602,7 @@ def row_of(sheet: Any, label: str) -> list[Any]:
     )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", SAMPLES)
 def test_formulas_give_the_plans_numbers(recalculated: dict[str, Workbook], name: str) -> None:
     asked, made = SAMPLES[name]()
@@ -716,7 +718,7 @@ def test_motif_rows_run_through_the_heads() -> None:
     assert len(lines) == (use.length - first) // inches(13.5) + 1
 
 
-@pytest.mark.parametrize("suffix", [".svg", ".pdf", ".png"])
+@pytest.mark.parametrize("suffix", mostly_slow([".svg", ".pdf", ".png"], 3))
 def test_pictures_are_whole_and_the_same_twice(
     tmp_path: Path, sample: tuple[Job, Plan], suffix: str
 ) -> None:

@@ -21,13 +21,14 @@ from shadewright.job.model import Cloth, Job
 from shadewright.judge.replay import judge
 from shadewright.measure import TICKS
 from shadewright.planning.make import NoPlanError, make_plan
-from shadewright.solve.search import improvement as search
-from shadewright.solve.search.model import Model, build
+from shadewright.solve.search import stage
+from shadewright.solve.search.building import build
+from shadewright.solve.search.model import Model
 from shadewright.trade.refusal import CannotMeetError
 
 INCH = TICKS["in"]
 
-RANDOM = 50
+RANDOM = 30
 
 
 @pytest.mark.parametrize("seed", mostly_slow(range(RANDOM)))
@@ -447,7 +448,7 @@ def test_without_time_one_start_is_tried_and_not_all(monkeypatch: pytest.MonkeyP
         built.append(given[1])
         return build(*given)
 
-    monkeypatch.setattr(search, "build", counted)
+    monkeypatch.setattr(stage, "build", counted)
     with contextlib.suppress(CannotMeetError, NoPlanError):
         make_plan(job, seconds=0)
     # One for the plan and one for the openings that can be made; all eight took seconds each time.

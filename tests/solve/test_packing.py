@@ -12,6 +12,7 @@ import pytest
 import rectpack
 from hyperpack.benchmarks.datasets import hopper_and_turton_2000
 
+from jobs import mostly_slow
 from packings import Sizes, height_cut, height_reached, packed, strip
 from published import PUBLISHED
 from shadewright.solve.packing.grid import Grid
@@ -29,7 +30,7 @@ def instance(group: str, number: int) -> tuple[Sizes, int]:
     return [(item["w"], item["l"]) for item in items.values()], sheet["W"]
 
 
-@pytest.mark.parametrize("number", range(3))
+@pytest.mark.parametrize("number", mostly_slow(range(3), 3))
 def test_three_stage_heights_of_c1_are_reached_and_proved(number: int) -> None:
     sizes, width = instance("C1", number)
     found = packed(strip(sizes, width), 60)
@@ -40,7 +41,7 @@ def test_three_stage_heights_of_c1_are_reached_and_proved(number: int) -> None:
 
 
 @pytest.mark.parametrize("group", list(FREE_HEIGHT))
-@pytest.mark.parametrize("number", range(3))
+@pytest.mark.parametrize("number", mostly_slow(range(3), 3))
 def test_heights_and_bounds_enclose_what_is_known(group: str, number: int) -> None:
     sizes, width = instance(group, number)
     found = packed(strip(sizes, width), 1)
@@ -89,7 +90,7 @@ def second_height(sizes: Sizes, width: int) -> int:
 
 
 @pytest.mark.parametrize("group", ["C1", "C2", "C3", "C4", "C5"])
-@pytest.mark.parametrize("number", range(3))
+@pytest.mark.parametrize("number", mostly_slow(range(3), 3))
 def test_a_second_packer_never_beats_the_bound(group: str, number: int) -> None:
     sizes, width = instance(group, number)
     bound = free_bound(sizes, width)
@@ -97,7 +98,7 @@ def test_a_second_packer_never_beats_the_bound(group: str, number: int) -> None:
     assert bound <= second_height(sizes, width)
 
 
-@pytest.mark.parametrize("seed", range(25))
+@pytest.mark.parametrize("seed", mostly_slow(range(25), 6))
 def test_the_bound_holds_on_random_pieces(seed: int) -> None:
     draw = random.Random(seed)
     width = draw.randint(12, 40)

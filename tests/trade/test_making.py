@@ -18,7 +18,7 @@ from openpyxl import load_workbook
 from openpyxl.workbook import Workbook
 from ortools.sat.python import cp_model
 
-from jobs import inches, job_of
+from jobs import inches, job_of, mostly_slow
 from published import PUBLISHED
 from shadewright.answers import PlanAnswer
 from shadewright.job.model import Draw, Job
@@ -152,7 +152,7 @@ def random_found(seed: int) -> Sticks:
     return cut_sticks(*random_sticks(seed), Clock(20))
 
 
-@pytest.mark.parametrize("seed", range(RANDOM_SETS))
+@pytest.mark.parametrize("seed", mostly_slow(range(RANDOM_SETS), 16))
 def test_random_sticks_are_never_a_stick_above_the_bound(seed: int) -> None:
     pieces, stock, kerf = random_sticks(seed)
     found = random_found(seed)
@@ -161,6 +161,7 @@ def test_random_sticks_are_never_a_stick_above_the_bound(seed: int) -> None:
     assert len(found.sticks) - found.fewest <= 1 or not found.proved
 
 
+@pytest.mark.slow
 def test_random_sticks_are_nearly_all_proved() -> None:
     proved = sum(random_found(seed).proved for seed in range(RANDOM_SETS))
     assert proved >= 0.95 * RANDOM_SETS
@@ -577,6 +578,7 @@ def prices(sheet: Any) -> None:
             row[3].value = 2
 
 
+@pytest.mark.slow
 def test_what_to_buy_by_live_sums(porch: tuple[Job, PlanAnswer], recalculated: Workbook) -> None:
     job, planned = porch
     plan, need = planned.plan, Account(job, planned.plan).supplies
@@ -611,6 +613,7 @@ def test_what_to_buy_by_live_sums(porch: tuple[Job, PlanAnswer], recalculated: W
     assert total[8] == pytest.approx(by_hand - total[4], rel=1e-9)
 
 
+@pytest.mark.slow
 def test_what_sticks_yield_by_live_sums(
     porch: tuple[Job, PlanAnswer], recalculated: Workbook
 ) -> None:

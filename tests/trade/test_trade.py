@@ -51,7 +51,7 @@ def test_a_square_board_hangs_as_pythagoras_says() -> None:
     assert top == inches(0.5)
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=20)
 @given(st.floats(0.1, 3), st.floats(1.001, 6))
 def test_a_boards_pocket_is_as_long_as_its_loop(side: float, times: float) -> None:
     pocket = 2 * side * times
@@ -61,7 +61,7 @@ def test_a_boards_pocket_is_as_long_as_its_loop(side: float, times: float) -> No
     assert depth <= pocket
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=20)
 @given(st.floats(0.1, 3), st.floats(1.001, 6))
 def test_a_rods_pocket_is_as_long_as_its_loop(diameter: float, times: float) -> None:
     """The loop measured along its way, a thousand chords, against twice the pocket's depth."""

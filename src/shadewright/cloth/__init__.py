@@ -1,1 +1,1 @@
-"""Cloth as geometry: what a plan is, where panels lie, and the judge that cuts a plan again."""
+"""Cloth as geometry: what a plan is, where panels lie."""

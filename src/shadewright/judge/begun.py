@@ -1,24 +1,19 @@
-"""The part of the judge's rule book that is about plans which go on from one that is partly cut."""
+"""The judge's rules for plans that go on from one which is partly cut."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterator
 
-from shadewright.cloth.plan import Plan
-from shadewright.job.model import Job
 from shadewright.judge import saying as say
-
-Faults = Iterator[str]
-Rule = Callable[[Job, Plan], Faults]
+from shadewright.judge.trial import Faults, Trial
 
 
-def cut_drops_come_first(_job: Job, plan: Plan) -> Faults:
+def cut_drops_come_first(trial: Trial) -> Faults:
     """Each drop that is said to be cut already is one of the plan's, said once, and none before it
     on its piece is still to be cut."""
-    drops = {(drop.cloth, drop.piece, drop.number) for drop in plan.drops}
+    drops = {(drop.cloth, drop.piece, drop.number) for drop in trial.plan.drops}
     numbers: dict[tuple[str, str], list[int]] = defaultdict(list)
-    for cut in plan.cut:
+    for cut in trial.plan.cut:
         numbers[cut.cloth, cut.piece].append(cut.number)
         if (cut.cloth, cut.piece, cut.number) not in drops:
             where = say.piece(cut.cloth, cut.piece)
@@ -32,18 +27,14 @@ def cut_drops_come_first(_job: Job, plan: Plan) -> Faults:
             )
 
 
-def nothing_is_cut_from_what_is_gone(job: Job, plan: Plan) -> Faults:
+def nothing_is_cut_from_what_is_gone(trial: Trial) -> Faults:
     """No panel lies on cloth that is cut off already and holds none, or on a flaw found since."""
-    for gone in plan.gone:
+    for gone in trial.plan.gone:
         where = say.piece(gone.cloth, gone.piece)
-        start, end = say.two(job.tape, gone.start, gone.end)
+        start, end = say.two(trial.tape, gone.start, gone.end)
         if not 0 <= gone.start < gone.end:
             yield f"{where}: what is gone begins at {start} and ends at {end}"
-        for panel in plan.panels:
+        for panel in trial.plan.panels:
             here = (panel.cloth, panel.piece) == (gone.cloth, gone.piece)
             if here and panel.y < gone.end and gone.start < panel.y + panel.along:
                 yield f"{say.panel(panel)}: lies on {where} from {start} to {end}, which is gone"
-
-
-BEGUN_RULES: tuple[Rule, ...] = (cut_drops_come_first, nothing_is_cut_from_what_is_gone)
-"""The part of the rule book that is about plans which go on."""

@@ -1,23 +1,19 @@
-"""The judge's rules for what a shade takes besides cloth: sticks, cords, hooks, and the stock.
-
-As in `shadewright.judge.replay`, everything is worked out again from the job's facts alone.
-"""
+"""The judge's rules for what a shade takes besides cloth: sticks, cords, hooks, and the stock."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
 from math import pi, sqrt
 
-from shadewright.cloth.plan import Making, Plan, Shade
-from shadewright.job.model import Cloth, Job, Opening
+from shadewright.cloth.plan import Making, Shade
+from shadewright.job.model import Job, Make, Opening
 from shadewright.judge import saying as say
+from shadewright.judge.sizes import above_head, finished_length, side
+from shadewright.judge.trial import Faults, Trial
 from shadewright.measure import TICKS, Ticks, ceil_to
-
-Faults = Iterator[str]
-Rule = Callable[[Job, Plan], Faults]
 
 _TWO_HOOKS = 42 * TICKS["in"]
 _THICKNESS = Fraction(1, 2)  # mm, of a cloth that the job does not say it of
@@ -58,116 +54,113 @@ def _inset(job: Job, shade: Shade) -> Ticks:
     return inset - make.stick_short // 2
 
 
-def every_shade_is_made_up(_job: Job, plan: Plan) -> Faults:
+def every_shade_is_made_up(trial: Trial) -> Faults:
     """There is one making for each shade, and for nothing else."""
-    made = Counter(making.shade for making in plan.making)
-    for shade in plan.shades:
+    made = Counter(making.shade for making in trial.plan.making)
+    for shade in trial.plan.shades:
         if made[shade.id] != 1:
             yield f"{say.shade(shade.id)}: is made up {made[shade.id]} times, not once"
-    ids = {shade.id for shade in plan.shades}
     for name in made:
-        if name not in ids:
+        if name not in trial.shades:
             yield f"making: the plan has no {say.shade(name)}"
 
 
-def _each(job: Job, plan: Plan) -> Iterator[tuple[Opening, Shade, Making]]:
+def _each(trial: Trial) -> Iterator[tuple[Opening, Shade, Making]]:
     """Makings with the shade and the opening they are for, where there are such."""
-    shades = {shade.id: shade for shade in plan.shades}
-    openings = {opening.name: opening for opening in job.openings}
-    for making in plan.making:
-        shade = shades.get(making.shade)
-        if shade is not None and shade.opening in openings:
-            yield openings[shade.opening], shade, making
+    for making in trial.plan.making:
+        shade = trial.shades.get(making.shade)
+        if shade is not None and shade.opening in trial.openings:
+            yield trial.openings[shade.opening], shade, making
 
 
-def _differs(job: Job, shade: Shade, what: str, found: Ticks, wanted: Ticks) -> Faults:
+def _differs(trial: Trial, shade: Shade, what: str, found: Ticks, wanted: Ticks) -> Faults:
     if found != wanted:
-        a, b = say.two(job.tape, found, wanted)
+        a, b = say.two(trial.tape, found, wanted)
         yield f"{say.shade(shade.id)}: {what} {a}, not {b}"
 
 
-def sticks_suit_the_shade(job: Job, plan: Plan) -> Faults:
+def sticks_suit_the_shade(trial: Trial) -> Faults:
     """Board and rod are as much shorter than the finished width as the job says."""
-    for _, shade, making in _each(job, plan):
-        wanted = shade.finished_width - job.make.stick_short
-        yield from _differs(job, shade, "its board is", making.board, wanted)
-        yield from _differs(job, shade, "its rod is", making.rod, wanted)
+    for _, shade, making in _each(trial):
+        wanted = shade.finished_width - trial.job.make.stick_short
+        yield from _differs(trial, shade, "its board is", making.board, wanted)
+        yield from _differs(trial, shade, "its rod is", making.rod, wanted)
 
 
-def lift_lines_stand_in(job: Job, plan: Plan) -> Faults:
+def lift_lines_stand_in(trial: Trial) -> Faults:
     """There are two lift lines, as far in from the shade's edges as the job says, left first."""
-    for _, shade, making in _each(job, plan):
-        inset = _inset(job, shade)
-        wanted = [inset, shade.finished_width - job.make.stick_short - inset]
+    for _, shade, making in _each(trial):
+        inset = _inset(trial.job, shade)
+        wanted = [inset, shade.finished_width - trial.job.make.stick_short - inset]
         if len(making.lift_lines) != 2:
             yield f"{say.shade(shade.id)}: has {len(making.lift_lines)} lift lines, not 2"
             continue
-        for side, found, at in zip(("left", "right"), making.lift_lines, wanted, strict=True):
-            yield from _differs(job, shade, f"its {side} lift line is at", found, at)
+        for end, found, at in zip(("left", "right"), making.lift_lines, wanted, strict=True):
+            yield from _differs(trial, shade, f"its {end} lift line is at", found, at)
 
 
-def guides_are_at_their_side(job: Job, plan: Plan) -> Faults:
+def guides_are_at_their_side(trial: Trial) -> Faults:
     """The draw guide is in from the end that the shade draws to, or in the middle."""
-    for _, shade, making in _each(job, plan):
-        board = shade.finished_width - job.make.stick_short
-        inset = job.make.guide_inset
-        wanted = {"left": inset, "right": board - inset}.get(shade.draw, board // 2)
-        yield from _differs(job, shade, "its draw guide is at", making.guide, wanted)
+    for _, shade, making in _each(trial):
+        wanted = _guide(trial.job.make, shade)
+        yield from _differs(trial, shade, "its draw guide is at", making.guide, wanted)
 
 
-def cords_reach(job: Job, plan: Plan) -> Faults:
+def _guide(make: Make, shade: Shade) -> Ticks:
+    """Where the draw guide is, from the board's left end."""
+    board, inset = shade.finished_width - make.stick_short, make.guide_inset
+    return {"left": inset, "right": board - inset}.get(shade.draw, board // 2)
+
+
+def cords_reach(trial: Trial) -> Faults:
     """Each cord runs down, up, along to the guide, and leaves its tail and its knot."""
-    make = job.make
-    for opening, shade, making in _each(job, plan):
-        inset = _inset(job, shade)
-        over = opening.overlap if opening.mount == "outside" else 0
+    make = trial.job.make
+    for opening, shade, making in _each(trial):
+        inset, guide = _inset(trial.job, shade), _guide(make, shade)
         tail = make.tail
         if make.tail_reach is not None and opening.head_above_floor is not None:
-            tail = opening.head_above_floor + over - make.tail_reach
+            tail = opening.head_above_floor + above_head(opening) - make.tail_reach
         board = shade.finished_width - make.stick_short
-        guide = {"left": make.guide_inset, "right": board - make.guide_inset}.get(
-            shade.draw, board // 2
-        )
         lengths = [
-            2 * (opening.height + over) + abs(guide - line) + tail + make.knot
+            2 * finished_length(opening) + abs(guide - line) + tail + make.knot
             for line in (inset, board - inset)
         ]
         if len(making.cords) != 2:
             yield f"{say.shade(shade.id)}: has {len(making.cords)} cords, not 2"
             continue
-        for side, found, wanted in zip(("left", "right"), making.cords, lengths, strict=True):
-            yield from _differs(job, shade, f"its {side} cord is", found, wanted)
+        for end, found, wanted in zip(("left", "right"), making.cords, lengths, strict=True):
+            yield from _differs(trial, shade, f"its {end} cord is", found, wanted)
 
 
-def hooks_hold_the_board(job: Job, plan: Plan) -> Faults:
+def hooks_hold_the_board(trial: Trial) -> Faults:
     """Hooks stand at the lift lines and evenly between: two up to 42 in, three beyond, and more
     where the wet shade would bend the board further than the job allows."""
-    make = job.make
-    for opening, shade, making in _each(job, plan):
-        inset = _inset(job, shade)
+    make = trial.job.make
+    most = _mm(make.most_sag) * (1 + _SLACK)
+    for opening, shade, making in _each(trial):
+        inset = _inset(trial.job, shade)
         span = shade.finished_width - make.stick_short - 2 * inset
         number = 2 if shade.finished_width <= _TWO_HOOKS else 3
         # What bends too far asks for one more, and what is only just enough may be called either.
-        while number < 12 and _bend(job, opening, span, number) > _mm(make.most_sag) * (1 + _SLACK):
+        while number < 12 and _bend(trial, opening, span, number) > most:
             number += 1
         wanted = [inset + span * i // (number - 1) for i in range(number)]
         if making.hooks != wanted:
-            found, asked = (", ".join(map(job.tape.short, at)) for at in (making.hooks, wanted))
+            found, asked = (", ".join(map(trial.tape.short, at)) for at in (making.hooks, wanted))
             yield f"{say.shade(shade.id)}: its hooks are at {found or 'none'}, not at {asked}"
 
 
-def _bend(job: Job, opening: Opening, between: Ticks, hooks: int) -> float:
+def _bend(trial: Trial, opening: Opening, between: Ticks, hooks: int) -> float:
     """Millimetres that a board bends under a wet shade, on so many hooks.
 
     A beam on two supports bends 5 w l^4 / (384 E I); over two spans or more, w l^4 / (184.634 E I).
     Source: any handbook of beams.
     """
-    make = job.make
-    over = opening.overlap if opening.mount == "outside" else 0
-    length = opening.height + over + make.board_pocket + make.rod_pocket + 2 * make.turn_under
-    side = make.seam if make.lining else make.side_folds * make.side_fold
-    grams = sum(_WEIGHT if c.weight is None else c.weight for c in _cloths(job, opening))
-    cloth = float(make.wet_factor) * grams / 1e6 * _mm(length) * (1 + 2 * side / _FULLER)
+    make = trial.job.make
+    pockets = make.board_pocket + make.rod_pocket + 2 * make.turn_under
+    length = finished_length(opening) + pockets
+    grams = sum(_WEIGHT if c.weight is None else c.weight for c in trial.cloths_of(opening))
+    cloth = float(make.wet_factor) * grams / 1e6 * _mm(length) * (1 + 2 * side(make) / _FULLER)
     wood = make.wood.gravity / 1e3 * (_mm(make.board) ** 2 + pi / 4 * _mm(make.rod) ** 2)
     span = _mm(between) / (hooks - 1)
     by = 5 / 384 if hooks == 2 else 1 / 184.634
@@ -179,31 +172,23 @@ def _mm(length: Ticks) -> float:
     return length / TICKS["mm"]
 
 
-def _cloths(job: Job, opening: Opening) -> list[Cloth]:
-    names = {opening.cloth: None, job.make.lining: None}
-    if job.make.lining == opening.cloth:
-        return [cloth for cloth in job.cloths if cloth.name == opening.cloth] * 2
-    return [cloth for cloth in job.cloths if cloth.name in names]
-
-
-def raised_rolls_are_as_thick(job: Job, plan: Plan) -> Faults:
+def raised_rolls_are_as_thick(trial: Trial) -> Faults:
     """The raised roll's ring holds the edge of all its cloth: D^2 = d^2 + 4 L t / pi."""
-    for opening, shade, making in _each(job, plan):
-        over = opening.overlap if opening.mount == "outside" else 0
+    for opening, shade, making in _each(trial):
         thick = sum(
             float(_THICKNESS) if cloth.thickness is None else cloth.thickness
-            for cloth in _cloths(job, opening)
+            for cloth in trial.cloths_of(opening)
         )
-        edge = (opening.height + over) * thick * TICKS["mm"]
-        exact = sqrt(job.make.rod**2 + 4 * edge / pi)
+        edge = finished_length(opening) * thick * TICKS["mm"]
+        exact = sqrt(trial.job.make.rod**2 + 4 * edge / pi)
         if abs(making.raised_diameter - exact) > 0.5 + _SLACK * exact:
-            a, b = say.two(job.tape, making.raised_diameter, round(exact))
+            a, b = say.two(trial.tape, making.raised_diameter, round(exact))
             yield f"{say.shade(shade.id)}: its raised roll is {a} thick, not {b}"
 
 
-def sticks_are_cut_for_every_shade(job: Job, plan: Plan) -> Faults:
+def sticks_are_cut_for_every_shade(trial: Trial) -> Faults:
     """Stock yields one board and one rod for each shade, as long as it takes, and no more."""
-    shades = {shade.id: shade for shade in plan.shades}
+    plan, shades = trial.plan, trial.shades
     cut = Counter((stick.stick, piece.shade) for stick in plan.wood for piece in stick.cuts)
     for shade in plan.shades:
         for kind in ("board", "rod"):
@@ -214,55 +199,38 @@ def sticks_are_cut_for_every_shade(job: Job, plan: Plan) -> Faults:
             if piece.shade not in shades:
                 yield f"stick {number}: the plan has no {say.shade(piece.shade)}"
                 continue
-            wanted = shades[piece.shade].finished_width - job.make.stick_short
+            wanted = shades[piece.shade].finished_width - trial.job.make.stick_short
             if piece.length != wanted:
-                a, b = say.two(job.tape, piece.length, wanted)
+                a, b = say.two(trial.tape, piece.length, wanted)
                 whose = f"the {stick.stick} of {say.shade(piece.shade)}"
                 yield f"stick {number}: {whose} is {a}, not {b}"
 
 
-def sticks_hold_their_cuts(job: Job, plan: Plan) -> Faults:
+def sticks_hold_their_cuts(trial: Trial) -> Faults:
     """The pieces of a stick, with a kerf between each two, are no longer than it."""
-    for number, stick in enumerate(plan.wood, 1):
+    for number, stick in enumerate(trial.plan.wood, 1):
         taken = sum(piece.length for piece in stick.cuts)
-        taken += job.make.kerf * sum(1 for _ in pairwise(stick.cuts))
+        taken += trial.job.make.kerf * sum(1 for _ in pairwise(stick.cuts))
         if not stick.cuts:
             yield f"stick {number}: nothing is cut from it"
         elif taken > stick.stock:
-            a, b = say.two(job.tape, taken, stick.stock)
+            a, b = say.two(trial.tape, taken, stick.stock)
             yield f"stick {number}: its cuts take {a} of a {stick.stick} {b} long"
 
 
-def sticks_are_sold(job: Job, plan: Plan) -> Faults:
+def sticks_are_sold(trial: Trial) -> Faults:
     """Every stick has a length that is sold; one longer than all of them is cut to order, up to a
     whole foot or 10 cm."""
-    unit = TICKS["cm"] * 10 if job.metric else TICKS["ft"]
+    unit = TICKS["cm"] * 10 if trial.job.metric else TICKS["ft"]
     longest_of: dict[str, Ticks] = {}
-    for stick in plan.wood:
+    for stick in trial.plan.wood:
         lengths = [longest_of.get(stick.stick, 0), *(cut.length for cut in stick.cuts)]
         longest_of[stick.stick] = max(lengths)
-    for number, stick in enumerate(plan.wood, 1):
-        sold = job.make.stock.board if stick.stick == "board" else job.make.stock.rod
+    for number, stick in enumerate(trial.plan.wood, 1):
+        sold = trial.job.make.stock.board if stick.stick == "board" else trial.job.make.stock.rod
         longest = longest_of[stick.stick]
         to_order = {ceil_to(longest, unit)} if longest > max(sold) else set()
         if stick.stock not in {*sold, *to_order}:
-            which = " or ".join(map(job.tape.short, (*sold, *to_order)))
-            yield (
-                f"stick {number}: a {stick.stick} {job.tape.short(stick.stock)} long is not sold, "
-                f"only {which}"
-            )
-
-
-MAKING_RULES: tuple[Rule, ...] = (
-    every_shade_is_made_up,
-    sticks_suit_the_shade,
-    lift_lines_stand_in,
-    guides_are_at_their_side,
-    cords_reach,
-    hooks_hold_the_board,
-    raised_rolls_are_as_thick,
-    sticks_are_cut_for_every_shade,
-    sticks_hold_their_cuts,
-    sticks_are_sold,
-)
-"""The part of the rule book that is about making."""
+            which = " or ".join(map(trial.tape.short, (*sold, *to_order)))
+            stock = trial.tape.short(stick.stock)
+            yield f"stick {number}: a {stick.stick} {stock} long is not sold, only {which}"

@@ -7,7 +7,6 @@ from fractions import Fraction
 
 from shadewright.cloth.plan import Drop, Panel
 from shadewright.job.limits import LONGEST_NAME
-from shadewright.job.model import Job
 from shadewright.measure import Tape, Ticks
 
 
@@ -19,22 +18,27 @@ def name(text: str) -> str:
 
 
 def shade(called: str) -> str:
+    """A shade, by its id."""
     return f'shade "{name(called)}"'
 
 
 def panel(cut: Panel) -> str:
+    """A panel, by its shade."""
     return f"{cut.part} of {shade(cut.shade)}"
 
 
 def drop(cut: Drop) -> str:
+    """A drop, by its number and its piece."""
     return f"drop {cut.number} of {piece(cut.cloth, cut.piece)}"
 
 
 def piece(cloth: str, called: str) -> str:
+    """A piece, by the names of its cloth and its own."""
     return f'"{name(cloth)}" {name(called)}'
 
 
 def number(value: float | Fraction) -> str:
+    """Money, or any other number that is no length."""
     return f"{float(value):.12g}"
 
 
@@ -58,6 +62,6 @@ def two(
     return exact(tape, found, words), exact(tape, wanted, words)
 
 
-def off(job: Job, length: Ticks) -> str:
+def off(tape: Tape, length: Ticks) -> str:
     """What to say of a length that is off the cutting step."""
-    return f"of {exact(job.tape, length)} is off the cutting step of {job.tape.short(job.step)}"
+    return f"of {exact(tape, length)} is off the cutting step of {tape.short(tape.step)}"

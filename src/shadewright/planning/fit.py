@@ -38,7 +38,8 @@ from shadewright.solve.problem.menu import problem, varied_problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import Forgone
-from shadewright.solve.search.improvement import Found, Wish, search
+from shadewright.solve.search.found import Found, Wish
+from shadewright.solve.search.improvement import search
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
 TrialReport = Callable[[str], None]

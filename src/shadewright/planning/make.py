@@ -18,8 +18,9 @@ from shadewright.solve.problem.menu import problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import Forgone
+from shadewright.solve.search.found import Found, Wish
 from shadewright.solve.search.goals import Goal, GoalName, money_scale
-from shadewright.solve.search.improvement import Found, Wish, search
+from shadewright.solve.search.improvement import search
 from shadewright.trade.naive import naive
 from shadewright.trade.refusal import CannotMeetError, Refusal
 

@@ -74,7 +74,8 @@ class Effort:
         filled_copies: openings up to which first plans on limited cloth are made one by one
             (measured).
         filled_options: of each that are tried (measured).
-        filled_bases: starts of rows that are tried (judged).
+        settlements: ways to agree on rows, lay and numbers of shades that first plans are made for
+            (judged).
         filled_drops: the latest drops that a rectangle is tried in (measured).
         filled_ways: to put it that are looked at closely (measured).
         strict: share of the time that is left for a look at the job with equal widths, where others
@@ -134,7 +135,7 @@ class Effort:
     open_with_slots: int = 15
     filled_copies: int = 60
     filled_options: int = 6
-    filled_bases: int = 4
+    settlements: int = 4
     filled_drops: int = 12
     filled_ways: int = 3
     strict: float = 0.2

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from shadewright.measure import Ticks
-from shadewright.solve.packing.lanes import CutDrop, CutLane
+from shadewright.solve.packing.drops import CutDrop, CutLane
 from shadewright.solve.packing.lay import Laid, lay_out, length_of
 from shadewright.solve.problem.kinds import Rect, Roll
 from shadewright.solve.search.candidate import in_order

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from shadewright.measure import Ticks, ceil_to
-from shadewright.solve.packing.lanes import CutDrop
+from shadewright.solve.packing.drops import CutDrop
 from shadewright.solve.problem.kinds import Roll
 
 

@@ -26,7 +26,9 @@ from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL
-from shadewright.solve.packing.lanes import CutDrop, CutLane, Packing, Template, total
+from shadewright.solve.packing.drops import CutDrop, CutLane
+from shadewright.solve.packing.lanes import Packing, total
+from shadewright.solve.packing.templates import Template
 from shadewright.solve.packing.turns import Choices, Phased
 from shadewright.solve.problem.kinds import Rect, Roll
 

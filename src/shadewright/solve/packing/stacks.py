@@ -14,8 +14,9 @@ from itertools import pairwise
 
 from ortools.sat.python import cp_model
 
+from shadewright.solve.packing.drops import CutDrop, CutLane
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lanes import CutDrop, CutLane, Packing, total
+from shadewright.solve.packing.lanes import Packing, total
 from shadewright.solve.problem.kinds import Rect
 
 

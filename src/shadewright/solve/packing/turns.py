@@ -16,7 +16,8 @@ from dataclasses import dataclass
 from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks, ceil_to
-from shadewright.solve.packing.lanes import Packing, Template, total
+from shadewright.solve.packing.lanes import Packing, total
+from shadewright.solve.packing.templates import Template
 from shadewright.solve.problem.kinds import Rect, Roll
 
 

@@ -34,7 +34,7 @@ from ortools.linear_solver import pywraplp
 
 from shadewright.measure import Ticks
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lanes import Template, widened
+from shadewright.solve.packing.templates import Template, widened
 from shadewright.solve.problem.kinds import Kind, Option, Rect
 from shadewright.solve.run import Clock, linear_programme, optimise
 

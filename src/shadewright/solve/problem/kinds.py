@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Hashable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -25,6 +25,14 @@ from operator import attrgetter
 from shadewright.cloth.lattice import ANYWHERE, Slot
 from shadewright.measure import Ticks
 from shadewright.trade.divisions import Way
+
+Topic = tuple[str, str]
+"""Something that options taken together must agree on: what kind of thing, and of what."""
+
+Value = Hashable
+
+Agreed = tuple[tuple[Topic, Value], ...]
+"""Topics that an option speaks of, and what it says of each."""
 
 CUT_ALREADY = ""
 """Stands for the roll of a rectangle that need not be cut any more."""
@@ -108,8 +116,7 @@ class Option:
         cut: the rectangles of each shade, left to right: its face, and its lining if any.
         gaps: sum of the gaps.
         cut_widths: the different cut widths among its panels.
-        base: where the motif rows of its cloth lie across the roll, which must be the same for all
-            options taken; None where there is no choice.
+        agreed: what it says of topics that all options taken must agree on.
         gives_up: what was asked for and is given up.
     """
 
@@ -118,7 +125,7 @@ class Option:
     cut: tuple[tuple[Rect, ...], ...]
     gaps: Ticks
     cut_widths: frozenset[Ticks]
-    base: tuple[str, Ticks] | None = None
+    agreed: Agreed = ()
     gives_up: frozenset[str] = frozenset()
 
     @property
@@ -229,42 +236,3 @@ class Problem:
         for rect in sorted(most, key=attrgetter("key")):
             found.setdefault(rect.roll, {})[rect] = most[rect]
         return found
-
-
-def narrowest_options(kinds: Iterable[Kind]) -> tuple[Kind, ...]:
-    """Leave out options that another one beats on every roll.
-
-    Of two options with as many shades, the one whose rectangles are all no larger, matched in
-    order, fits wherever the other fits. So money, shades and length used lose nothing by leaving
-    the larger out; numbers of widths and gaps may, and are decided on all options.
-    """
-    return tuple(
-        Kind(kind.copies, _undominated(kind.options), kind.complete, _undominated(kind.floors))
-        for kind in kinds
-    )
-
-
-def _undominated(options: tuple[Option, ...]) -> tuple[Option, ...]:
-    kept: list[Option] = []
-    # By total size, so that what beats an option is met before it.
-    for option in sorted(options, key=_size):
-        if not any(beats(other, option) for other in kept):
-            kept.append(option)
-    chosen = {id(option) for option in kept}
-    return tuple(option for option in options if id(option) in chosen)
-
-
-def _size(option: Option) -> tuple[Ticks, int]:
-    return sum((r.across + r.along) * n for r, n in option.demand), option.shades
-
-
-def beats(one: Option, other: Option) -> bool:
-    """Whether `one` has as many shades as `other` and rectangles that all do for its."""
-    return (
-        one.shades == other.shades
-        and one.base == other.base
-        and one.gives_up <= other.gives_up
-        and len(one.rects) == len(other.rects)
-        and all(a.is_no_larger(b) for a, b in zip(one.rects, other.rects, strict=True))
-        and all(a.does_for(b) for a, b in zip(one.rects, other.rects, strict=True))
-    )

@@ -5,17 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import combinations_with_replacement, islice
+from itertools import islice
 
 from shadewright.cloth.lattice import Slot
 from shadewright.job.model import Job, Opening
-from shadewright.measure import Ticks, ceil_to, floor_to
+from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL
-from shadewright.solve.problem.kinds import CUT_ALREADY, Kind, Option, Problem, Rect
+from shadewright.solve.problem.agreement import with_common_values
+from shadewright.solve.problem.kinds import CUT_ALREADY, Agreed, Kind, Option, Problem, Rect
 from shadewright.solve.problem.slots import MOST_TURNS, Match, settled
+from shadewright.solve.problem.widths import divisions, floor_widths, promising
 from shadewright.trade.counts import counts
 from shadewright.trade.divisions import (
-    Limits,
     Part,
     Way,
     clear_width,
@@ -26,7 +27,6 @@ from shadewright.trade.divisions import (
     limits,
     panels,
     ways,
-    width_sum,
 )
 from shadewright.trade.making import unmakeable
 from shadewright.trade.refusal import CannotMeetError, Refusal
@@ -100,7 +100,7 @@ def varied_problem(
         except CannotMeetError as why:
             refusals += why.refusals
     kinds += [_begun_kind(job, matches, each) for each in begun]
-    kinds = _with_common_bases(kinds)
+    kinds = with_common_values(kinds)
     refusals += [_why_no_base(job) for kind in kinds if not kind.options]
     if refusals:
         raise CannotMeetError(*dict.fromkeys(refusals))
@@ -124,12 +124,11 @@ def _begun_kind(job: Job, matches: Mapping[str, Match], begun: Begun) -> Kind:
     ]
     if begun.row is not None:
         points = [(column, begun.row) for column, _ in menu.match.bases[:1]]
-    several = len(menu.match.bases) > 1
     for point in points:
         option = menu.begun(begun, point)
         if option is not None:
-            base = (menu.match.cloth.name, menu.match.base_of(point[1]))
-            found[replace(option, base=base if several else None)] = None
+            rows = menu.rows(menu.match.base_of(point[1]))
+            found[replace(option, agreed=rows)] = None
     return Kind(1, tuple(found))
 
 
@@ -184,27 +183,6 @@ def _varied_kind(variants: Sequence[_Variant], name: str, copies: int) -> Kind:
     return Kind(copies, options, complete, () if complete else tuple(floors))
 
 
-def _with_common_bases(kinds: Sequence[Kind]) -> list[Kind]:
-    """The kinds without options whose base some other kind of that cloth has no option for."""
-    common: dict[str, set[tuple[str, Ticks] | None]] = {}
-    for kind in kinds:
-        bases = {option.base for option in kind.options}
-        for cloth in {base[0] for base in bases if base}:
-            common[cloth] = common[cloth] & bases if cloth in common else bases
-    if not common:
-        return list(kinds)
-
-    def kept(option: Option, cloths: set[str]) -> bool:
-        return all(option.base in common[cloth] for cloth in cloths)
-
-    found = []
-    for kind in kinds:
-        cloths = {option.base[0] for option in kind.options if option.base}
-        options = tuple(option for option in kind.options if kept(option, cloths))
-        found.append(replace(kind, options=options))
-    return found
-
-
 def _why_no_base(job: Job) -> Refusal:
     return Refusal(
         "[match] anchor",
@@ -254,7 +232,7 @@ def _kind(job: Job, matches: Mapping[str, Match], opening: Opening, copies: int)
         for way, limit in possible:
             if limit is None:
                 continue
-            found = list(islice(_divisions(job, opening, limit, count), USUAL.divisions + 1))
+            found = list(islice(divisions(job, opening, limit, count), USUAL.divisions + 1))
             # Free widths come in one order only, which says all unless places matter.
             some = opening.widths == "free" and count > 1 and menu.match.order_matters
             if some or (len(found) > USUAL.divisions and opening.widths != "equal"):
@@ -262,10 +240,10 @@ def _kind(job: Job, matches: Mapping[str, Match], opening: Opening, copies: int)
                 if len(found) > USUAL.divisions:
                     # Equal widths are always there, so that more freedom is never worse.
                     equal = ((w,) * count for w in equal_widths(job, opening, limit, count))
-                    promising = _promising(job, opening, limit, count)
-                    some_of_them = islice(promising, USUAL.some_divisions)
+                    packing_well = promising(job, opening, limit, count)
+                    some_of_them = islice(packing_well, USUAL.some_divisions)
                     found = list(dict.fromkeys((*equal, *some_of_them)))
-                for floor in _floor_widths(job, opening, limit, count):
+                for floor in floor_widths(job, opening, limit, count):
                     floors[menu.floor(way, floor)] = None
                 options.update(dict.fromkeys(menu.options(way, found)))
             else:
@@ -293,17 +271,22 @@ class _Menu:
     def options(self, way: Way, divisions: Iterable[tuple[Ticks, ...]]) -> Iterator[Option]:
         """Options of these divisions: one a base and start of rows, none where a face has no
         slot."""
-        several = len(self.match.bases) > 1
         points = [
-            ((column, row + start), (self.match.cloth.name, row) if several else None)
+            ((column, row + start), self.rows(row))
             for column, row in self.match.bases
             for start in self.match.starts
         ]
         for widths in divisions:
-            for point, base in points:
-                option = self._option(way, widths, point, base)
+            for point, rows in points:
+                option = self._option(way, widths, point, rows)
                 if option is not None:
                     yield option
+
+    def rows(self, base: Ticks) -> Agreed:
+        """What is agreed on by options whose motif rows lie from one of several bases."""
+        if len(self.match.bases) == 1:
+            return ()
+        return ((("rows", self.match.cloth.name), base),)
 
     def floor(self, way: Way, widths: tuple[Ticks, ...]) -> Option:
         """An option that bounds a family of divisions: small panels, anywhere, least gaps, no
@@ -333,7 +316,7 @@ class _Menu:
         way: Way,
         widths: tuple[Ticks, ...],
         point: tuple[Ticks, Ticks] | None,
-        base: tuple[str, Ticks] | None = None,
+        agreed: Agreed = (),
     ) -> Option | None:
         """The option of a division whose anchors lie on this point; with no slots asked if None."""
         job, opening = self.job, self.opening
@@ -354,7 +337,7 @@ class _Menu:
                 cut_widths.add(size.cut_width)
             cut.append(tuple(shade))
         gaps = clear_width(opening) - sum(widths)
-        return Option(widths, way, tuple(cut), gaps, frozenset(cut_widths), base)
+        return Option(widths, way, tuple(cut), gaps, frozenset(cut_widths), agreed)
 
     def _sizes(self, way: Way, width: Ticks) -> dict[Part, PanelSize]:
         """The panels of a shade, worked out once for all divisions and points."""
@@ -387,7 +370,7 @@ class _Menu:
         for way in ways(self.job, opening):
             limit = limits(self.job, opening, way)
             if limit and divisible(self.job, opening, limit, count):
-                some = islice(_divisions(self.job, opening, limit, count), USUAL.divisions)
+                some = islice(divisions(self.job, opening, limit, count), USUAL.divisions)
                 if next(self.options(way, some), None) is not None:
                     return True
         return False
@@ -398,140 +381,3 @@ def _asked_of(job: Job) -> str:
     if job.match.strategy == "continuous":
         return f"in one unbroken print with {on} in the middle of the opening"
     return f"with {on} on its centre line"
-
-
-def _divisions(
-    job: Job, opening: Opening, limit: Limits, count: int
-) -> Iterator[tuple[Ticks, ...]]:
-    """Every division into `count` shades, as finished widths left to right.
-
-    Free widths come in one order only, narrowest first: which shade hangs where changes no cut.
-    """
-    if opening.widths == "equal" or count == 1:
-        yield from ((w,) * count for w in equal_widths(job, opening, limit, count))
-        return
-    step = job.step
-    least, most = width_sum(opening, count)
-    if opening.widths == "free":
-        yield from _sorted_sums(count, limit, (least, most), step)
-        return
-    half = count // 2
-    if count % 2 == 0:
-        for left in _sorted_sums(half, limit, (-(-least // 2), most // 2), step):
-            yield left + left[::-1]
-        return
-    for middle in range(limit.narrowest, limit.widest + 1, step):
-        rest = -(-(least - middle) // 2), (most - middle) // 2
-        for left in _sorted_sums(half, limit, rest, step):
-            yield (*left, middle, *left[::-1])
-
-
-def _sorted_sums(
-    count: int, limit: Limits, sums: tuple[Ticks, Ticks], step: Ticks
-) -> Iterator[tuple[Ticks, ...]]:
-    """Every ascending tuple of `count` widths within the limits that adds up to within `sums`."""
-    least, most = sums
-    if count == 0:
-        if least <= 0 <= most:
-            yield ()
-        return
-    low = max(limit.narrowest, ceil_to(least - (count - 1) * limit.widest, step))
-    high = min(limit.widest, floor_to(most // count, step))
-    for first in range(low, high + 1, step):
-        beyond = replace(limit, narrowest=first)
-        for rest in _sorted_sums(count - 1, beyond, (least - first, most - first), step):
-            yield (first, *rest)
-
-
-def _promising(
-    job: Job, opening: Opening, limit: Limits, count: int
-) -> Iterator[tuple[Ticks, ...]]:
-    """Divisions worth trying where there are too many to try all.
-
-    All but one width is taken from widths that pack well: as wide as the cloth allows, as narrow
-    as the job allows, an equal share of the bolt for two or more panels side by side, and an
-    equal share of the opening. The last takes what remains, with the gaps at their widest.
-    """
-    step = job.step
-    least, most = width_sum(opening, count)
-    mean = ceil_to(-(-least // count), step)
-    wanted = dict.fromkeys([mean, limit.widest, *_shares(job, opening, limit), limit.narrowest])
-    marks = [w for w in wanted if limit.narrowest <= w <= limit.widest]
-    complete = _complete_mirrored if opening.widths == "mirrored" else _complete_free
-    seen = set()
-    for widths in complete(marks, count, least, step):
-        fits = least <= sum(widths) <= most and all(
-            limit.narrowest <= w <= limit.widest for w in widths
-        )
-        if fits and widths not in seen:
-            seen.add(widths)
-            yield widths
-
-
-def _shares(job: Job, opening: Opening, limit: Limits) -> list[Ticks]:
-    """Widest finished widths of which two, three and more lie side by side on the bolt."""
-    face, _ = cloths_of(job, opening)
-    hems = panels(job, opening, limit.way, job.step)["face"].cut_width - job.step
-    return [floor_to(face.usable // n, job.step) - hems for n in range(2, 6)]
-
-
-def _complete_free(
-    marks: list[Ticks], count: int, least: Ticks, step: Ticks
-) -> Iterator[tuple[Ticks, ...]]:
-    """All widths but one from `marks`; the last makes the sum."""
-    for chosen in combinations_with_replacement(marks, count - 1):
-        yield tuple(sorted((*chosen, ceil_to(least - sum(chosen), step))))
-
-
-def _complete_mirrored(
-    marks: list[Ticks], count: int, least: Ticks, step: Ticks
-) -> Iterator[tuple[Ticks, ...]]:
-    """The same, left and right alike; in an odd count the middle one may be marked or make up."""
-    half, odd = divmod(count, 2)
-    for middle in marks if odd else [0]:
-        for chosen in combinations_with_replacement(marks, half - 1):
-            rest = ceil_to(-(-(least - middle) // 2) - sum(chosen), step)
-            left = tuple(sorted((*chosen, rest)))
-            yield (*left, *([middle] if odd else []), *left[::-1])
-    if odd:
-        for left in combinations_with_replacement(sorted(marks), half):
-            yield (*left, ceil_to(least - 2 * sum(left), step), *left[::-1])
-
-
-def _floor_widths(
-    job: Job, opening: Opening, limit: Limits, count: int
-) -> Iterator[tuple[Ticks, ...]]:
-    """Optimistic divisions: every division takes at least the cloth of one of these.
-
-    Widths are cut into bands; a division's shades, each taken at the lower end of its band, form
-    one of these. Only bands whose upper ends reach the least sum can hold a division.
-    """
-    step = job.step
-    least, most = width_sum(opening, count)
-    if limit.way.face and limit.way.lining is not False:
-        # All lie railroaded, where only the sum of the widths tells how much cloth they take. What
-        # shrinks is rounded up once it is cut larger, and unequal widths may lose less to that:
-        # never a step more each.
-        shrinks = any(cloth.shrink_down for cloth in cloths_of(job, opening) if cloth)
-        mean = floor_to(least // count, step)
-        yield (max(mean - step, 0) if shrinks else mean,) * count
-        return
-    shares = (share + step for share in _shares(job, opening, limit))
-    ends = sorted(
-        {
-            *_band_ends(limit, step, count),
-            *(w for w in shares if limit.narrowest < w <= limit.widest),
-        }
-    )
-    bands = list(zip(ends, [*(e - step for e in ends[1:]), limit.widest], strict=True))
-    for chosen in combinations_with_replacement(bands, count):
-        if sum(low for low, _ in chosen) <= most and sum(high for _, high in chosen) >= least:
-            yield tuple(low for low, _ in chosen)
-
-
-def _band_ends(limit: Limits, step: Ticks, count: int) -> range:
-    """Lower ends of bands of equal width: many for few shades, few for many."""
-    bands = {2: 40, 3: 16, 4: 9, 5: 7}.get(count, 4)
-    span = limit.widest - limit.narrowest + step
-    width = max(ceil_to(-(-span // bands), step), step)
-    return range(limit.narrowest, limit.widest + 1, width)

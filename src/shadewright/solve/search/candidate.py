@@ -9,7 +9,7 @@ from itertools import product
 from shadewright.cloth.order import Arc, open_order
 from shadewright.cloth.stretches import Stretch
 from shadewright.measure import Ticks
-from shadewright.solve.packing.lanes import CutDrop
+from shadewright.solve.packing.drops import CutDrop
 from shadewright.solve.packing.lay import lay_out, length_of
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Span, Supply

@@ -15,10 +15,11 @@ from itertools import product
 from shadewright.cloth.stretches import Stretch
 from shadewright.measure import Ticks, ceil_to
 from shadewright.solve.effort import Effort
+from shadewright.solve.packing.drops import CutDrop, CutLane, fit
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lanes import CutDrop, CutLane, fit
 from shadewright.solve.packing.lay import lay_out, length_of
-from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll
+from shadewright.solve.problem.agreement import agrees, settlements
+from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll, Topic, Value
 from shadewright.solve.problem.supply import Supply, beside, spots_of
 from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import (
@@ -146,31 +147,19 @@ def fillings(
         lambda option: (len(option.gives_up), _area(option), option.shades),
         lambda option: (len(option.gives_up), option.shades, _area(option)),
     ]
-    ways = product(_bases(problem.kinds, effort), orders, keys)
-    for n, (bases, order, key) in enumerate(ways):
+    ways = product(settlements(problem.kinds, effort.settlements), orders, keys)
+    for n, (settled, order, key) in enumerate(ways):
         if n and clock.over:
             return
         looks = sum(kind.copies * min(len(kind.options), 4) for kind in problem.kinds)
         clock.spend_seconds(looks * len(every) * clock.effort.seconds_to_put)
-        found = _filled(problem, supply, forgone, every, order, key, bases, clock.effort)
+        found = _filled(problem, supply, forgone, every, order, key, settled, clock.effort)
         if found is not None:
             yield found
 
 
 def _area(option: Option) -> int:
     return sum(rect.across * rect.along * count for rect, count in option.demand)
-
-
-def _bases(kinds: Iterable[Kind], effort: Effort) -> list[dict[str, Ticks]]:
-    """Bases that all options of a plan may share."""
-    found: dict[str, dict[Ticks, None]] = {}
-    for kind in kinds:
-        for option in kind.options:
-            if option.base:
-                found.setdefault(option.base[0], {})[option.base[1]] = None
-    names = list(found)
-    some = product(*(list(found[name])[: effort.filled_bases] for name in names))
-    return [dict(zip(names, bases, strict=True)) for bases in some][: effort.filled_bases]
 
 
 def _strips(problem: Problem, supply: Supply, roll: Roll, effort: Effort) -> Iterator[_Strip]:
@@ -199,18 +188,19 @@ def _filled(  # noqa: PLR0917
     strips: Sequence[_Strip],
     order: Sequence[int],
     key: Callable[[Option], tuple[int, int, int]],
-    bases: Mapping[str, Ticks],
+    settled: Mapping[Topic, Value],
     effort: Effort,
 ) -> Candidate | None:
     """One plan; None if an opening finds no room and may not be left out."""
     state: _State = {}
     chosen: list[dict[Taken, int]] = [{} for _ in problem.kinds]
     lots: dict[str, str | None] = {}
+    said = dict(settled)
     for k in order:
         kind = problem.kinds[k]
-        options = [o for o in kind.options if o.base is None or bases[o.base[0]] == o.base[1]]
-        options = sorted(options, key=key)[: effort.filled_options]
+        every = sorted(kind.options, key=key)
         for _ in range(kind.copies):
+            options = [o for o in every if agrees(o, said)][: effort.filled_options]
             found = _taken(supply, strips, state, options, {**supply.kept.get(k, {}), **lots})
             if found is None:
                 if forgone.leaving is None:
@@ -218,6 +208,7 @@ def _filled(  # noqa: PLR0917
                 taken = Taken(None)
             else:
                 taken, state = found
+                said |= dict(taken.option.agreed) if taken.option else {}
             if supply.lots == "job":
                 lots.update(taken.lots)
             chosen[k][taken] = chosen[k].get(taken, 0) + 1

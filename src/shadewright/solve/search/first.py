@@ -8,47 +8,41 @@ worked out once for lanes that are alike.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL
+from shadewright.solve.packing.drops import CutDrop, CutLane, fit
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lanes import CutDrop, CutLane, fit
+from shadewright.solve.problem.agreement import agrees, settlements
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.search.candidate import Candidate, options_taken, placed_part, taken_rects
 
 
-def first_candidate(problem: Problem, supply: Supply, *, fewest: bool = False) -> Candidate:
+def first_candidates(
+    problem: Problem, supply: Supply, *, most: int, fewest: bool = False
+) -> Iterator[Candidate]:
     """Each opening takes the option of least cloth, and the longest rectangles are cut first, all
-    from bolts.
+    from bolts; one candidate for each of so many ways to agree.
 
     Where `fewest`, only options with the fewest shades are looked at.
     """
     key = _shades_then_cloth if fewest else _cloth
-    bases: dict[str, Ticks] = {}
-    for kind in problem.kinds:
-        for option in kind.options:
-            if option.base:
-                bases.setdefault(*option.base)
-    chosen = tuple(
-        ((min((o for o in kind.options if _keeps(bases, o)), key=key), kind.copies),)
-        for kind in problem.kinds
-    )
-    parts = []
-    for roll in problem.rolls:
-        bolt = supply.stretches[roll.name][-1]
-        here = supply.placed(roll, bolt)
-        drops = _drops(problem, here, chosen)
-        if drops:
-            parts.append(placed_part(supply, roll, bolt, drops))
-    return Candidate(options_taken(chosen, supply), tuple(parts))
-
-
-def _keeps(bases: Mapping[str, Ticks], option: Option) -> bool:
-    """Whether an option's base is the one its cloth was given."""
-    return option.base is None or bases[option.base[0]] == option.base[1]
+    for settled in settlements(problem.kinds, most):
+        chosen = tuple(
+            ((min((o for o in kind.options if agrees(o, settled)), key=key), kind.copies),)
+            for kind in problem.kinds
+        )
+        parts = []
+        for roll in problem.rolls:
+            bolt = supply.stretches[roll.name][-1]
+            here = supply.placed(roll, bolt)
+            drops = _drops(problem, here, chosen)
+            if drops:
+                parts.append(placed_part(supply, roll, bolt, drops))
+        yield Candidate(options_taken(chosen, supply), tuple(parts))
 
 
 def _cloth(option: Option) -> tuple[int, int]:

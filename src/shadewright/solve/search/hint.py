@@ -8,9 +8,11 @@ from collections.abc import Sequence
 from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks
-from shadewright.solve.packing.lanes import CutDrop, CutLane, Group, LanePacking, Template, matching
+from shadewright.solve.packing.drops import CutDrop, CutLane
+from shadewright.solve.packing.lanes import Group, LanePacking
 from shadewright.solve.packing.lay import length_of
 from shadewright.solve.packing.rows import RowPacking, to_node
+from shadewright.solve.packing.templates import Template, matching
 from shadewright.solve.search.candidate import Candidate
 from shadewright.solve.search.model import Model
 

@@ -1,0 +1,95 @@
+"""The judge's rules for what is bought, what it costs, and the plan's totals."""
+
+from __future__ import annotations
+
+from collections import Counter
+from fractions import Fraction
+
+from shadewright.job.model import Cloth
+from shadewright.judge import saying as say
+from shadewright.judge.floats import RELATIVE, same
+from shadewright.judge.trial import Faults, Trial
+from shadewright.measure import Tape, Ticks, ceil_to
+
+
+def bought_is_just_enough(trial: Trial) -> Faults:
+    """What is bought is what is used, and one repeat where a bolt's start is unknown, up to the
+    next buying step."""
+    for piece in trial.plan.pieces:
+        cloth = trial.cloths.get(piece.cloth)
+        if cloth is None or not piece.bought:
+            continue
+        need = piece.used + _start_allowance(trial, cloth)
+        wanted = ceil_to(need, cloth.sold_in)
+        a, b = say.two(trial.tape, piece.length, wanted, Tape.cloth)
+        name = say.piece(piece.cloth, piece.piece)
+        if piece.length % cloth.sold_in:
+            sold = trial.tape.cloth(cloth.sold_in)
+            yield f"{name}: its length {a} is no whole number of buying steps of {sold}"
+        elif piece.length < wanted:
+            yield f"{name}: its length {a} is not enough; it takes {b}"
+        elif piece.length > wanted:
+            yield f"{name}: its length {a} is more than needed; {b} is enough"
+
+
+def _start_allowance(trial: Trial, cloth: Cloth) -> Ticks:
+    """Bought in addition where the bolt may begin anywhere in the repeat and faces are matched.
+
+    One repeat along the roll, once. Source: "Figuring Pattern Repeats", diyideas.com.
+    """
+    if cloth.start != "any" or trial.strategies[cloth.name] == "plain":
+        return 0
+    return (cloth.repeat_across if cloth.runs == "railroaded" else cloth.repeat_down) or 0
+
+
+def cloth_can_be_bought(trial: Trial) -> Faults:
+    """Nothing is bought of a cloth that cannot be."""
+    for piece in trial.plan.pieces:
+        cloth = trial.cloths.get(piece.cloth)
+        if cloth is not None and piece.bought and not cloth.can_buy:
+            yield f"{say.piece(piece.cloth, piece.piece)}: no more of this cloth can be bought"
+
+
+def costs_are_right(trial: Trial) -> Faults:
+    """Each piece costs its length at the cloth's price, nothing where the job states none; the
+    whole costs the pieces, and what each shade costs apart from cloth."""
+    job, plan = trial.job, trial.plan
+    total = job.make.shade_cost * len(plan.shades)
+    for piece in plan.pieces:
+        total += Fraction(piece.cost)
+        cloth = trial.cloths.get(piece.cloth)
+        if cloth is None:
+            continue
+        cost = (cloth.price or Fraction(0)) * piece.length / job.price_unit if piece.bought else 0
+        if not same(piece.cost, cost):
+            yield (
+                f"{say.piece(piece.cloth, piece.piece)}: its cost is {say.number(piece.cost)}, not "
+                f"{say.number(cost)}"
+            )
+    if not same(plan.totals.cost, total):
+        yield f"totals: the cost is {say.number(plan.totals.cost)}, not {say.number(total)}"
+
+
+def totals_are_right(trial: Trial) -> Faults:
+    """Number of shades, length bought of each cloth, and waste as a fraction of usable cloth."""
+    plan, totals = trial.plan, trial.plan.totals
+    if totals.shades != len(plan.shades):
+        yield f"totals: {totals.shades} shades are counted, not {len(plan.shades)}"
+    bought: Counter[str] = Counter()
+    for piece in plan.pieces:
+        if piece.bought:
+            bought[piece.cloth] += piece.length
+    for name in sorted(bought.keys() | totals.bought.keys()):
+        if name not in totals.bought:
+            yield f'totals: what is bought of "{say.name(name)}" is missing'
+        elif name not in bought:
+            yield f'totals: nothing is bought of "{say.name(name)}", but it is listed'
+        elif totals.bought[name] != bought[name]:
+            a, b = say.two(trial.tape, totals.bought[name], bought[name], Tape.cloth)
+            yield f'totals: {a} of "{say.name(name)}" is said to be bought, not {b}'
+    area = sum(panel.across * panel.along for panel in plan.panels)
+    usable = {name: cloth.usable for name, cloth in trial.cloths.items()}
+    cloth_used = sum(usable.get(piece.cloth, 0) * piece.used for piece in plan.pieces)
+    waste = 1 - Fraction(area, cloth_used) if cloth_used else Fraction(0)
+    if abs(Fraction(totals.waste) - waste) > RELATIVE:
+        yield f"totals: the waste is {say.number(totals.waste)}, not {say.number(waste)}"

@@ -1,0 +1,222 @@
+"""The judge's rules for the print: rows that are level, motifs on centre lines, cloth that runs on.
+
+Heights are along the motif's own vertical, whichever way that lies on the roll.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from fractions import Fraction
+from itertools import pairwise
+
+from shadewright.job.model import Cloth
+from shadewright.judge import saying as say
+from shadewright.judge.sizes import above_head
+from shadewright.judge.trial import CutPanel, Faults, Trial
+from shadewright.measure import Ticks, nearest
+
+
+def dictated(trial: Trial, cloth: Cloth) -> str:
+    """The directions on the roll in which a cloth's motifs dictate positions: of x and y.
+
+    A lining is laid plain, but on the cloth of faces it follows on from them.
+    """
+    rows, columns = ("x", "y") if cloth.runs == "railroaded" else ("y", "x")
+    return {"plain": "", "level": rows}.get(trial.strategies[cloth.name], rows + columns)
+
+
+def _matched(trial: Trial) -> Iterator[CutPanel]:
+    """The faces of cloth that is not cut plain."""
+    for cut in trial.cuts:
+        if cut.panel.part == "face" and trial.strategies[cut.cloth.name] != "plain":
+            yield cut
+
+
+def _unbroken(trial: Trial, cloth: Cloth) -> bool:
+    """Whether the print runs on from shade to shade in columns a known way apart."""
+    return trial.strategies[cloth.name] == "continuous" and bool(cloth.repeat_across)
+
+
+# --- rows -----------------------------------------------------------------------------------------
+
+
+def motifs_are_level(trial: Trial) -> Faults:
+    """On matched cloth any two faces show the same motif row at their anchors, to the tick,
+    throughout the job or within each copy of an opening, in some column that both can show."""
+    groups = defaultdict(list)
+    for cut in _matched(trial):
+        row = cut.row if trial.job.match.across == "opening" else None
+        # Railroaded, rows lie across the cloth and are the same on every piece; but which column
+        # an unbroken print is cut from is only known where a motif is.
+        unbroken = trial.strategies[cut.cloth.name] == "continuous"
+        apart = "" if cut.panel.railroaded and not unbroken else cut.apart
+        groups[cut.cloth.name, row, apart].append(cut)
+    for (name, *_), cuts in groups.items():
+        yield from _uneven(trial, trial.cloths[name], cuts)
+
+
+def _uneven(trial: Trial, cloth: Cloth, cuts: list[CutPanel]) -> Faults:
+    """Rows of faces that are not level with those of most others."""
+    down = cloth.repeat_down or 1
+    heights: dict[Ticks, list[CutPanel]] = defaultdict(list)
+    for cut, height in zip(cuts, _heights(trial, cloth, cuts), strict=True):
+        heights[height % down].append(cut)
+    allowed = _level_by(cloth)
+    models: list[tuple[Ticks, CutPanel]] = []
+    for height, these in sorted(heights.items(), key=lambda item: -len(item[1])):
+        misses = ((_off(height - other, allowed, down), cut) for other, cut in models)
+        out, model = next((miss for miss in misses if miss[0]), (0, None))
+        if model is None:
+            models.append((height, these[0]))
+            continue
+        by, way = say.exact(trial.tape, abs(out)), "high" if out > 0 else "low"
+        for cut in these:
+            yield (
+                f"{say.panel(cut.panel)}: its motif rows lie {by} too {way} at "
+                f"the {trial.job.match.anchor}, against {say.panel(model.panel)}"
+            )
+
+
+def _level_by(cloth: Cloth) -> list[Ticks]:
+    """What level rows may be apart by, within one repeat.
+
+    The motif stands k D lower k columns on, and both columns must lie on one face. A face is no
+    wider than the usable width, which holds so many whole columns; where nobody says how far apart
+    they are, the next one counts.
+    """
+    down, shift = cloth.repeat_down or 1, cloth.column_shift
+    most = cloth.usable // cloth.repeat_across if cloth.repeat_across else 1
+    return sorted({sign * k * shift % down for k in range(most + 1) for sign in (1, -1)})
+
+
+def _off(apart: Ticks, allowed: list[Ticks], down: Ticks) -> Ticks:
+    """By how much rows this far apart miss the nearest allowed; positive if further down."""
+    misses = ((apart - each + down // 2) % down - down // 2 for each in allowed)
+    return min(misses, key=abs)
+
+
+def _heights(trial: Trial, cloth: Cloth, cuts: list[CutPanel]) -> list[Ticks]:
+    """Of each face's anchor, to compare within one repeat.
+
+    Where the print of faces is unbroken, as it would be in the column that motifs are counted from,
+    were the opening's centre line there. That is the same for all faces of an opening.
+    """
+    anchors = [_anchor(trial, cut) for cut in cuts]
+    if not _unbroken(trial, cloth):
+        return anchors
+    across = cloth.repeat_across or 1
+    first = _a_column(trial, cloth)
+    if cloth.runs == "railroaded" and any(cut.apart for cut in cuts):
+        first = cuts[0].centre
+    return [
+        anchor - _columns(cut.centre - first, across)[0] * cloth.column_shift
+        for anchor, cut in zip(anchors, cuts, strict=True)
+    ]
+
+
+def _anchor(trial: Trial, cut: CutPanel) -> Ticks:
+    """Where the height that rows are matched at lies along the motif's vertical on the roll."""
+    below_top = {
+        "head": 0,
+        "sill": cut.shade.finished_length,
+        # Down to the line that heads are measured from; outside, the top hangs above its head.
+        "wall": cut.opening.head + above_head(cut.opening),
+    }[trial.job.match.anchor]
+    return cut.top + nearest(below_top / cut.size.keep_length)
+
+
+# --- columns --------------------------------------------------------------------------------------
+
+
+def motifs_are_centred(trial: Trial) -> Faults:
+    """Where motifs are centred, one or the middle between two lies on each face's centre line, or
+    on that of the opening where the print runs on from shade to shade; to the tick.
+
+    Up the bolt, motif columns lie across the roll from where the job says one is. Railroaded they
+    lie along the piece, from its start if that is known; if not, anywhere, but for all faces alike.
+    """
+    found = defaultdict(list)
+    for cut in _matched(trial):
+        strategy = trial.strategies[cut.cloth.name]
+        if strategy == "level" or not cut.cloth.repeat_across:
+            continue
+        line = cut.centre
+        if strategy == "centred":
+            line = cut.side + Fraction(cut.shade.finished_width, 2) / cut.size.keep_width
+        found[cut.cloth.name, cut.apart].append((cut, line))
+    to = {"motif": "a motif", "between": "the middle between two motifs"}[trial.job.match.centre_on]
+    for (name, apart), lines in found.items():
+        cloth = trial.cloths[name]
+        across = cloth.repeat_across or 1
+        column = _a_column(trial, cloth)
+        if apart and cloth.runs == "railroaded":
+            column = lines[0][1]
+        of = "its" if trial.strategies[name] == "centred" else "its opening's"
+        for cut, line in lines:
+            _, out = _columns(line - column, across)
+            if _misses(out, line, column):
+                by = say.exact(trial.tape, nearest(abs(out)))
+                yield f"{say.panel(cut.panel)}: {of} centre line lies {by} beside {to}"
+
+
+def _columns(apart: Fraction, across: Ticks) -> tuple[int, Fraction]:
+    """The whole number of columns nearest to a distance, and how much more it is."""
+    number = round(apart / across)
+    return number, apart - number * across
+
+
+def _misses(out: Fraction, *places: Fraction) -> bool:
+    """Whether places are out by more than they may: half a tick for each that is no whole tick."""
+    return out != 0 and 2 * abs(out) > sum(place.denominator > 1 for place in places)
+
+
+def _a_column(trial: Trial, cloth: Cloth) -> Fraction:
+    """A motif column, or the middle between two, where centre lines may lie; along a piece it is
+    counted from its first motif."""
+    first = 0 if cloth.runs == "railroaded" else cloth.motif_at
+    between = trial.job.match.centre_on == "between"
+    return first + (Fraction(cloth.repeat_across or 0, 2) if between else Fraction(0))
+
+
+# --- print that runs on ---------------------------------------------------------------------------
+
+
+def print_runs_on(trial: Trial) -> Faults:
+    """Where the print is continuous, the faces of an opening show one cloth that runs on behind the
+    gaps: what lies between two of them on the roll is what lies between them on the wall, and a
+    whole number of columns, each that much lower, and of repeats."""
+    rows = defaultdict(list)
+    for cut in _matched(trial):
+        if _unbroken(trial, cut.cloth):
+            rows[cut.row].append(cut)
+    for cuts in rows.values():
+        cuts.sort(key=lambda cut: cut.shade.place)
+        for before, after in pairwise(cuts):
+            if before.apart != after.apart:
+                continue  # nobody knows how the print of one piece lies to that of the other
+            beside, below = _broken(before, after)
+            if below or _misses(beside, before.to_centre, after.to_centre):
+                by = [
+                    f"{say.exact(trial.tape, nearest(abs(off)))} {words[off < 0]}"
+                    for off, words in (
+                        (beside, ("left", "right")),
+                        (Fraction(below), ("high", "low")),
+                    )
+                    if nearest(abs(off))
+                ]
+                yield (
+                    f"{say.panel(after.panel)}: the print does not run on from "
+                    f"{say.shade(before.shade.id)}; it lies {' and '.join(by)} of where it should"
+                )
+
+
+def _broken(before: CutPanel, after: CutPanel) -> tuple[Fraction, Ticks]:
+    """By how much the print of a face lies left of where it runs on from the one before, and by how
+    much too high; negative the other way."""
+    cloth = after.cloth
+    across, down = cloth.repeat_across or 1, cloth.repeat_down or 1
+    apart = (after.shade.left - before.shade.left) / after.size.keep_width
+    columns, beside = _columns(after.side - before.side - apart, across)
+    lower = (after.top - before.top - columns * cloth.column_shift) % down
+    return beside, min(lower, lower - down, key=abs)

@@ -1,0 +1,69 @@
+"""What options that are taken together must agree on.
+
+Rows of a railroaded print that all openings share, the one way that plain cloth lies, one division
+for all copies of an opening, one number of shades for openings that are tied: each is a *topic*
+with a value. Options that speak of a topic must say the same; others agree with all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from itertools import islice, product
+
+from shadewright.solve.problem.kinds import Kind, Option, Topic, Value
+
+
+def agrees(option: Option, settled: Mapping[Topic, Value]) -> bool:
+    """Whether an option says nothing else than what is settled."""
+    return all(settled.get(topic, value) == value for topic, value in option.agreed)
+
+
+def common_topics(kinds: Iterable[Kind]) -> dict[Topic, dict[Value, None]]:
+    """Topics that several kinds speak of, each with the values that all of them have."""
+    found: dict[Topic, list[dict[Value, None]]] = {}
+    for kind in kinds:
+        here: dict[Topic, dict[Value, None]] = {}
+        for option in kind.options:
+            for topic, value in option.agreed:
+                here.setdefault(topic, {})[value] = None
+        for topic, values in here.items():
+            found.setdefault(topic, []).append(values)
+    return {
+        topic: {value: None for value in first if all(value in other for other in others)}
+        for topic, (first, *others) in found.items()
+        if others
+    }
+
+
+def with_common_values(kinds: Sequence[Kind]) -> list[Kind]:
+    """The kinds without options that some other kind has nothing to agree with."""
+    common = common_topics(kinds)
+    if not common:
+        return list(kinds)
+
+    def kept(option: Option) -> bool:
+        return all(value in common.get(topic, {value: None}) for topic, value in option.agreed)
+
+    return [
+        replace(
+            kind,
+            options=tuple(filter(kept, kind.options)),
+            floors=tuple(filter(kept, kind.floors)),
+        )
+        for kind in kinds
+    ]
+
+
+def settlements(kinds: Sequence[Kind], most: int) -> Iterator[dict[Topic, Value]]:
+    """Values for all topics that several kinds speak of, under which each kind has an option; the
+    first few of them."""
+    common = common_topics(kinds)
+    tried = product(*common.values())
+    every = (dict(zip(common, values, strict=True)) for values in islice(tried, 4 * most))
+    possible = (
+        settled
+        for settled in every
+        if all(any(agrees(option, settled) for option in kind.options) for kind in kinds)
+    )
+    return islice(possible, most)

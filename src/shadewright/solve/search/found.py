@@ -1,0 +1,68 @@
+"""What a search is asked, and what it gives."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from shadewright.solve.search.candidate import Candidate, Forgone
+from shadewright.solve.search.goals import Goal, GoalName
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What a search is asked beyond the goals of its problem.
+
+    Attributes:
+        limits: that goals must keep within.
+        forgone: what a plan may do without.
+        remnant_first: whether one large remnant comes before using little.
+        enough: whether a plan that asks for cloth which cannot be had may be left as it is.
+    """
+
+    limits: Mapping[Goal, int] = field(default_factory=dict)
+    forgone: Forgone = field(default_factory=Forgone)
+    remnant_first: bool = False
+    enough: bool = False
+
+
+@dataclass(frozen=True)
+class Extent:
+    """How far something is reached, and what no plan gets below."""
+
+    value: int
+    bound: int
+
+
+@dataclass(frozen=True)
+class Reached(Extent):
+    """What a goal of a proof reached; money in units of the problem's money."""
+
+    goal: GoalName
+
+
+@dataclass(frozen=True)
+class Found:
+    """The best candidate, and how good it is known to be.
+
+    Attributes:
+        goals: those of a proof.
+        short: cloth that would have to be bought and cannot.
+        left: what openings left out, and all that is given up, cost.
+        money_scale: money values are in this many parts of a unit of money.
+        used_bound: least length used by any plan.
+        stopped: whether the user stopped the search.
+    """
+
+    candidate: Candidate
+    goals: tuple[Reached, ...]
+    short: Extent
+    left: Extent
+    money_scale: int
+    used_bound: int
+    seconds: float
+    stopped: bool
+
+    @property
+    def proved(self) -> bool:
+        return all(reached.value == reached.bound for reached in self.goals)

@@ -1,0 +1,175 @@
+"""Models of one set of options, solved for one goal after another."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from shadewright.solve.packing.worths import Worth
+from shadewright.solve.problem.kinds import Option, Problem
+from shadewright.solve.problem.supply import Supply
+from shadewright.solve.run import Clock, InfeasibleError, run
+from shadewright.solve.search.building import build
+from shadewright.solve.search.candidate import Candidate, Forgone
+from shadewright.solve.search.formulate import (
+    able_to_cut,
+    formulate,
+    options_of,
+    row_by_row,
+    size_of,
+    turning,
+    turning_for_some,
+)
+from shadewright.solve.search.goals import Goal
+from shadewright.solve.search.hint import add_hint
+from shadewright.solve.search.model import Formulation, Model
+
+
+class Stage:
+    """Models of one set of options, solved for one goal after another."""
+
+    def __init__(  # noqa: PLR0917
+        self,
+        problem: Problem,
+        lines: list[Supply],
+        clock: Clock,
+        seed: int,
+        worths: Mapping[str, list[Worth]],
+        forgone: Forgone,
+    ) -> None:
+        self.lines = lines
+        self._problem = problem
+        self._clock = clock
+        self._seed = seed
+        self._forgone = forgone
+        self._cutting, self._apt = formulate(problem, clock)
+        self._phased = any(len(roll.nodes) > 1 for roll in problem.rolls)
+        # Options that bounds and candidates have taken so far, kind by kind.
+        self._liked: list[dict[Option, None]] = [{} for _ in problem.kinds]
+        # What bounds, and what shows which options are worth cutting row by row.
+        self._bounding: Formulation | None = None
+        self._guiding: tuple[Problem, Formulation] | None = None
+        # What flaws over part of the width take is modelled a little too large; without them
+        # nothing is lost that a plan could have.
+        self._spotted = lines[0].spotted
+        if self._phased:
+            turns = turning(problem, lines[0], self._cutting, clock)
+            self._guiding = None if turns is None else (problem, turns)
+            self._bounding = turns if self._apt else None
+        elif self._apt and self._spotted:
+            self._bounding = self._cutting
+        if self._bounding is None and (self._phased or not self._apt):
+            self._bounding = Formulation(worths=worths, bounding=True)
+
+    def minimise(  # noqa: PLR0917
+        self,
+        line: Supply,
+        goal: Goal,
+        best: tuple[Candidate | None, int | None],
+        held: Mapping[Goal, int],
+        share: float,
+        tell: Callable[[float | None, float], None],
+    ) -> tuple[Candidate | None, int] | None:
+        """A candidate that is no worse than the best, if one was found, and a bound of the goal
+        given those held; None where nothing keeps to these.
+
+        Args:
+            best: the best candidate and its value.
+            share: of the work left that this may take.
+        """
+        candidate, value = best
+        try:
+            bound = self._bound(line, goal, held, share)
+        except InfeasibleError:
+            return None
+        if value is not None and (value <= bound or self._clock.over):
+            return None, bound
+        problem, cutting, exact = self._problem, self._cutting, self._apt and not self._spotted
+        if self._phased:
+            self._like(options_of(problem, candidate))
+            self._guide(line, goal, candidate, held, share)
+            rows = row_by_row(problem, line, cutting, candidate, self._liked, self._clock)
+            if rows is None:
+                return None, bound
+            problem, cutting, complete = rows
+            exact = exact and complete
+        elif candidate is not None:
+            self._cutting = cutting = able_to_cut(cutting, candidate)
+        size = size_of(problem, line, cutting)
+        small = candidate is None and size <= self._clock.effort.small_model
+        if not small and not self._clock.can_build(size):
+            return None, bound
+        model = self._model(problem, line, cutting, goal, held)
+        if candidate is not None:
+            add_hint(model, candidate)
+
+        def told(objective: float | None, lower: float) -> None:
+            tell(objective, max(lower, bound) if exact else bound)
+
+        try:
+            outcome = run(model.cp, self._clock, share, self._seed, told)
+        except InfeasibleError:
+            return None if exact else (None, bound)
+        if outcome.bound is not None and exact:
+            bound = max(bound, outcome.bound)
+        return None if outcome.value is None else model.candidate(outcome.value), bound
+
+    def _model(
+        self,
+        problem: Problem,
+        line: Supply,
+        cutting: Formulation,
+        goal: Goal,
+        held: Mapping[Goal, int],
+    ) -> Model:
+        model = build(problem, line, cutting, self._forgone)
+        for earlier, most in held.items():
+            model.hold(earlier, most)
+        model.cp.minimize(model.goals[goal])
+        return model
+
+    def _bound(self, line: Supply, goal: Goal, held: Mapping[Goal, int], share: float) -> int:
+        """A bound by the bounding model, if there is one."""
+        if self._bounding is None or self._clock.over:
+            return 0
+        line = line.clean
+        if not self._clock.can_build(size_of(self._problem, line, self._bounding)):
+            return 0
+        model = self._model(self._problem, line, self._bounding, goal, held)
+        outcome = run(model.cp, self._clock, share / 2, self._seed)
+        if outcome.value is not None and not self._bounding.bounding:
+            self._like_chosen(model, outcome.value)
+        return outcome.bound or 0
+
+    def _guide(
+        self,
+        line: Supply,
+        goal: Goal,
+        best: Candidate | None,
+        held: Mapping[Goal, int],
+        share: float,
+    ) -> None:
+        """Let the guiding model say what it likes, where that is not the bounding one."""
+        if self._bounding is None or not self._bounding.bounding or self._clock.over:
+            return
+        if self._guiding is None:
+            self._guiding = turning_for_some(self._problem, line, best, self._clock)
+        if self._guiding is None:
+            return
+        problem, cutting = self._guiding
+        if not self._clock.can_build(size_of(problem, line, cutting)):
+            return
+        model = self._model(problem, line.clean, cutting, goal, held)
+        try:
+            outcome = run(model.cp, self._clock, share / 3, self._seed)
+        except InfeasibleError:
+            return
+        if outcome.value is not None:
+            self._like_chosen(model, outcome.value)
+
+    def _like_chosen(self, model: Model, value: list[int]) -> None:
+        chosen = model.chosen(value)
+        self._like([[t.option for t, _ in row if t.option is not None] for row in chosen])
+
+    def _like(self, options: list[list[Option]]) -> None:
+        for liked, taken in zip(self._liked, options, strict=True):
+            liked.update(dict.fromkeys(taken))
