@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -37,8 +38,12 @@ def naive(job: Job) -> Naive | None:
     shades, spent = 0, Fraction(0)
     lengths: dict[str, Ticks] = {}
     railroaded: dict[str, bool] = {}
+    ties = divisions.tied(job, {})
+    alike: dict[str, list[Opening]] = {}
     for opening in job.openings:
-        simple = _simplest(job, opening)
+        alike.setdefault(ties.get(opening.name, opening.name), []).append(opening)
+    for opening in job.openings:
+        simple = _simplest(job, opening, alike[ties.get(opening.name, opening.name)])
         if simple is None:
             return None
         count, way, width = simple
@@ -75,16 +80,34 @@ def _cloths(job: Job) -> set[str]:
     return {opening.cloth for opening in job.openings} | lining
 
 
-def _simplest(job: Job, opening: Opening) -> tuple[int, divisions.Way, Ticks] | None:
-    """Fewest equal shades: how many, how the cloth lies, and how wide."""
+def _simplest(
+    job: Job, opening: Opening, alike: Sequence[Opening]
+) -> tuple[int, divisions.Way, Ticks] | None:
+    """Fewest equal shades: how many, how the cloth lies, and how wide.
+
+    Args:
+        alike: openings that have as many shades, this one among them.
+    """
+    ways = {each.name: _equal(job, each) for each in alike}
+    for count in counts(job, opening):
+        if all(count in these for these in ways.values()):
+            way, width = ways[opening.name][count]
+            return count, way, width
+    return None
+
+
+def _equal(job: Job, opening: Opening) -> dict[int, tuple[divisions.Way, Ticks]]:
+    """How an opening can be divided into equal shades: for each number of them the way that its
+    cloth lies, and how wide they are."""
     equal = opening.model_copy(update={"widths": "equal"})
+    found: dict[int, tuple[divisions.Way, Ticks]] = {}
     allowed = divisions.all_limits(job, equal)
     for count in counts(job, opening):
         for limit in allowed:
             widths = divisions.equal_widths(job, equal, limit, count)
             if widths:
-                return count, limit.way, widths[-1]
-    return None
+                found.setdefault(count, (limit.way, widths[-1]))
+    return found
 
 
 def _drop(job: Job, cloth: Cloth, along: Ticks, lining: bool) -> Ticks:

@@ -9,6 +9,7 @@ from fractions import Fraction
 from openpyxl.styles import PatternFill
 from openpyxl.worksheet.worksheet import Worksheet
 
+from shadewright.job.model import Prices
 from shadewright.report.sheets import looks, units
 from shadewright.report.sheets.cells import Column, TableRows, Value, live, put_table
 from shadewright.report.sheets.shades import ShadeSums
@@ -18,7 +19,8 @@ from shadewright.report.work.makings import SPARE_THREAD
 from shadewright.report.work.words import count, has_prices
 from shadewright.trade.making import EYES_BELOW, THREAD_RATIO
 
-_TO_FILL_IN = PatternFill("solid", fgColor="FFF9E3")
+TO_FILL_IN = PatternFill("solid", fgColor="FFF9E3")
+"""Of cells that a price or the like is typed into."""
 
 
 @dataclass(frozen=True)
@@ -29,11 +31,15 @@ class BuyCells:
         cloth: lengths to buy, by cloth.
         cost: money in all.
         notepad: that of the notepad way, if it is compared.
+        of_cloth: money for each cloth.
+        of_hardware: money for all that is not cloth.
     """
 
     cloth: dict[str, str]
     cost: str
     notepad: str | None
+    of_cloth: str
+    of_hardware: str
 
 
 @dataclass(frozen=True)
@@ -43,11 +49,13 @@ class _BuySheet:
     Attributes:
         compares: whether it compares the notepad way.
         shades: the row of shades, apart from cloth.
+        priced: whether hardware has prices of its own, and is paid for beside what shades cost.
     """
 
     table: TableRows
     compares: bool
     shades: int
+    priced: bool
 
 
 def put_buy(sheet: Worksheet, account: Account, sums: ShadeSums, sticks: StickCells) -> BuyCells:
@@ -72,10 +80,11 @@ def put_buy(sheet: Worksheet, account: Account, sums: ShadeSums, sticks: StickCe
         "Lengths are rounded up to the step the cloth is sold in. Type prices into the yellow "
         "cells; the sums follow."
     ]
-    notes.append(
-        "What a shade costs apart from cloth stands for its sticks, cords and screws, thread and "
-        "the rest: where it has a price, theirs are not counted again."
-    )
+    if job.prices is None:
+        notes.append(
+            "What a shade costs apart from cloth stands for its sticks, cords and screws, thread "
+            "and the rest: where it has a price, theirs are not counted again."
+        )
     if naive is not None:
         notes.append(
             "The notepad way is how the same openings are commonly worked out by hand, for "
@@ -83,7 +92,9 @@ def put_buy(sheet: Worksheet, account: Account, sums: ShadeSums, sticks: StickCe
         )
     table = put_table(sheet, "Buy", notes, columns)
     cloths = dict.fromkeys([*plan.totals.bought, *(naive.bought if naive is not None else ())])
-    buying = _BuySheet(table, naive is not None, table.next + len(cloths))
+    priced = job.prices is not None
+    first = table.next
+    buying = _BuySheet(table, naive is not None, first + len(cloths), priced)
     lengths = {}
     for cloth in cloths:
         bought = plan.totals.bought.get(cloth, 0)
@@ -100,44 +111,58 @@ def put_buy(sheet: Worksheet, account: Account, sums: ShadeSums, sticks: StickCe
     _put(buying, what, words, shades, price=job.make.shade_cost or Fraction(0), other=other)
     for supply in _supplies(account, sums, sticks):
         _put_supply(buying, *supply)
+    hours = int(job.prices is not None and job.prices.hour is not None)
+    if job.prices is not None and hours:
+        said = f"{float(job.prices.minutes):g} minutes a shade"
+        number = f"{sums.shades}*{float(job.prices.minutes):.12g}/60"
+        _put_supply(buying, "Work, hours", said, number, job.prices.hour)
     label = "In all" if has_prices(job, plan) else "In all, without what has no price"
     paid, *others = table.sums("EGI" if naive is not None else "E", looks.MONEY)
     compared = [each for other in others for each in ("", other)]
     table.add(label, "", "", "", paid, *compared, bold=True)
     table.end()
     row = table.last
-    return BuyCells(lengths, f"Buy!$E${row}", None if naive is None else f"Buy!$G${row}")
+    return BuyCells(
+        lengths,
+        f"Buy!$E${row}",
+        None if naive is None else f"Buy!$G${row}",
+        f"Buy!$E${first}:$E${buying.shades - 1}" if cloths else "0",
+        f"Buy!$E${buying.shades}:$E${row - 1 - hours}",
+    )
 
 
 def _supplies(
     account: Account, sums: ShadeSums, sticks: StickCells
-) -> Iterator[tuple[str, str, str]]:
-    """What is bought besides cloth: its name, a word on it, and a formula for how much."""
+) -> Iterator[tuple[str, str, str, Fraction | None]]:
+    """What is bought besides cloth: its name, a word on it, a formula for how much, and the price
+    of one where it is known."""
     job, need = account.job, account.supplies
-    tape, make = job.tape, job.make
+    tape, make, prices = job.tape, job.make, job.prices or Prices()
     for kind, stock in need.sticks:
         board = kind == "board"
         size = f"{tape.short(make.board)} square" if board else f"{tape.short(make.rod)} across"
         # Lengths are compared with some slack, for they are floats.
         same = f"ABS({sticks.lengths}-{units.number(job, stock):.12g})<0.0001"
         number = f'SUMPRODUCT(({sticks.kinds}="{kind}")*({same}))'
-        yield f"{kind}s, {tape.short(stock)} long".capitalize(), size, number
+        sold = dict(prices.board if board else prices.rod)
+        yield f"{kind}s, {tape.short(stock)} long".capitalize(), size, number, sold.get(stock)
     reel = units.number(job, make.cord_reel)
     more = need.reels - -(-need.cord // make.cord_reel)
     pieced = f"+{more}" if more else ""
     reels = f"Lift cord, reels of {tape.cloth(make.cord_reel)}"
     cord = f"{tape.long(need.cord)} in all, none pieced"
-    yield reels, cord, f"ROUNDUP(({sums.cords})/{reel:.12g},0){pieced}"
-    yield "Cup hooks", "one for each eye above a board", sums.hooks
+    each = None if prices.cord is None else prices.cord * make.cord_reel / job.price_unit
+    yield reels, cord, f"ROUNDUP(({sums.cords})/{reel:.12g},0){pieced}", each
+    yield "Cup hooks", "one for each eye above a board", sums.hooks, prices.hook
     eyes = f"as many above, {EYES_BELOW} below each board"
-    yield "Screw eyes", eyes, f"{sums.hooks}+{EYES_BELOW}*{sums.shades}"
-    yield "Cleats", "one a shade, 1.6 m (63 in) up", sums.shades
+    yield "Screw eyes", eyes, f"{sums.hooks}+{EYES_BELOW}*{sums.shades}", prices.eye
+    yield "Cleats", "one a shade, 1.6 m (63 in) up", sums.shades, prices.cleat
     if make.tassels:
-        yield "Tassels", "one a cord", f"2*{sums.shades}"
+        yield "Tassels", "one a cord", f"2*{sums.shades}", None
     per = units.number(job, job.price_unit)
     seams = f"{THREAD_RATIO} times the seams, and a tenth"
     thread = f"ROUNDUP({sums.seams}*{THREAD_RATIO}*{SPARE_THREAD}/{per:.12g},0)"
-    yield f"Thread, {tape.cloth_unit}", seams, thread
+    yield f"Thread, {tape.cloth_unit}", seams, thread, None
 
 
 def _put(
@@ -149,13 +174,18 @@ def _put(
     _put_row(buying, what, price, taken, (f"C{row}*D{row}", f"F{row}*D{row}"))
 
 
-def _put_supply(buying: _BuySheet, what: str, words: str, number: str) -> None:
+def _put_supply(
+    buying: _BuySheet, what: str, words: str, number: str, price: Fraction | None
+) -> None:
     """What shades take besides cloth. The notepad way takes as much for each shade; and it is not
     paid for where what a shade costs apart from cloth is."""
     row, shades = buying.table.next, buying.shades
     taken = live(f"C{row}*F${shades}/C${shades}", looks.QUANTITY)
-    ours, theirs = (f"IF(N(D${shades})=0,{column}{row}*D{row},0)" for column in "CF")
-    _put_row(buying, (what, words, live(number, looks.COUNT)), None, taken, (ours, theirs))
+    ours, theirs = (
+        f"{column}{row}*D{row}" if buying.priced else f"IF(N(D${shades})=0,{column}{row}*D{row},0)"
+        for column in "CF"
+    )
+    _put_row(buying, (what, words, live(number, looks.COUNT)), price, taken, (ours, theirs))
 
 
 def _put_row(
@@ -174,5 +204,5 @@ def _put_row(
         contents += [other, live(paid[1], money), less, saved]
     buying.table.add(*contents)
     cell = buying.table.sheet.cell(row, 4)
-    cell.fill = _TO_FILL_IN
+    cell.fill = TO_FILL_IN
     cell.number_format = money

@@ -32,7 +32,8 @@ HEADS = {
 # it.
 MONEY = "#,##0.00_)"
 LENGTH = "0.00##_)"
-QUANTITY = "General_)"
+QUANTITY = "General"
+"""As many digits as the column has room for."""
 COUNT = "0_)"
 AREA = "0.000_)"
 SHARE = "0.0%_)"

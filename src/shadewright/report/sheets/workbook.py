@@ -19,6 +19,7 @@ from shadewright.report.sheets.cutting_order import put_cutting_order
 from shadewright.report.sheets.leftovers import put_leftovers
 from shadewright.report.sheets.panels import put_panels
 from shadewright.report.sheets.pictures import put_pictures
+from shadewright.report.sheets.quote import put_quote
 from shadewright.report.sheets.read_first import Quotes, put_read_first
 from shadewright.report.sheets.shades import put_shades
 from shadewright.report.sheets.wood import put_strength, put_wood
@@ -33,6 +34,7 @@ SHEETS = (
     "Wood",
     "Hooks and sag",
     "Buy",
+    "Quote",
     "Roll map",
     "Wall view",
     "Leftovers",
@@ -50,7 +52,7 @@ def write_workbook(path: Path, account: Account, *, hurry: Callable[[], bool] = 
         OSError: the file cannot be written.
     """
     book, sheets = new_book(account.job, SHEETS)
-    first, order, panels, shades, made, sticks, sag, buy, roll, wall, left = sheets
+    first, order, panels, shades, made, sticks, sag, buy, quote, roll, wall, left = sheets
     put_cutting_order(order, account)
     areas = put_panels(panels, account)
     sums = put_shades(shades, account)
@@ -58,6 +60,7 @@ def write_workbook(path: Path, account: Account, *, hurry: Callable[[], bool] = 
     cells = put_wood(sticks, account)
     put_strength(sag, account)
     paid = put_buy(buy, account, sums, cells)
+    put_quote(quote, account, paid, sums)
     put_pictures(roll, draw_roll(account), hurry)
     put_pictures(wall, draw_wall(account), hurry)
     waste = put_leftovers(left, account, areas)
