@@ -23,7 +23,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from PIL import Image
 
 import samples
-from jobs import mostly_slow
+from jobs import job_of, mostly_slow
 from samples import CM, INCH, YARD, cloth, inches, job, make, opening, plan, shades, striped
 from shadewright.cloth.lattice import anchor_row
 from shadewright.cloth.plan import Goal, Panel, Plan, Proof
@@ -970,3 +970,41 @@ def test_motif_rows_of_a_piece_are_sought_once(monkeypatch: pytest.MonkeyPatch) 
     assert len(pages) > 1
     # They were sought for every row of the map, among all panels.
     assert len(asked) == len(made.panels) == len(set(asked))
+
+
+def test_a_quote_is_cloth_hardware_hours_and_a_mark_up(tmp_path: Path) -> None:
+    asked = job_of("""
+        title = "one window"
+        [cloth.a]
+        width = 54
+        price = 20
+        [prices]
+        hook = 0.5
+        eye = 0.25
+        board = 4
+        hour = 24
+        minutes = 30
+        [[opening]]
+        name = "Window"
+        width = 40
+        height = 50
+        """)
+    answer = make_plan(asked, 1)
+    assert answer.naive is not None
+    book, rows = priced(tmp_path, asked, answer.plan, answer.naive, {})
+    stock = {stick.stick: stick.stock for stick in answer.plan.wood}
+    for kind in ("board", "rod"):
+        length = asked.tape.short(stock[kind])
+        book.given[f"Buy!C{rows[f'{kind.capitalize()}s, {length} long']}"] = 1
+    paid = {
+        str(row[0].value): book.value("Quote", f"E{row[0].row}")
+        for row in book.book["Quote"].iter_rows(min_row=3)
+        if row[0].value
+    }
+    cloth = answer.plan.totals.bought["a"] / asked.price_unit * 20
+    # Two hooks, two eyes above and three below, a board; half an hour.
+    assert paid["Cloth"] == pytest.approx(cloth)
+    assert paid["Hardware and thread"] == pytest.approx(2 * 0.5 + 5 * 0.25 + 4)
+    assert paid["Hours"] == pytest.approx(12)
+    assert paid["To quote"] == pytest.approx(cloth + 6.25 + 12)
+    assert book.value("Buy", f"E{rows['In all']}") == pytest.approx(cloth + 6.25 + 12)
