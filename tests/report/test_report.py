@@ -411,6 +411,7 @@ def test_sheets_in_reading_order(tmp_path: Path, sample: tuple[Job, Plan]) -> No
         "Wood",
         "Hooks and sag",
         "Buy",
+        "Quote",
         "Roll map",
         "Wall view",
         "Leftovers",
