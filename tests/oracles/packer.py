@@ -129,7 +129,7 @@ class _Attempt:
             bolt: int | None = None
             if buying and cloth.can_buy:
                 bolt = cloth.start if isinstance(cloth.start, int) else 0
-            known = sources(cloth, job.make.square_up, bolt)
+            known = sources(job, cloth, bolt)
             some: set[int] = set()
             for face, source in product(draw.sample(faces, min(len(faces), 8)), known):
                 for y, x in product(source.heads(), (0, cloth.usable - face.across)):
@@ -138,7 +138,7 @@ class _Attempt:
             if bolt is not None and cloth.start == "any" and faces:
                 base, face = bases[cloth.name], draw.choice(faces)
                 starts = starts_at(job, cloth, face, base, job.make.square_up)
-                known = sources(cloth, job.make.square_up, draw.choice(sorted(starts)))
+                known = sources(job, cloth, draw.choice(sorted(starts)))
             if job.match.lots == "job" and known:
                 lots[cloth.name] = draw.choice(known).lot
             there += known
@@ -257,7 +257,7 @@ class _Attempt:
             if lots is not None and source.lot != lots[wanted.cloth]:
                 continue
             places = spots(self.job, source.cloth, wanted, source.start, base)
-            for put in ways_to_put(source, drops[at], key, size, places, self.job.step):
+            for put in ways_to_put(source, drops[at], key, size, places):
                 yield at, put
 
     def _rule(self) -> Callable[[tuple[int, Put]], tuple[object, ...]]:
@@ -266,7 +266,7 @@ class _Attempt:
         def least(way: tuple[int, Put]) -> tuple[object, ...]:
             at, put = way
             source = self.sources[at]
-            left = (source.end or 0) - used(source, put.drops)
+            left = (source.end or 0) - used(put.drops)
             of_style = (
                 (put.growth, left, put.y),
                 (put.y, put.growth, left),

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from shadewright.job.model import BOLT, Cloth
+from shadewright.job.model import BOLT, Cloth, Job
 from shadewright.measure import ceil_to, floor_to
 from spots import Spot
 
@@ -48,6 +48,7 @@ class Source:
         first: where a first drop may begin.
         end: None on a bolt.
         start: from its cut end to a motif.
+        step: that places lie on.
     """
 
     cloth: Cloth
@@ -56,6 +57,7 @@ class Source:
     first: int
     end: int | None
     start: int
+    step: int
     flaws: tuple[Spoilt, ...]
 
     @property
@@ -67,12 +69,13 @@ class Source:
         return [self.first, *(flaw.end for flaw in self.flaws)]
 
 
-def sources(cloth: Cloth, square_up: int, bolt_start: int | None) -> list[Source]:
+def sources(job: Job, cloth: Cloth, bolt_start: int | None) -> list[Source]:
     """The pieces of a cloth, and its bolt last.
 
     Args:
         bolt_start: of the bolt; None where none is to be bought.
     """
+    first = job.make.square_up
     found = []
     for piece in cloth.pieces:
         flaws = []
@@ -81,12 +84,11 @@ def sources(cloth: Cloth, square_up: int, bolt_start: int | None) -> list[Source
             if flaw.left is not None and flaw.right is not None:
                 left, right = flaw.left - cloth.selvedge, flaw.right - cloth.selvedge
             flaws.append(Spoilt(left, right, flaw.start, flaw.end))
-        start = piece.start or 0
-        found.append(
-            Source(cloth, piece.name, piece.lot, square_up, piece.length, start, tuple(flaws))
-        )
+        start, spoilt = piece.start or 0, tuple(flaws)
+        end = piece.length
+        found.append(Source(cloth, piece.name, piece.lot, first, end, start, job.step, spoilt))
     if bolt_start is not None:
-        found.append(Source(cloth, BOLT, None, square_up, None, bolt_start, ()))
+        found.append(Source(cloth, BOLT, None, first, None, bolt_start, job.step, ()))
     return found
 
 
@@ -98,7 +100,7 @@ def end_of(drop: Drop) -> int:
     return max(laid.y + laid.along for column in drop for laid in column)
 
 
-def used(source: Source, drops: Drops) -> int:
+def used(drops: Drops) -> int:
     """To the end of the last drop; nothing if there is none."""
     return end_of(drops[-1]) if drops else 0
 
@@ -113,12 +115,7 @@ class Put(NamedTuple):
 
 
 def ways_to_put(
-    source: Source,
-    drops: Drops,
-    panel: int,
-    size: tuple[int, int],
-    spots: Sequence[Spot],
-    step: int,
+    source: Source, drops: Drops, panel: int, size: tuple[int, int], spots: Sequence[Spot]
 ) -> Iterator[Put]:
     """Every way worth trying to put a panel of a size across and along on a piece."""
     across, along = size
@@ -129,7 +126,7 @@ def ways_to_put(
         low, high = ends[i], begins[i + 1]
         edges = [_edges(column) for column in drop]
         for spot in spots:
-            for x in _across(source, spot, across, edges, step):
+            for x in _across(source, spot, across, edges):
                 met = [n for n, (a, b) in enumerate(edges) if x < b and a < x + across]
                 if len(met) > 1:
                     continue
@@ -143,7 +140,7 @@ def ways_to_put(
                 yield Put(y, max(y + along - before, 0), x, (*drops[:i], new, *drops[i + 1 :]))
     for i in range(len(drops) + 1):
         for spot in spots:
-            for x in _across(source, spot, across, [], step):
+            for x in _across(source, spot, across, []):
                 y = _along(source, spot, (x, across, along), ends[i], ())
                 high = begins[i]
                 if high is not None and y + along > high:
@@ -157,10 +154,10 @@ def _edges(column: Column) -> tuple[int, int]:
 
 
 def _across(
-    source: Source, spot: Spot, across: int, edges: Sequence[tuple[int, int]], step: int
+    source: Source, spot: Spot, across: int, edges: Sequence[tuple[int, int]]
 ) -> Sequence[int]:
     """Places across worth trying: as far left or right as flaws and columns let it."""
-    room = source.cloth.usable - across
+    room, step = source.cloth.usable - across, source.step
     if room < 0:
         return ()
     if spot.x is not None:

@@ -16,6 +16,8 @@ from shadewright.job.model import Cloth, Job
 from shadewright.measure import nearest
 from wanted import Wanted, strategy
 
+_COLUMNS = 60  # along a piece, that are tried where the print hardly ever stands as high again
+
 
 @dataclass(frozen=True)
 class Spot:
@@ -85,7 +87,7 @@ def bases_at(
     x, y = corner
     along = x if wanted.railroaded else y - start
     down = cloth.repeat_down or 1
-    shifts = range(turns(cloth)) if strategy(job, cloth) == "continuous" else (0,)
+    shifts = range(min(turns(cloth), _COLUMNS)) if strategy(job, cloth) == "continuous" else (0,)
     return {(along + wanted.row - k * cloth.column_shift) % down for k in shifts}
 
 
@@ -145,7 +147,7 @@ def _continuous(job: Job, cloth: Cloth, wanted: Wanted, start: int, base: int) -
     room, column = cloth.usable - wanted.across, _first_column(job, cloth, wanted)
     assert wanted.row is not None
     if wanted.railroaded:
-        for k in range(turns(cloth)):
+        for k in range(min(turns(cloth), _COLUMNS)):
             at = base + k * cloth.column_shift - wanted.row
             for x in range(at % down, room + 1, down):
                 yield Spot(x, start + column + k * apart, apart * turns(cloth))

@@ -1,0 +1,174 @@
+"""Cloth on hand: is it ever said not to do where it does, and is more freedom ever worse?
+
+    python benchmarks/on_hand.py --number 1000 --pairs 500 --seconds 1
+
+Random jobs with pieces are planned. Where that is refused for want of cloth, where no plan is found
+or some is bought, a greedy packer of the tests (`tests/oracles/packer.py`), which shares no code
+with the search and whose packings the judge's rules have passed, is asked for a plan of its own. A
+refusal, or the want of a plan, that it disproves by one is a failure; so is a purchase where it
+needs less, and a bound that it goes below. Then pairs: a job, and one that is asked less of. Where
+a plan of the first, judged, is one of the second too, that must be no worse off: goal by goal in
+their order, and no refusal.
+
+Ends with exit code 1 if any job failed. A seed that failed is told of with how; it is looked at
+alone by `--only pieces --first SEED --number 1` (or `--only pairs --first SEED --pairs 1`).
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections import Counter
+from collections.abc import Callable, Sequence
+from fractions import Fraction
+from pathlib import Path
+
+for room in ("jobs", "oracles"):
+    sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / room))
+
+from jobs import job_of
+from limited_jobs import long_piece_job, pieces_job
+from looser_jobs import pair
+from packed import faults
+from packer import pack
+from random_jobs import limited_job
+from shadewright.cloth.plan import Plan
+from shadewright.job.model import Job
+from shadewright.planning.make import NoPlanError, make_plan
+from shadewright.trade.refusal import CannotMeetError
+
+KINDS: dict[str, Callable[[int], str]] = {
+    "limited": limited_job,
+    "long": long_piece_job,
+    "pieces": pieces_job,
+}
+PAIRS = "pairs"
+_HAIR = Fraction(1, 1_000_000)  # of money: what a float may be out by
+_SEED = 1  # of every search
+
+
+def outcome(job: Job, seconds: float, tries: int) -> str:
+    """What comes of one job, in a few words."""
+    try:
+        plan = make_plan(job, seconds, _SEED).plan
+    except (CannotMeetError, NoPlanError) as why:
+        return _without(job, why, tries)
+    name, status = plan.proof.goals[0].goal, plan.proof.status
+    bought = any(piece.bought for piece in plan.pieces)
+    if not bought:
+        return f"from what is on hand, {status}"
+    other = pack(job, tries, buying=True)
+    on_hand = pack(job, tries)
+    for packed in (each for each in (on_hand, other) if each is not None):
+        if wrong := false_bound(plan, packed):
+            return f"FAILED, false bound: {wrong}"
+    if on_hand is not None and _goals(on_hand)[0] < _goals(plan)[0] - _HAIR:
+        of = f"{name} {_goals(plan)[0]:.2f}, but {_goals(on_hand)[0]:.2f} on hand alone"
+        return f"FAILED, bought: {of}, {status}"
+    if other is not None and _goals(other)[0] < _goals(plan)[0] - _HAIR:
+        of = f"{name} {float(_goals(plan)[0]):.2f}, but {float(_goals(other)[0]):.2f} would do"
+        return f"FAILED, bought more: {of}, {status}"
+    return f"bought, {status}"
+
+
+def _without(job: Job, why: CannotMeetError | NoPlanError, tries: int) -> str:
+    """What comes of a job that there is no plan of."""
+    refused = isinstance(why, CannotMeetError)
+    packed = pack(job, tries) or pack(job, tries // 4, buying=True)
+    if isinstance(why, CannotMeetError) and not all(
+        refusal.where.endswith(" piece") for refusal in why.refusals
+    ):
+        return "refused, but packed" if packed else "refused otherwise"
+    if packed is None:
+        return "refused" if refused else "no plan in time"
+    kind = "refusal" if refused else "no plan"
+    return f"FAILED, {kind}: packed on {', '.join(p.piece for p in packed.pieces)}; {why}"
+
+
+def _goals(plan: Plan) -> list[Fraction]:
+    return [Fraction(goal.value) for goal in plan.proof.goals]
+
+
+def false_bound(plan: Plan, other: Plan) -> str:
+    """Which bound of a plan another one goes below; empty if none.
+
+    A bound holds for all plans that are no worse in the goals before.
+    """
+    for goal, value in zip(plan.proof.goals, _goals(other), strict=True):
+        if value < Fraction(goal.bound) - _HAIR:
+            return f"{goal.goal} at least {goal.bound}, but {float(value):.2f} would do"
+        if value > Fraction(goal.value) + _HAIR:
+            break
+    used = sum(piece.used for piece in other.pieces)
+    if used < plan.proof.used_bound:
+        return f"at least {plan.proof.used_bound} used, but {used} would do"
+    return ""
+
+
+def compared(strict: Job, loose: Job, seconds: float) -> str:
+    """How a looser job fares against a job, in a few words."""
+    try:
+        plan = make_plan(strict, seconds, _SEED).plan
+    except (CannotMeetError, NoPlanError):
+        return "no plan of the stricter one"
+    if faults(loose, plan):
+        return "not looser, for that plan"
+    try:
+        other = make_plan(loose, seconds, _SEED).plan
+    except CannotMeetError as why:
+        return f"FAILED, refused: {why}"
+    except NoPlanError as why:
+        return f"FAILED, no plan: {why}"
+    if wrong := false_bound(other, plan):
+        return f"FAILED, false bound: {wrong}"
+    for goal, mine, before in zip(other.proof.goals, _goals(other), _goals(plan), strict=True):
+        if mine > before + _HAIR:
+            return f"FAILED, worse: {goal.goal} {float(before):.2f} became {float(mine):.2f}"
+        if mine < before - _HAIR:
+            return f"better in {goal.goal}"
+    return "as good"
+
+
+def _tell(kind: str, seed: int, found: str, counts: Counter[str]) -> None:
+    """Count an outcome; what failed is told of at once."""
+    if found.startswith("FAILED"):
+        print(f"{kind} {seed}: {' '.join(found.split())}", flush=True)
+        found = found.split(":")[0]
+    counts[found] += 1
+
+
+def _table(kind: str, counts: Counter[str]) -> None:
+    print(f"\n{kind}: {counts.total()}")
+    for found, count in sorted(counts.items()):
+        print(f"  {count:5}  {found}")
+
+
+def main(words: Sequence[str] | None = None) -> None:
+    """Count what comes of jobs and of pairs."""
+    ask = argparse.ArgumentParser(description=__doc__.split("\n", maxsplit=1)[0] if __doc__ else "")
+    ask.add_argument("--number", type=int, default=1000, help="of jobs, of all kinds together")
+    ask.add_argument("--pairs", type=int, default=500)
+    ask.add_argument("--first", type=int, default=0, help="seed of the first ones")
+    ask.add_argument("--seconds", type=float, default=1.0)
+    ask.add_argument("--tries", type=int, default=60, help="of the packer, for each job")
+    ask.add_argument("--only", choices=[*KINDS, PAIRS], help="one kind alone")
+    asked = ask.parse_args(words)
+    tables: dict[str, Counter[str]] = {}
+    kinds = [kind for kind in KINDS if asked.only in (None, kind)]
+    for at in range(asked.number if kinds else 0):
+        kind, seed = kinds[at % len(kinds)], asked.first + at // len(kinds)
+        found = outcome(job_of(KINDS[kind](seed)), asked.seconds, asked.tries)
+        _tell(kind, seed, found, tables.setdefault(kind, Counter()))
+    if asked.only in (None, PAIRS):
+        for seed in range(asked.first, asked.first + asked.pairs):
+            strict, loose, what = pair(seed)
+            found = compared(strict, loose, asked.seconds)
+            _tell(f"{PAIRS} {what}", seed, found, tables.setdefault(PAIRS, Counter()))
+    for kind, counts in tables.items():
+        _table(kind, counts)
+    failed = sum(n for counts in tables.values() for at, n in counts.items() if "FAILED" in at)
+    sys.exit(1 if failed else 0)
+
+
+if __name__ == "__main__":
+    main()
