@@ -7,9 +7,9 @@ or some is bought, a greedy packer of the tests (`tests/oracles/packer.py`), whi
 with the search and whose packings the judge's rules have passed, is asked for a plan of its own. A
 refusal, or the want of a plan, that it disproves by one is a failure; so is a purchase where it
 needs less, and a bound that it goes below. Where it only buys less, the search is weak, which is
-told but no failure. Then pairs: a job, and one that is asked less of. Where
-a plan of the first, judged, is one of the second too, that must be no worse off: goal by goal in
-their order, and no refusal.
+told but no failure. Then pairs: a job, and one that is asked less of. Where a plan of the first,
+judged, is one of the second too, that must be no worse off: goal by goal in their order, and no
+refusal. Whatever is planned, more than 1.25 times the seconds and 2 s of the processor are too much.
 
 Ends with exit code 1 if any job failed. A seed that failed is told of with how; it is looked at
 alone by `--only pieces --first SEED --number 1` (or `--only pairs --first SEED --pairs 1`).
@@ -18,7 +18,9 @@ alone by `--only pieces --first SEED --number 1` (or `--only pairs --first SEED 
 from __future__ import annotations
 
 import argparse
+import signal
 import sys
+import time
 from collections import Counter
 from collections.abc import Callable, Sequence
 from fractions import Fraction
@@ -49,10 +51,42 @@ _HAIR = Fraction(1, 1_000_000)  # of money: what a float may be out by
 _SEED = 1  # of every search
 
 
+class LateError(Exception):
+    """Planning took more seconds of the processor than it may, or was stopped."""
+
+
+def planned(job: Job, seconds: float) -> Plan:
+    """A job's plan.
+
+    Raises:
+        LateError: it took more than 1.25 times the seconds and 2 s, or ten times that on the clock,
+            where it is stopped.
+        CannotMeetError: as `make_plan`, as also
+        NoPlanError: that.
+    """
+    most = 1.25 * seconds + 2
+
+    def stop(*_: object) -> None:
+        raise LateError(f"stopped after {10 * most:.0f} s")
+
+    began = time.process_time()
+    signal.signal(signal.SIGALRM, stop)
+    signal.setitimer(signal.ITIMER_REAL, 10 * most)
+    try:
+        return make_plan(job, seconds, _SEED).plan
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0)
+        took = time.process_time() - began
+        if took > most:
+            raise LateError(f"took {took:.1f} s")
+
+
 def outcome(job: Job, seconds: float, tries: int) -> str:
     """What comes of one job, in a few words."""
     try:
-        plan = make_plan(job, seconds, _SEED).plan
+        plan = planned(job, seconds)
+    except LateError as why:
+        return f"{FAILED}, late: {why}"
     except (CannotMeetError, NoPlanError) as why:
         return _without(job, why, tries)
     buys = any(piece.bought for piece in plan.pieces)
@@ -78,12 +112,12 @@ def _without(job: Job, why: CannotMeetError | NoPlanError, tries: int) -> str:
     """What comes of a job that there is no plan of."""
     refused = isinstance(why, CannotMeetError)
     packed = pack(job, tries) or pack(job, tries // 4, buying=True)
-    if isinstance(why, CannotMeetError) and not all(
-        refusal.where.endswith(" piece") for refusal in why.refusals
-    ):
-        return "refused, but packed" if packed else "refused otherwise"
+    wheres = [each.where for each in why.refusals] if isinstance(why, CannotMeetError) else []
+    if any(where.endswith(" column_shift") for where in wheres):
+        return "a print that is not planned"
     if packed is None:
-        return "refused" if refused else "no plan in time"
+        kind = "refused" if refused else "no plan in time"
+        return kind if all(where.endswith(" piece") for where in wheres) else "refused otherwise"
     kind = "refusal" if refused else "no plan"
     return f"{FAILED}, {kind}: packed on {', '.join(p.piece for p in packed.pieces)}; {why}"
 
@@ -111,19 +145,29 @@ def false_bound(plan: Plan, other: Plan) -> str:
 def compared(strict: Job, loose: Job, seconds: float) -> str:
     """How a looser job fares against a job, in a few words."""
     try:
-        plan = make_plan(strict, seconds, _SEED).plan
+        plan = planned(strict, seconds)
     except (CannotMeetError, NoPlanError):
         return "no plan of the stricter one"
-    if faults(loose, plan):
+    if faults(loose, _on_longer(loose, plan)):
         return "not looser, for that plan"
     try:
-        other = make_plan(loose, seconds, _SEED).plan
+        other = planned(loose, seconds)
     except (CannotMeetError, NoPlanError) as why:
         kind = "refused" if isinstance(why, CannotMeetError) else "no plan"
         return f"{FAILED}, {kind}: {why}"
     if wrong := false_bound(other, plan):
         return f"{FAILED}, false bound: {wrong}"
     return _against(plan, other)
+
+
+def _on_longer(loose: Job, plan: Plan) -> Plan:
+    """The plan with its pieces on hand as long as the looser job has them."""
+    long = {(cloth.name, p.name): p.length for cloth in loose.cloths for p in cloth.pieces}
+    pieces = [
+        each.model_copy(update={"length": long.get((each.cloth, each.piece), each.length)})
+        for each in plan.pieces
+    ]
+    return plan.model_copy(update={"pieces": pieces})
 
 
 def _against(plan: Plan, other: Plan) -> str:
@@ -169,7 +213,10 @@ def main(words: Sequence[str] | None = None) -> None:
     if asked.only in (None, PAIRS):
         for seed in range(asked.first, asked.first + asked.pairs):
             strict, loose, what = pair(seed)
-            found = compared(strict, loose, asked.seconds)
+            try:
+                found = compared(strict, loose, asked.seconds)
+            except LateError as why:
+                found = f"{FAILED}, late: {why}"
             _tell(f"{PAIRS} {what}", seed, found, tables.setdefault(PAIRS, Counter()))
     for kind, counts in tables.items():
         _table(kind, counts)
