@@ -9,7 +9,7 @@ refusal, or the want of a plan, that it disproves by one is a failure; so is a p
 needs less, and a bound that it goes below. Where it only buys less, the search is weak, which is
 told but no failure. Then pairs: a job, and one that is asked less of. Where a plan of the first,
 judged, is one of the second too, that must be no worse off: goal by goal in their order, and no
-refusal. Whatever is planned, more than 1.25 times the seconds and 2 s of the processor are too much.
+refusal. More than 1.25 times the seconds and 2 s of the processor are too much for any plan.
 
 Ends with exit code 1 if any job failed. A seed that failed is told of with how; it is looked at
 alone by `--only pieces --first SEED --number 1` (or `--only pairs --first SEED --pairs 1`).
@@ -23,7 +23,9 @@ import sys
 import time
 from collections import Counter
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "jobs"))
@@ -51,42 +53,50 @@ _HAIR = Fraction(1, 1_000_000)  # of money: what a float may be out by
 _SEED = 1  # of every search
 
 
-class LateError(Exception):
-    """Planning took more seconds of the processor than it may, or was stopped."""
+class StoppedError(Exception):
+    """Planning went on for so long that it was stopped."""
 
 
-def planned(job: Job, seconds: float) -> Plan:
-    """A job's plan.
+@dataclass
+class Planner:
+    """Plans jobs, and keeps in mind which took more seconds of the processor than they may."""
 
-    Raises:
-        LateError: it took more than 1.25 times the seconds and 2 s, or ten times that on the clock,
-            where it is stopped.
-        CannotMeetError: as `make_plan`, as also
-        NoPlanError: that.
-    """
-    most = 1.25 * seconds + 2
+    seconds: float
+    late: list[str] = field(default_factory=list)
 
-    def stop(*_: object) -> None:
-        raise LateError(f"stopped after {10 * most:.0f} s")
+    @property
+    def most(self) -> float:
+        """Seconds that a plan may take in all."""
+        return 1.25 * self.seconds + 2
 
-    began = time.process_time()
-    signal.signal(signal.SIGALRM, stop)
-    signal.setitimer(signal.ITIMER_REAL, 10 * most)
-    try:
-        return make_plan(job, seconds, _SEED).plan
-    finally:
-        signal.setitimer(signal.ITIMER_REAL, 0)
-        took = time.process_time() - began
-        if took > most:
-            raise LateError(f"took {took:.1f} s")
+    def plan(self, job: Job) -> Plan:
+        """A job's plan.
+
+        Raises:
+            StoppedError: it took ten times what it may on the clock.
+            CannotMeetError: as `make_plan`.
+            NoPlanError: the same.
+        """
+
+        def stop(*_: object) -> None:
+            raise StoppedError(f"stopped after {10 * self.most:.0f} s")
+
+        began = time.process_time()
+        signal.signal(signal.SIGALRM, stop)
+        signal.setitimer(signal.ITIMER_REAL, 10 * self.most)
+        try:
+            return make_plan(job, self.seconds, _SEED).plan
+        finally:
+            signal.setitimer(signal.ITIMER_REAL, 0)
+            took = time.process_time() - began
+            if took > self.most:
+                self.late.append(f"{took:.1f} s where {self.seconds} were given")
 
 
-def outcome(job: Job, seconds: float, tries: int) -> str:
+def outcome(job: Job, planner: Planner, *, tries: int) -> str:
     """What comes of one job, in a few words."""
     try:
-        plan = planned(job, seconds)
-    except LateError as why:
-        return f"{FAILED}, late: {why}"
+        plan = planner.plan(job)
     except (CannotMeetError, NoPlanError) as why:
         return _without(job, why, tries)
     buys = any(piece.bought for piece in plan.pieces)
@@ -98,13 +108,17 @@ def outcome(job: Job, seconds: float, tries: int) -> str:
             return f"{FAILED}, false bound: {wrong}"
     if not buys:
         return f"from what is on hand, {plan.proof.status}"
-    best = min((_goals(each)[0] for each in there), default=_goals(plan)[0])
-    if best >= _goals(plan)[0] - _HAIR:
+    return _bought(plan, on_hand, min((_goals(each)[0] for each in there), default=None))
+
+
+def _bought(plan: Plan, on_hand: Plan | None, best: Fraction | None) -> str:
+    """What a plan that buys is worth against packings: one on hand, and the best value of any."""
+    reached = _goals(plan)[0]
+    if best is None or best >= reached - _HAIR:
         return f"bought, {plan.proof.status}"
-    name = plan.proof.goals[0].goal
-    than = f"{name} {float(_goals(plan)[0]):.2f}, but {float(best):.2f} would do"
-    if on_hand is not None and _goals(on_hand)[0] == best:
-        return f"{FAILED}, bought: {than}, nothing bought"
+    than = f"{plan.proof.goals[0].goal} {float(reached):.2f}, but {float(best):.2f} would do"
+    if on_hand is not None and _goals(on_hand)[0] < reached - _HAIR:
+        return f"{FAILED}, bought: {than}, and nothing need be bought"
     return f"{WEAK}, buys more: {than}"
 
 
@@ -142,16 +156,16 @@ def false_bound(plan: Plan, other: Plan) -> str:
     return ""
 
 
-def compared(strict: Job, loose: Job, seconds: float) -> str:
+def compared(strict: Job, loose: Job, planner: Planner) -> str:
     """How a looser job fares against a job, in a few words."""
     try:
-        plan = planned(strict, seconds)
+        plan = planner.plan(strict)
     except (CannotMeetError, NoPlanError):
         return "no plan of the stricter one"
     if faults(loose, _on_longer(loose, plan)):
         return "not looser, for that plan"
     try:
-        other = planned(loose, seconds)
+        other = planner.plan(loose)
     except (CannotMeetError, NoPlanError) as why:
         kind = "refused" if isinstance(why, CannotMeetError) else "no plan"
         return f"{FAILED}, {kind}: {why}"
@@ -180,16 +194,16 @@ def _against(plan: Plan, other: Plan) -> str:
     return "as good"
 
 
-def _tell(kind: str, seed: int, found: str, counts: Counter[str]) -> None:
+def _tell(which: str, found: str, counts: Counter[str]) -> None:
     """Count an outcome; what failed, or is weak, is told of at once."""
     if found.startswith((FAILED, WEAK)):
-        print(f"{kind} {seed}: {' '.join(found.split())}", flush=True)
+        print(f"{which}: {' '.join(found.split())}", flush=True)
         found = found.partition(":")[0]
     counts[found] += 1
 
 
 def _table(kind: str, counts: Counter[str]) -> None:
-    print(f"\n{kind}: {counts.total()}")
+    print(f"\n{kind}")
     for found, count in sorted(counts.items()):
         print(f"  {count:5}  {found}")
 
@@ -205,19 +219,25 @@ def main(words: Sequence[str] | None = None) -> None:
     ask.add_argument("--only", choices=[*KINDS, PAIRS], help="one kind alone")
     asked = ask.parse_args(words)
     tables: dict[str, Counter[str]] = {}
+
+    def tell(kind: str, seed: int, what: str, look: Callable[[Planner], str]) -> None:
+        planner, counts = Planner(asked.seconds), tables.setdefault(kind, Counter())
+        try:
+            _tell(f"{kind} {seed}{what}", look(planner), counts)
+        except StoppedError as why:
+            _tell(f"{kind} {seed}{what}", f"{FAILED}, {why}", counts)
+        for late in planner.late:
+            _tell(f"{kind} {seed}{what}", f"{FAILED}, late: {late}", counts)
+
     kinds = [kind for kind in KINDS if asked.only in (None, kind)]
     for at in range(asked.number if kinds else 0):
         kind, seed = kinds[at % len(kinds)], asked.first + at // len(kinds)
-        found = outcome(job_of(KINDS[kind](seed)), asked.seconds, asked.tries)
-        _tell(kind, seed, found, tables.setdefault(kind, Counter()))
+        job = job_of(KINDS[kind](seed))
+        tell(kind, seed, "", partial(outcome, job, tries=asked.tries))
     if asked.only in (None, PAIRS):
         for seed in range(asked.first, asked.first + asked.pairs):
             strict, loose, what = pair(seed)
-            try:
-                found = compared(strict, loose, asked.seconds)
-            except LateError as why:
-                found = f"{FAILED}, late: {why}"
-            _tell(f"{PAIRS} {what}", seed, found, tables.setdefault(PAIRS, Counter()))
+            tell(PAIRS, seed, f" ({what})", partial(compared, strict, loose))
     for kind, counts in tables.items():
         _table(kind, counts)
     failed = sum(
