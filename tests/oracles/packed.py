@@ -16,13 +16,14 @@ from shadewright.cloth.plan import (
     Totals,
 )
 from shadewright.job.model import Job, Opening
-from shadewright.judge.making import MAKING_RULES
+from shadewright.judge import making
 from shadewright.judge.replay import RULES
+from shadewright.judge.trial import Trial
 from shadewright.measure import ceil_to
 from shelves import Drops, Source, end_of, start_of
 from wanted import Division, finished_length, strategy
 
-_RULES = tuple(rule for rule in RULES if rule not in MAKING_RULES)
+_RULES = tuple(rule for rule in RULES if rule.__module__ != making.__name__)
 
 PANELS = 1000
 """Panels of one copy are fewer; a panel's number is that of its copy, times this, and its own."""
@@ -32,7 +33,8 @@ Copy = tuple[Opening, int]
 
 def faults(job: Job, plan: Plan) -> list[str]:
     """What the judge's rules find wrong, all but those of sticks, cords and hooks."""
-    return [fault for rule in _RULES for fault in rule(job, plan)]
+    trial = Trial(job, plan)
+    return [fault for rule in _RULES for fault in rule(trial)]
 
 
 def reached(job: Job, plan: Plan) -> tuple[Fraction, ...]:
