@@ -152,8 +152,13 @@ def _goals(
     """The goals of a proof, with what is reached."""
     needed = {opening.cloth for opening in job.openings} | {job.make.lining}
     priced = all(cloth.price is not None for cloth in job.cloths if cloth.name in needed)
-    cost = float(job.make.shade_cost * len(shades)) + sum(piece.cost for piece in pieces)
+    cost = _spent(job, shades, pieces)
+    if job.make.shade_cost is None:
+        prices = {cloth.name: cloth.price or Fraction(0) for cloth in job.cloths}
+        worth = sum(prices[shade.cloth] * job.make.extra_shade for shade in shades)
+        cost += float(worth / job.price_unit)
     bought = sum(piece.length for piece in pieces if piece.bought)
+    bought += job.make.extra_shade * len(shades)
     rows: dict[tuple[str, int], list[Shade]] = {}
     for shade in shades:
         rows.setdefault((shade.opening, shade.copy_), []).append(shade)
@@ -168,6 +173,12 @@ def _goals(
         ("widths", len({p.along if p.railroaded else p.across for p in panels})),
         ("gaps", gaps),
     ]
+
+
+def _spent(job: Job, shades: Sequence[Shade], pieces: Sequence[PieceUse]) -> float:
+    """Money for cloth and, where the job says what they cost, for shades."""
+    each = job.make.shade_cost or Fraction(0)
+    return float(each * len(shades)) + sum(piece.cost for piece in pieces)
 
 
 def _plan(
@@ -200,7 +211,7 @@ def _plan(
         totals=Totals(
             shades=len(shades),
             bought={piece.cloth: piece.length for piece in pieces if piece.bought},
-            cost=float(job.make.shade_cost * len(shades)) + sum(piece.cost for piece in pieces),
+            cost=_spent(job, shades, pieces),
             waste=float(1 - Fraction(sum(p.across * p.along for p in panels), usable)),
         ),
     )

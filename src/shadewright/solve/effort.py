@@ -76,6 +76,9 @@ class Effort:
         filled_options: of each that are tried (measured).
         settlements: ways to agree on rows, lay and numbers of shades that first plans are made for
             (judged).
+        drawn: orders and options that are drawn where those of rule do not make do with what is on
+            hand (measured).
+        drawn_share: of the work left that these may take (judged).
         filled_drops: the latest drops that a rectangle is tried in (measured).
         filled_ways: to put it that are looked at closely (measured).
         strict: share of the time that is left for a look at the job with equal widths, where others
@@ -138,6 +141,8 @@ class Effort:
     filled_copies: int = 60
     filled_options: int = 6
     settlements: int = 4
+    drawn: int = 60
+    drawn_share: float = 0.1
     filled_drops: int = 12
     filled_ways: int = 3
     strict: float = 0.2

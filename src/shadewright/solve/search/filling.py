@@ -8,6 +8,7 @@ openings are very many, drops of a plan on the bolt alone are moved to pieces in
 
 from __future__ import annotations
 
+import random
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
@@ -121,9 +122,12 @@ _State = Mapping[int, tuple[CutDrop, ...]]
 
 
 def fillings(
-    problem: Problem, supply: Supply, forgone: Forgone, clock: Clock
+    problem: Problem, supply: Supply, forgone: Forgone, clock: Clock, seed: int
 ) -> Iterator[Candidate]:
     """First plans on limited cloth: openings that find no room are left out where they may be.
+
+    First by a few orders that mostly do well; then, where there may be enough on hand and none of
+    these made do with it, by orders and options that are drawn.
 
     Where no time is left only one is made.
     """
@@ -131,31 +135,78 @@ def fillings(
         return
     effort = clock.effort
     every = [strip for r in problem.rolls for strip in _strips(problem, supply, r, effort)]
+    filling = _Filling(problem, supply, forgone, every, effort)
+    looks = sum(kind.copies * min(len(kind.options), 4) for kind in problem.kinds)
+    cost = looks * len(every) * effort.seconds_to_put
+    agreed = list(settlements(problem.kinds, effort.settlements))
+    enough = False
+    for n, (settled, order, key) in enumerate(product(agreed, _orders(problem), _KEYS)):
+        if n and clock.over:
+            return
+        clock.spend_seconds(cost)
+        menus = [sorted(kind.options, key=key) for kind in problem.kinds]
+        found = filling.made(order, menus, settled)
+        if found is not None:
+            yield found
+            enough = enough or not any(part.stretch.bought for part in found.parts)
+    if enough or forgone.leaving is not None or not _may_be_enough(problem, supply) or not agreed:
+        return
+    some = clock.part(effort.drawn_share)
+    for n in range(effort.drawn):
+        if some.over:
+            return
+        some.spend_seconds(cost)
+        draw = random.Random(f"{seed} {n}")
+        order = [k for k, kind in enumerate(problem.kinds) for _ in range(kind.copies)]
+        draw.shuffle(order)
+        few = [draw.sample(kind.options, min(len(kind.options), 12)) for kind in problem.kinds]
+        menus = [sorted(these, key=draw.choice(_KEYS)) for these in few]
+        found = filling.made(order, menus, draw.choice(agreed))
+        if found is not None:
+            yield found
+            if not any(part.stretch.bought for part in found.parts):
+                return
+
+
+_KEYS: list[Callable[[Option], tuple[int, int, int]]] = [
+    lambda option: (len(option.gives_up), _area(option), option.shades),
+    lambda option: (len(option.gives_up), option.shades, _area(option)),
+]
+
+
+def _orders(problem: Problem) -> list[list[int]]:
+    """Kinds by their place, one for each copy: the largest first, and the longest."""
     large = [_area(min(kind.options, key=_area)) for kind in problem.kinds]
     long = [
-        max(rect.along for o in kind.options for rect, _ in o.demand)
-        if any(o.demand for o in kind.options)
-        else 0
+        max((rect.along for o in kind.options for rect, _ in o.demand), default=0)
         for kind in problem.kinds
     ]
     places = range(len(problem.kinds))
-    orders = [
-        sorted(places, key=lambda k: -large[k]),
-        sorted(places, key=lambda k: (-long[k], -large[k])),
+    return [
+        [k for k in sorted(places, key=key) for _ in range(problem.kinds[k].copies)]
+        for key in (lambda k: (-large[k],), lambda k: (-long[k], -large[k]))
     ]
-    keys: list[Callable[[Option], tuple[int, int, int]]] = [
-        lambda option: (len(option.gives_up), _area(option), option.shades),
-        lambda option: (len(option.gives_up), option.shades, _area(option)),
-    ]
-    ways = product(settlements(problem.kinds, effort.settlements), orders, keys)
-    for n, (settled, order, key) in enumerate(ways):
-        if n and clock.over:
-            return
-        looks = sum(kind.copies * min(len(kind.options), 4) for kind in problem.kinds)
-        clock.spend_seconds(looks * len(every) * clock.effort.seconds_to_put)
-        found = _filled(problem, supply, forgone, every, order, key, settled, clock.effort)
-        if found is not None:
-            yield found
+
+
+def _may_be_enough(problem: Problem, supply: Supply) -> bool:
+    """Whether the area on hand is no less than what is asked for, of every roll."""
+    for roll in problem.rolls:
+        there = sum(
+            (s.end - s.start) * roll.usable
+            for s in supply.stretches[roll.name]
+            if not s.bought and s.end is not None
+        )
+        asked = sum(
+            kind.copies
+            * min(
+                sum(r.across * r.along * n for r, n in o.demand if r.roll == roll.name)
+                for o in kind.options
+            )
+            for kind in problem.kinds
+        )
+        if asked > there:
+            return False
+    return True
 
 
 def _area(option: Option) -> int:
@@ -181,43 +232,52 @@ def _strips(problem: Problem, supply: Supply, roll: Roll, effort: Effort) -> Ite
                 yield _Strip(stretch, number, grid, end, effort)
 
 
-def _filled(  # noqa: PLR0917
-    problem: Problem,
-    supply: Supply,
-    forgone: Forgone,
-    strips: Sequence[_Strip],
-    order: Sequence[int],
-    key: Callable[[Option], tuple[int, int, int]],
-    settled: Mapping[Topic, Value],
-    effort: Effort,
-) -> Candidate | None:
-    """One plan; None if an opening finds no room and may not be left out."""
-    state: _State = {}
-    chosen: list[dict[Taken, int]] = [{} for _ in problem.kinds]
-    lots: dict[str, str | None] = {}
-    said = dict(settled)
-    for k in order:
-        kind = problem.kinds[k]
-        every = sorted(kind.options, key=key)
-        for _ in range(kind.copies):
-            options = [o for o in every if agrees(o, said)][: effort.filled_options]
-            found = _taken(supply, strips, state, options, {**supply.kept.get(k, {}), **lots})
+@dataclass(frozen=True)
+class _Filling:
+    """Makes first plans of one problem."""
+
+    problem: Problem
+    supply: Supply
+    forgone: Forgone
+    strips: Sequence[_Strip]
+    effort: Effort
+
+    def made(
+        self,
+        order: Sequence[int],
+        menus: Sequence[Sequence[Option]],
+        settled: Mapping[Topic, Value],
+    ) -> Candidate | None:
+        """One plan; None if an opening finds no room and may not be left out.
+
+        Args:
+            order: of kinds by their place, one for each copy.
+            menus: options of each kind, those liked best first.
+        """
+        state: _State = {}
+        chosen: list[dict[Taken, int]] = [{} for _ in self.problem.kinds]
+        lots: dict[str, str | None] = {}
+        said = dict(settled)
+        for k in order:
+            options = [o for o in menus[k] if agrees(o, said)][: self.effort.filled_options]
+            kept = {**self.supply.kept.get(k, {}), **lots}
+            found = _taken(self.supply, self.strips, state, options, kept)
             if found is None:
-                if forgone.leaving is None:
+                if self.forgone.leaving is None:
                     return None
                 taken = Taken(None)
             else:
                 taken, state = found
                 said |= dict(taken.option.agreed) if taken.option else {}
-            if supply.lots == "job":
+            if self.supply.lots == "job":
                 lots.update(taken.lots)
             chosen[k][taken] = chosen[k].get(taken, 0) + 1
-    parts = []
-    for i, strip in enumerate(strips):
-        if state.get(i):
-            drops = strip.ordered(state[i])
-            parts.append(CutPart(strip.stretch, strip.number, strip.roll, (), drops))
-    return Candidate(tuple(tuple(row.items()) for row in chosen), tuple(parts))
+        parts = []
+        for i, strip in enumerate(self.strips):
+            if state.get(i):
+                drops = strip.ordered(state[i])
+                parts.append(CutPart(strip.stretch, strip.number, strip.roll, (), drops))
+        return Candidate(tuple(tuple(row.items()) for row in chosen), tuple(parts))
 
 
 def _taken(

@@ -183,7 +183,7 @@ class _Search:
                         yield turned
         if supply.on_hand or wish.forgone.leaving is not None:
             for line in self._lines[:4]:
-                yield from fillings(self._narrow, line, wish.forgone, self._clock)
+                yield from fillings(self._narrow, line, wish.forgone, self._clock, self._seed)
 
     def _keep(self, candidate: Candidate, held: Mapping[Goal, int]) -> None:
         """Take a candidate if it keeps what is held and is better than the best so far."""
