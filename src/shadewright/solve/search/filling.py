@@ -21,7 +21,7 @@ from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.lay import lay_out, length_of
 from shadewright.solve.problem.agreement import agrees, settlements
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll, Topic, Value
-from shadewright.solve.problem.supply import Supply, beside, spots_of
+from shadewright.solve.problem.supply import Span, Supply, beside, spots_of
 from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import (
     Candidate,
@@ -35,11 +35,13 @@ from shadewright.solve.search.candidate import (
 
 @dataclass(frozen=True)
 class _Strip:
-    """Part of a stretch that has its whole width, to be filled from its start.
+    """Part of a stretch to be filled from its start, on its whole width or on the widest that a
+    flaw leaves of it.
 
     Attributes:
         number: of the part in its stretch, as the model counts them.
         end: of it; None on the bolt.
+        spans: what a flaw beside leaves of the width; empty for the whole width.
     """
 
     stretch: Stretch
@@ -47,10 +49,20 @@ class _Strip:
     grid: Grid
     end: Ticks | None
     effort: Effort
+    spans: tuple[Span, ...] = ()
 
     @property
     def roll(self) -> Roll:
         return self.grid.roll
+
+    def cut(self, drops: Sequence[CutDrop], usable: Ticks) -> CutPart:
+        """The part as it is cut.
+
+        Args:
+            usable: width of the whole roll.
+        """
+        roll = replace(self.roll, usable=usable)
+        return CutPart(self.stretch, self.number, roll, self.spans, self.ordered(drops))
 
     @property
     def phased(self) -> bool:
@@ -135,12 +147,16 @@ def fillings(
         return
     effort = clock.effort
     every = [strip for r in problem.rolls for strip in _strips(problem, supply, r, effort)]
-    filling = _Filling(problem, supply, forgone, every, effort)
+    made = [_Filling(problem, supply, forgone, every, effort)]
+    if supply.spotted:
+        narrow = [s for r in problem.rolls for s in _strips(problem, supply, r, effort, along=True)]
+        made.append(_Filling(problem, supply, forgone, narrow, effort))
     looks = sum(kind.copies * min(len(kind.options), 4) for kind in problem.kinds)
     cost = looks * len(every) * effort.seconds_to_put
     agreed = list(settlements(problem.kinds, effort.settlements))
     enough = False
-    for n, (settled, order, key) in enumerate(product(agreed, _orders(problem), _KEYS)):
+    ways = product(agreed, made, _orders(problem), _KEYS)
+    for n, (settled, filling, order, key) in enumerate(ways):
         if n and clock.over:
             return
         clock.spend_seconds(cost)
@@ -161,7 +177,7 @@ def fillings(
         draw.shuffle(order)
         few = [draw.sample(kind.options, min(len(kind.options), 12)) for kind in problem.kinds]
         menus = [sorted(these, key=draw.choice(_KEYS)) for these in few]
-        found = filling.made(order, menus, draw.choice(agreed))
+        found = draw.choice(made).made(order, menus, draw.choice(agreed))
         if found is not None:
             yield found
             if not any(part.stretch.bought for part in found.parts):
@@ -213,23 +229,39 @@ def _area(option: Option) -> int:
     return sum(rect.across * rect.along * count for rect, count in option.demand)
 
 
-def _strips(problem: Problem, supply: Supply, roll: Roll, effort: Effort) -> Iterator[_Strip]:
-    """The parts of all stretches of a roll, those beside flaws left out."""
+def _strips(
+    problem: Problem, supply: Supply, roll: Roll, effort: Effort, *, along: bool = False
+) -> Iterator[_Strip]:
+    """The parts of all stretches of a roll: those before and behind flaws.
+
+    Args:
+        along: whether a flaw over part of the width is left aside all along its stretch instead, or
+            as far as the next one.
+    """
     rects = problem.rects(roll)
     anywhere = all(rect.anywhere for rect in rects)
     for stretch in supply.stretches[roll.name]:
         here = supply.placed(roll, stretch)
         spots = spots_of(roll, stretch, anywhere)
-        ends = [*(spot.start for spot in spots), stretch.end]
-        number, lead = 0, here.lead
-        for i, end in enumerate(ends):
-            if i:
-                number += 1 + bool(beside(roll, spots[i - 1]))
-                behind = max(spots[i - 1].end - here.lead, 0)
-                lead = here.lead + ceil_to(behind, here.period)
-            grid = Grid.of(replace(here, lead=lead), rects)
-            if end is None or end > lead:
+        aside = along and all(beside(roll, spot) for spot in spots)
+        number = 0
+        for i, spot in enumerate((*spots, None)):
+            behind = max(spots[i - 1].end - here.lead, 0) if i else 0
+            lead = here.lead + ceil_to(behind, here.period)
+            spans = beside(roll, spot) if spot is not None else ()
+            end = stretch.end if spot is None else spot.start
+            if aside and spots:
+                if spot is None:
+                    break
+                end = stretch.end if spot is spots[-1] else spot.end
+                across = max(right - left for left, right in spans)
+                grid = Grid.of(replace(here, lead=lead, usable=across), rects)
+                if end is None or end > lead:
+                    yield _Strip(stretch, number + 1, grid, end, effort, spans)
+            elif end is None or end > lead:
+                grid = Grid.of(replace(here, lead=lead), rects)
                 yield _Strip(stretch, number, grid, end, effort)
+            number += 1 + bool(spans)
 
 
 @dataclass(frozen=True)
@@ -275,8 +307,8 @@ class _Filling:
         parts = []
         for i, strip in enumerate(self.strips):
             if state.get(i):
-                drops = strip.ordered(state[i])
-                parts.append(CutPart(strip.stretch, strip.number, strip.roll, (), drops))
+                usable = next(r.usable for r in self.problem.rolls if r.name == strip.roll.name)
+                parts.append(strip.cut(state[i], usable))
         return Candidate(tuple(tuple(row.items()) for row in chosen), tuple(parts))
 
 
