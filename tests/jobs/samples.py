@@ -153,7 +153,9 @@ def shades(job: Job, name: str, widths: list[Ticks], gap: Ticks, copy: int = 1) 
                 of=len(widths),
                 left=left,
                 finished_width=width,
-                finished_length=hung.height + (hung.overlap if outside else 0),
+                finished_length=hung.height
+                + (hung.overlap + hung.overlap_bottom if outside else -hung.sill_gap)
+                - (0 if outside else job.make.hook_drop),
                 draw="left" if 2 * place <= len(widths) else "right",
                 cloth=hung.cloth,
             )

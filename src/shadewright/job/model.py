@@ -122,6 +122,8 @@ class Make(Frozen):
     """Lift lines in from the shade's edges; None: the usual, less in a divided opening's narrow
     shades."""
     guide_inset: Ticks
+    hook_drop: Ticks = 0
+    """How far eye and hook hold the board's top below the head of an inside mount."""
     tail: Ticks
     """Cord below the draw guide when the shade is down."""
     tail_reach: Ticks | None
@@ -190,6 +192,10 @@ class Opening(Frozen):
     """Left free at each side of an inside mount."""
     overlap: Ticks
     """Covered beyond each side and the top by an outside mount."""
+    overlap_bottom: Ticks = 0
+    """Covered below the opening by an outside mount."""
+    sill_gap: Ticks = 0
+    """Left free between the rod and the sill of an inside mount."""
     shades: tuple[int, int] | None
     """Fewest and most; None: from the fewest that fit to two more."""
     gap: tuple[Ticks, Ticks]

@@ -31,7 +31,10 @@ def read_opening(table: TableReader, cloths: list[str], facts: Facts) -> Opening
     height = rounded("height", table.length("height", above=0), floor_to)
     head = rounded("head", table.length("head", 0, above=None), floor_to)
     clearance = rounded("clearance", table.length("clearance", facts.length("clearance")), ceil_to)
-    overlap = rounded("overlap", table.length("overlap", 0), ceil_to)
+    overlap, overlap_bottom, sill_gap = (
+        rounded(key, table.length(key, 0), ceil_to)
+        for key in ("overlap", "overlap_bottom", "sill_gap")
+    )
     narrowest = table.length("narrowest", facts.length("narrowest"), above=0)
     narrowest = rounded("narrowest", narrowest, ceil_to)
     widest = rounded("widest", table.length("widest", facts.length("widest"), above=0), floor_to)
@@ -45,9 +48,14 @@ def read_opening(table: TableReader, cloths: list[str], facts: Facts) -> Opening
             low = facts.tape.short(narrowest)
             table.refuse("widest", f"at least the narrowest, which is {low}")
     mount = table.choice("mount", ("inside", "outside"), "inside")
-    unused, by = ("overlap", overlap) if mount == "inside" else ("clearance", clearance)
-    if by and table.given(unused):
-        facts.notes.append(f"{whose} {unused}: not used, as the mount is {mount}")
+    others = (
+        {"overlap": overlap, "overlap_bottom": overlap_bottom}
+        if mount == "inside"
+        else {"clearance": clearance, "sill_gap": sill_gap}
+    )
+    for unused, by in others.items():
+        if by and table.given(unused):
+            facts.notes.append(f"{whose} {unused}: not used, as the mount is {mount}")
     opening = Opening(
         name=name,
         width=width,
@@ -57,6 +65,8 @@ def read_opening(table: TableReader, cloths: list[str], facts: Facts) -> Opening
         mount=mount,
         clearance=clearance,
         overlap=overlap,
+        overlap_bottom=overlap_bottom,
+        sill_gap=sill_gap,
         shades=table.count_range("shades", 1, MOST_SHADES),
         gap=_gap(table, whose, facts),
         widths=table.choice("widths", ("equal", "mirrored", "free"), "equal"),

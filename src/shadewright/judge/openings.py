@@ -102,9 +102,12 @@ def _narrowest(job: Job, opening: Opening, divided: bool) -> Ticks:
 def _widest_shade(job: Job, opening: Opening, *ways: tuple[Cloth, bool]) -> Ticks | None:
     """The widest finished shade whose panels fit their cloths; None if none does."""
     widest = floor_to(opening.widest, job.step)
+    length = finished_length(job.make, opening)
+    if length <= 0:
+        return None
     for cloth, railroaded in ways:
         if railroaded:
-            turned = size(job, cloth, job.step, finished_length(opening), railroaded)
+            turned = size(job, cloth, job.step, length, railroaded)
             if turned.across > cloth.usable:
                 return None
         else:
@@ -228,9 +231,10 @@ def _edges(opening: Opening) -> tuple[Ticks, Ticks]:
 
 
 def lengths_cover_openings(trial: Trial) -> Faults:
-    """Every shade is as long as its opening is high, and an outside mount's overlap longer."""
+    """Every shade is as long as its opening is high, less its hooks and what is free at the sill,
+    or with what an outside mount covers above and below."""
     for row in trial.rows:
-        wanted = finished_length(row.opening)
+        wanted = finished_length(trial.job.make, row.opening)
         for shade in row.shades:
             if shade.finished_length != wanted:
                 a, b = say.two(trial.tape, shade.finished_length, wanted)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from shadewright.job.model import Draw, Job, Make, Opening
 from shadewright.measure import Ticks, ceil_to
-from shadewright.trade.divisions import finished_length, lift_inset
+from shadewright.trade.divisions import finished_length, lift_inset, top_above_head
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ def cords(job: Job, opening: Opening, width: Ticks, draw: Draw) -> Cords:
         draw
     ]
     tail = tail_of(make, opening)
-    down_and_up = 2 * finished_length(opening)
+    down_and_up = 2 * finished_length(make, opening)
     left, right = (down_and_up + abs(guide - line) + tail + make.knot for line in lines)
     return Cords(lines, guide, (left, right), tail)
 
@@ -58,16 +58,16 @@ def cords(job: Job, opening: Opening, width: Ticks, draw: Draw) -> Cords:
 def tail_of(make: Make, opening: Opening) -> Ticks:
     """Cord below the guide when the shade is down: as stated, or what reaches a height.
 
-    The guide is at the head, or at the top of an outside mount's overlap.
+    The guide is as high as the board, which hangs below the head or on an outside mount's overlap.
     """
     if make.tail_reach is None or opening.head_above_floor is None:
         return make.tail
-    return guide_height(opening, opening.head_above_floor) - make.tail_reach
+    return guide_height(make, opening, opening.head_above_floor) - make.tail_reach
 
 
-def guide_height(opening: Opening, head_above_floor: Ticks) -> Ticks:
+def guide_height(make: Make, opening: Opening, head_above_floor: Ticks) -> Ticks:
     """Height of the draw guide above the floor."""
-    return head_above_floor + (opening.overlap if opening.mount == "outside" else 0)
+    return head_above_floor + top_above_head(make, opening)
 
 
 def hanging_when_up(tail: Ticks, length: Ticks, hidden: Ticks) -> Ticks:

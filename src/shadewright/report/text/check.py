@@ -160,6 +160,14 @@ def _make(job: Job) -> Iterator[str]:
         f"boards and rods {tape.short(make.stick_short)} shorter than the shade; "
         f"{tape.short(make.square_up)} trimmed off the cloth's end to start square"
     )
+    if any(opening.mount == "inside" for opening in job.openings):
+        yield (
+            f"boards hang {tape.short(make.hook_drop)} below the head of an inside mount, by their "
+            "eyes and hooks: finished lengths are so much less"
+            if make.hook_drop
+            else "hook_drop is 0: finished lengths of inside mounts do not count in the eyes and "
+            "hooks that their boards hang by"
+        )
     tail = (
         f"ends {tape.short(make.tail_reach)} above the floor"
         if make.tail_reach is not None
@@ -182,13 +190,9 @@ def _make(job: Job) -> Iterator[str]:
 
 def _opening(job: Job, opening: Opening, placed: set[int]) -> list[str]:
     tape = job.tape
-    margin = (
-        f"clearance {tape.short(opening.clearance)} a side"
-        if opening.mount == "inside"
-        else f"overlap {tape.short(opening.overlap)} at each side and the top"
-    )
+    margin = _margin(job, opening)
     if job.match.anchor == "wall" and job.strategy(job.cloth(opening.cloth)) != "plain":
-        top = opening.head + lattice.top_above_head(opening)
+        top = opening.head + divisions.top_above_head(job.make, opening)
         margin += f", its shades' tops {tape.short(top)} above the common line"
     copies = f", {opening.copies} of them" if opening.copies > 1 else ""
     lines = [
@@ -207,6 +211,20 @@ def _opening(job: Job, opening: Opening, placed: set[int]) -> list[str]:
                     said += "; but the print has no place for these"
                 lines.append(_wrapped(said, "    "))
     return lines
+
+
+def _margin(job: Job, opening: Opening) -> str:
+    """What an opening's shades leave free or cover around it, and how long that makes them."""
+    short = job.tape.short
+    if opening.mount == "inside":
+        margin = f"clearance {short(opening.clearance)} a side"
+        if opening.sill_gap:
+            margin += f", {short(opening.sill_gap)} free above the sill"
+    else:
+        margin = f"overlap {short(opening.overlap)} at each side and the top"
+        if opening.overlap_bottom:
+            margin += f" and {short(opening.overlap_bottom)} below"
+    return f"{margin}, shades {short(divisions.finished_length(job.make, opening))} long finished"
 
 
 def _division(job: Job, opening: Opening, limit: Limits, number: int) -> str:

@@ -89,7 +89,7 @@ def _cords(job: Job, plan: Plan, found: Sequence[Card]) -> Iterator[str]:
         f"({shades_named(plan, longest)}), unless they are wound on the cleat."
     )
     reach = tape.short(CLEAT_HEIGHT)
-    ends = [(h, card) for card in found if (h := end_above_floor(card, up=True)) is not None]
+    ends = [(h, card) for card in found if (h := end_above_floor(job, card, up=True)) is not None]
     if ends:
         said += _ends_when_up(job, plan, ends)
     if len(ends) < len(found):
@@ -98,7 +98,7 @@ def _cords(job: Job, plan: Plan, found: Sequence[Card]) -> Iterator[str]:
     low = [
         (h, card)
         for card in found
-        if (h := end_above_floor(card, up=False)) is not None and h < CLEAT_HEIGHT
+        if (h := end_above_floor(job, card, up=False)) is not None and h < CLEAT_HEIGHT
     ]
     if low:
         height = min(h for h, _ in low)

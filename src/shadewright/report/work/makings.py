@@ -131,11 +131,11 @@ def hangs_when_up(card: Card) -> Ticks:
     return cords.hanging_when_up(up.cords.tail, card.shade.finished_length, up.raised.hides)
 
 
-def end_above_floor(card: Card, up: bool) -> Ticks | None:
+def end_above_floor(job: Job, card: Card, up: bool) -> Ticks | None:
     """Height of the cords' ends above the floor, 0 if they lie on it; None if it is not known."""
     if card.opening.head_above_floor is None:
         return None
-    guide = cords.guide_height(card.opening, card.opening.head_above_floor)
+    guide = cords.guide_height(job.make, card.opening, card.opening.head_above_floor)
     return max(guide - (hangs_when_up(card) if up else card.made.cords.tail), 0)
 
 

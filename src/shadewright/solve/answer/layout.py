@@ -253,7 +253,7 @@ def _hang(job: Job, opening: Opening, copy: int, option: Option) -> Iterator[Sha
             of=count,
             left=left,
             finished_width=width,
-            finished_length=divisions.finished_length(opening),
+            finished_length=divisions.finished_length(job.make, opening),
             draw=draw_of(opening, place, count),
             cloth=opening.cloth,
         )
