@@ -99,6 +99,7 @@ def test_the_least_job_takes_the_inch_defaults(tmp_path: Path) -> None:
             stick_short=ticks("1/4 in"),
             lift_inset=None,
             guide_inset=INCH,
+            hook_drop=INCH,
             tail=18 * INCH,
             knot=3 * INCH,
             tail_reach=None,
@@ -223,6 +224,7 @@ square_up = 1.01
 stick_short = 0.5
 lift_inset = 4
 guide_inset = 1.5
+hook_drop = 0.8
 tail = "2 ft"
 tail_reach = 40
 knot = 2
@@ -269,6 +271,7 @@ cloth = "stripe"
 mount = "outside"
 clearance = 0
 overlap = 2
+overlap_bottom = 1.01
 shades = [2, 5]
 gap = ["1 cm", "2 cm"]
 widths = "mirrored"
@@ -284,6 +287,7 @@ name = "Door"
 width = 36
 height = 80
 cloth = "sheet"
+sill_gap = "1/2 in"
 shades = 1
 gap = 0.5
 head_above_floor = 84
@@ -327,7 +331,7 @@ FULL_SHEETS: dict[str, list[list[object]]] = {
         ["board", 1], ["rod", 0.5], ["board_pocket", 2.25], ["rod_pocket", 1.25],
         ["Cords", None],
         ["turn_under", 0.25], ["take_up", 1.5], ["square_up", 1.01], ["stick_short", 0.5],
-        ["lift_inset", 4], ["guide_inset", 1.5], ["tail", "2 ft"], ["knot", 2],
+        ["lift_inset", 4], ["guide_inset", 1.5], ["hook_drop", 0.8], ["tail", "2 ft"], ["knot", 2],
         ["tail_reach", 40], ["cord_reel", "50 yd"], ["tassels", "yes"], ["eye_shank", "3/8 in"],
         ["hook_opening", 1.25], ["most_sag", "2 mm"], ["wet_factor", 1.5],
         ["wood", "8.5 GPa"], ["stock.board", 72], ["stock.rod", "4 ft; 2 m"], ["kerf", "3 mm"],
@@ -346,12 +350,14 @@ FULL_SHEETS: dict[str, list[list[object]]] = {
         [
             "width", "name", "height", "copies", "cloth", "mount", "clearance", "overlap", "shades",
             "gap", "widths", "narrowest", "widest", "head", "draw", "head_above_floor", "depth",
+            "overlap_bottom", "sill gap",
         ],
         [
             142, " West bay ", "6 ft 6 in", 3.0, "stripe", "outside", 0, 2, "2 to 5",
             "1 cm to 2 cm", "mirrored", "50 cm", "5 ft", -12, "centre", "8 ft", 3,
+            1.01,
         ],
-        [36, "Door", 80, None, "sheet", None, None, " ", 1, 0.5, *[None] * 5, 84],
+        [36, "Door", 80, None, "sheet", None, None, " ", 1, 0.5, *[None] * 5, 84, None, None, 0.5],
     ],
 }  # fmt: skip
 
@@ -430,6 +436,7 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         stick_short=INCH // 2,
         lift_inset=4 * INCH,
         guide_inset=ticks("1 1/2 in"),
+        hook_drop=7 * step,  # 0.8 in, up to the step
         tail=24 * INCH,
         knot=2 * INCH,
         tail_reach=40 * INCH,
@@ -473,6 +480,7 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         mount="outside",
         clearance=0,
         overlap=2 * INCH,
+        overlap_bottom=9 * step,  # 1.01 in, up to the step
         shades=(2, 5),
         # 1 cm and 2 cm are 3.15 and 6.30 eighths: the low end goes up, the high end down.
         gap=(4 * step, 6 * step),
@@ -485,6 +493,7 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         depth=3 * INCH,
     )
     assert (door.shades, door.gap, door.cloth) == ((1, 1), (4 * step, 4 * step), "sheet")
+    assert (bay.sill_gap, door.sill_gap, door.overlap_bottom) == (0, INCH // 2, 0)
     assert job.strategy(sheet) == "plain"
 
 
@@ -980,8 +989,8 @@ BAD: list[tuple[dict[str, str], str]] = [
     ),
     (
         {"opening": f'{OPENING}\ndraw = "center"'},
-        f'{IN_BAY} draw: found "center", wanted "left", "right", "centre" or "auto"; did you mean '
-        "centre?",
+        f'{IN_BAY} draw: found "center", wanted "left", "right", "centre" or "auto", or a list of '
+        "at most 60 of them; did you mean centre?",
     ),
     (
         {"opening": f"{OPENING}\nhieght = 3"},

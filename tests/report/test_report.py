@@ -449,7 +449,7 @@ def test_cutting_order_has_a_box_for_every_cut(tmp_path: Path) -> None:
         assert row[0].value is None
         assert row[0].border.left.style == row[0].border.bottom.style == "medium"
     assert [row[5].value for row in steps[:4]] == ['1"', '2 yd 14"', '1/2"', '44 1/2"']
-    assert steps[3][7].value == "1: Door 1.1/1"
+    assert steps[3][7].value == "1: Door 1, 1 of 1"
     assert steps[1][4].value == "start of the piece"
     assert steps[2][4].value == "near edge"
     assert steps[13][4].value == "start end of drop 3"
@@ -458,9 +458,9 @@ def test_cutting_order_has_a_box_for_every_cut(tmp_path: Path) -> None:
 def test_shades_in_plain_words(tmp_path: Path) -> None:
     asked, made = samples.mixed()
     sheet = written(tmp_path / "plan.xlsx", asked, made)["Shades"]
-    row = next(r for r in sheet.iter_rows(values_only=True) if r[0] == "Transom 1.2/2")
+    row = next(r for r in sheet.iter_rows(values_only=True) if r[0] == "Transom 1, 2 of 2")
     assert row == (
-        "Transom 1.2/2",
+        "Transom 1, 2 of 2",
         "2 of 2",
         '27 1/4"',
         '22" × 12"',
@@ -704,7 +704,7 @@ def test_panels_too_small_for_a_label_go_in_the_key() -> None:
     said = words_of(drawing)
     assert [n for n in "123456" if n in said] == list("123456")
     assert said.count('12" × 29"') == 6
-    assert f'3   {name} 1.3/6, 12" × 29"' in said
+    assert f'3   {name} 1, 3 of 6, 12" × 29"' in said
 
 
 def test_motif_rows_run_through_the_heads() -> None:

@@ -417,7 +417,7 @@ def test_narrow_shades_of_a_divided_opening_have_their_lines_nearer() -> None:
 
 @pytest.fixture(scope="module")
 def porch() -> tuple[Job, PlanAnswer]:
-    job = read_job(PORCH)
+    job = read_job(PORCH).made(hook_drop=0)
     return job, make_plan(job)
 
 

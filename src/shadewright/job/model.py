@@ -20,6 +20,7 @@ Strategy = Literal["plain", "level", "centred", "continuous"]
 Runs = Literal["up the bolt", "railroaded", "either", "mixed"]
 Lots = Literal["opening", "job", "none"]
 Draw = Literal["left", "right", "centre"]
+DrawRule = Literal["left", "right", "centre", "auto"]
 
 
 BOLT = "bolt"
@@ -197,14 +198,17 @@ class Opening(Frozen):
     sill_gap: Ticks = 0
     """Left free between the rod and the sill of an inside mount."""
     shades: tuple[int, int] | None
-    """Fewest and most; None: from the fewest that fit to two more."""
+    """Fewest and most; None: from the fewest that fit to two more. Where draws are listed, as many
+    as those."""
     gap: tuple[Ticks, Ticks]
     widths: Literal["equal", "mirrored", "free"]
     narrowest: Ticks
     """Finished; binds only where the opening is divided."""
     widest: Ticks
     head: Ticks
-    draw: Draw | Literal["auto"]
+    draw: DrawRule | tuple[DrawRule, ...]
+    """The side that every shade draws to, or of each from the left; "auto": outer shades to their
+    own side, those between to the centre, a single one to the right."""
     head_above_floor: Ticks | None
     """Height of its head above the floor; None where the job does not say."""
     depth: Ticks | None

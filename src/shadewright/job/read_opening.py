@@ -7,10 +7,12 @@ from collections.abc import Callable
 from shadewright.job.defaults import default_texts
 from shadewright.job.facts import Facts
 from shadewright.job.limits import MOST_COPIES, MOST_SHADES
-from shadewright.job.model import Opening
+from shadewright.job.model import DrawRule, Opening
 from shadewright.job.problems import one_of
 from shadewright.job.table import TableReader
 from shadewright.measure import Ticks, ceil_to, floor_to, nearest_to
+
+DRAWS: tuple[DrawRule, ...] = ("left", "right", "centre", "auto")
 
 
 def read_opening(table: TableReader, cloths: list[str], facts: Facts) -> Opening:
@@ -56,6 +58,10 @@ def read_opening(table: TableReader, cloths: list[str], facts: Facts) -> Opening
     for unused, by in others.items():
         if by and table.given(unused):
             facts.notes.append(f"{whose} {unused}: not used, as the mount is {mount}")
+    shades = table.count_range("shades", 1, MOST_SHADES)
+    draw = table.word_or_words("draw", DRAWS, "auto", MOST_SHADES)
+    if not isinstance(draw, str):
+        shades = _as_many_as(table, draw, shades)
     opening = Opening(
         name=name,
         width=width,
@@ -67,18 +73,30 @@ def read_opening(table: TableReader, cloths: list[str], facts: Facts) -> Opening
         overlap=overlap,
         overlap_bottom=overlap_bottom,
         sill_gap=sill_gap,
-        shades=table.count_range("shades", 1, MOST_SHADES),
+        shades=shades,
         gap=_gap(table, whose, facts),
         widths=table.choice("widths", ("equal", "mirrored", "free"), "equal"),
         narrowest=narrowest,
         widest=widest,
         head=head,
-        draw=table.choice("draw", ("left", "right", "centre", "auto"), "auto"),
+        draw=draw,
         head_above_floor=table.length_or_none("head_above_floor", above=0),
         depth=table.length_or_none("depth", above=0),
     )
     table.finish()
     return opening
+
+
+def _as_many_as(
+    table: TableReader, draws: tuple[DrawRule, ...], shades: tuple[int, int] | None
+) -> tuple[int, int]:
+    """The number of shades that a list of draws, one for each, leaves."""
+    number = len(draws)
+    if shades is not None and not shades[0] <= number <= shades[1]:
+        low, high = shades
+        wanted = f"{low}" if low == high else f"{low} to {high}"
+        table.refuse("draw", f"one draw for each shade, {wanted}", f"{number} draws")
+    return number, number
 
 
 def _cloth_of(table: TableReader, cloths: list[str]) -> str:

@@ -165,7 +165,7 @@ OPENING = (
     _usual("narrowest", "finished shade, where the opening is divided"),
     _usual("widest", "finished shade"),
     _default("head", 0, 'height of its top above a common line, for the anchor "wall"'),
-    _default("draw", "auto", "left, right, centre, or auto: to its own side"),
+    _default("draw", "auto", "left, right, centre or auto, or a list, one for each shade"),
     _example("head_above_floor", "84 in", "height of its top above the floor"),
     _example("depth", "3 in", "of the recess, inside mount"),
 )

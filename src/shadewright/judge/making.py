@@ -113,7 +113,8 @@ def _guide(make: Make, shade: Shade) -> Ticks:
 
 
 def cords_reach(trial: Trial) -> Faults:
-    """Each cord runs down, up, along to the guide, and leaves its tail and its knot."""
+    """Each cord runs down, up, along to the guide, and leaves its tail and its knot; both of a
+    centre draw are equal."""
     make = trial.job.make
     for opening, shade, making in _each(trial):
         inset, guide = _inset(trial.job, shade), _guide(make, shade)
@@ -121,10 +122,11 @@ def cords_reach(trial: Trial) -> Faults:
         if make.tail_reach is not None and opening.head_above_floor is not None:
             tail = opening.head_above_floor + above_head(make, opening) - make.tail_reach
         board = shade.finished_width - make.stick_short
-        lengths = [
-            2 * finished_length(make, opening) + abs(guide - line) + tail + make.knot
-            for line in (inset, board - inset)
-        ]
+        ways = [abs(guide - line) for line in (inset, board - inset)]
+        if shade.draw == "centre":
+            # From line to line by way of the middle, which a tick may split.
+            ways = [(board - 2 * inset + 1) // 2] * 2
+        lengths = [2 * finished_length(make, opening) + way + tail + make.knot for way in ways]
         if len(making.cords) != 2:
             yield f"{say.shade(shade.id)}: has {len(making.cords)} cords, not 2"
             continue

@@ -37,7 +37,8 @@ def cords(job: Job, opening: Opening, width: Ticks, draw: Draw) -> Cords:
     Source: common practice. Lift lines stand 4 to 6 in from the shade's edges, so a board that is
     `stick_short` shorter than the shade, and hangs in its middle, has them half of that nearer to
     its ends. A cord is twice the finished length, what it runs along the board, its tail, and what
-    its knot takes: 4 ft long and 3 ft across with a tail of 1 ft is 12 ft.
+    its knot takes: 4 ft long and 3 ft across with a tail of 1 ft is 12 ft. Both of a centre draw
+    are equal.
 
     Args:
         width: finished.
@@ -50,8 +51,12 @@ def cords(job: Job, opening: Opening, width: Ticks, draw: Draw) -> Cords:
         draw
     ]
     tail = tail_of(make, opening)
-    down_and_up = 2 * finished_length(make, opening)
-    left, right = (down_and_up + abs(guide - line) + tail + make.knot for line in lines)
+    same = 2 * finished_length(make, opening) + tail + make.knot
+    along = [abs(guide - line) for line in lines]
+    if draw == "centre":
+        # A board of an odd length has no middle on a tick.
+        along = [max(along)] * 2
+    left, right = (same + each for each in along)
     return Cords(lines, guide, (left, right), tail)
 
 
@@ -107,8 +112,14 @@ def reels(lengths: list[Ticks], reel: Ticks) -> int:
 
 
 def draw_of(opening: Opening, place: int, count: int) -> Draw:
-    """The side that one of an opening's shades draws to, counted from the left: outer shades to
-    their own side, a single one to the right."""
-    if opening.draw != "auto":
-        return opening.draw
-    return "left" if 2 * place <= count else "right"
+    """The side that one of an opening's shades draws to, counted from the left.
+
+    As the job says; else outer shades to their own side, so that their cords hang beside the wall,
+    those between to the centre, and a single one to the right. Source: common practice.
+    """
+    asked = opening.draw if isinstance(opening.draw, str) else opening.draw[place - 1]
+    if asked != "auto":
+        return asked
+    if place == count:
+        return "right"
+    return "left" if place == 1 else "centre"

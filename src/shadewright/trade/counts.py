@@ -59,9 +59,9 @@ def _why_none(job: Job, opening: Opening, allowed: list[Limits]) -> Refusal:
             f"{tape.short(opening.clearance)} each side",
             f"it must be more than {tape.short(2 * opening.clearance)}",
         )
-    if finished_length(job.make, opening) <= 0:
-        return _no_length(job, opening, where)
-    why = _why_too_narrow(job, opening) if allowed else _why_no_cloth(job, opening, where)
+    why = _why_no_length(job, opening, where) or (
+        _why_too_narrow(job, opening) if allowed else _why_no_cloth(job, opening, where)
+    )
     if why is not None:
         return why
     widest = max(limit.widest for limit in allowed)
@@ -79,7 +79,7 @@ def _why_none(job: Job, opening: Opening, allowed: list[Limits]) -> Refusal:
         nearest = min(possible, key=lambda n: min(abs(n - asked[0]), abs(n - asked[1])))
         clear = tape.short(clear_width(opening))
         return Refusal(
-            f"{where} shades",
+            f"{where} {'shades' if isinstance(opening.draw, str) else 'draw'}",
             f"{_span(asked)} do not fit {clear} with shades of "
             f"{tape.short(narrowest)} to {tape.short(widest)} finished and these gaps",
             f"{_shades(nearest)} would do",
@@ -101,7 +101,10 @@ def _why_none(job: Job, opening: Opening, allowed: list[Limits]) -> Refusal:
     )
 
 
-def _no_length(job: Job, opening: Opening, where: str) -> Refusal:
+def _why_no_length(job: Job, opening: Opening, where: str) -> Refusal | None:
+    """Hooks and sill that leave an opening's shades no length; None where they do."""
+    if finished_length(job.make, opening) > 0:
+        return None
     short = job.tape.short
     return Refusal(
         f"{where} height",

@@ -30,7 +30,6 @@ from shadewright.report.work.makings import (
     cord_cuts,
     cord_names,
     hangs_when_up,
-    names_of,
 )
 from shadewright.report.work.words import at_least, brief, clean, count, cut_size
 from shadewright.trade.making import CLEAT_HEIGHT, shank
@@ -82,7 +81,7 @@ class _View:
 
 def put_card(drawing: Drawing, job: Job, card: Card, top: float) -> None:
     """Draw a card below `top`, in inches of paper."""
-    title = brief(clean(names_of(card)), 95)
+    title = brief(card.called, 95)
     drawing.text(LEFT, top - 0.16, title, 10, bold=True)
     shade, tape = card.shade, job.tape
     size = f"{tape.short(shade.finished_width)} wide and {tape.short(shade.finished_length)} long"

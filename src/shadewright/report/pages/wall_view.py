@@ -133,9 +133,7 @@ def all_rows(account: Account) -> list[Row]:
     openings = [opening for opening in job.openings if opening.name in covered]
     widest = max(opening.width + 2 * _beside(opening) for opening in openings)
     tallest = max(
-        opening.height
-        + max(top_above_head(job.make, opening), 0)
-        + max(below_sill(opening), 0)
+        opening.height + max(top_above_head(job.make, opening), 0) + max(below_sill(opening), 0)
         for opening in openings
     )
     scale = min(ROOM / widest, _TALLEST / tallest)

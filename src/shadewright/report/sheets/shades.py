@@ -54,7 +54,7 @@ def put_shades(sheet: Worksheet, account: Account) -> ShadeSums:
     sizes_of = _cut_sizes(job, plan)
     for shade in plan.shades:
         card, making = card_of[shade.id], making_of[shade.id]
-        table.add(*_shade_row(job, shade, card, making, sizes_of[shade.id]))
+        table.add(*_shade_row(account, shade, card, making, sizes_of[shade.id]))
     total, hooks = table.over("COUNTA", "A", looks.COUNT), table.over("SUM", "O", looks.COUNT)
     cords, seams = table.sums("MN", looks.LENGTH), table.over("SUM", "P", looks.LENGTH)
     table.add("Shades in all", total, *[""] * 10, *cords, hooks, seams, "", bold=True)
@@ -98,12 +98,14 @@ def _shade_notes(job: Job, plan: Plan) -> list[str]:
     return notes
 
 
-def _shade_row(job: Job, shade: Shade, card: Card, making: Making, sizes: str) -> list[Content]:
-    tape = job.tape
+def _shade_row(
+    account: Account, shade: Shade, card: Card, making: Making, sizes: str
+) -> list[Content]:
+    job, tape = account.job, account.job.tape
     end = shade.left + job.make.stick_short // 2
     left, right = cord_cuts(job, making)
     return [
-        shade.id,
+        account.names.of(shade.id),
         f"{shade.place} of {shade.of}",
         tape.short(shade.left),
         f"{tape.short(shade.finished_width)} × {tape.short(shade.finished_length)}",

@@ -173,6 +173,11 @@ def _make(job: Job) -> Iterator[str]:
         if make.tail_reach is not None
         else f"hangs {tape.short(make.tail)} below the guide"
     )
+    if any("auto" in _draws(opening) for opening in job.openings):
+        yield (
+            "outer shades draw to their own side, those between to the centre, a single one to the "
+            "right, where the job does not say"
+        )
     yield (
         f"lift lines {tape.short(divisions.lift_inset(job))} in from the edges, draw guide "
         f"{tape.short(make.guide_inset)} in from the board's end; when the shade is down the cord "
@@ -193,13 +198,16 @@ def _opening(job: Job, opening: Opening, placed: set[int]) -> list[str]:
     margin = _margin(job, opening)
     if job.match.anchor == "wall" and job.strategy(job.cloth(opening.cloth)) != "plain":
         top = opening.head + divisions.top_above_head(job.make, opening)
-        margin += f", its shades' tops {tape.short(top)} above the common line"
+        side = "above" if top >= 0 else "below"
+        margin += f", its shades' tops {tape.short(abs(top))} {side} the common line"
     copies = f", {opening.copies} of them" if opening.copies > 1 else ""
+    drawn = "" if opening.draw == "auto" else f", drawn {', '.join(_draws(opening))}"
     lines = [
         _wrapped(
             f"{clean(opening.name)}{copies}: {tape.short(opening.width)} wide, "
             f"{tape.short(opening.height)} high, {opening.mount} mount, {margin}, "
-            f"gaps {tape.between(*opening.gap)}, {opening.widths} widths, of {clean(opening.cloth)}"
+            f"gaps {tape.between(*opening.gap)}, {opening.widths} widths, "
+            f"of {clean(opening.cloth)}{drawn}"
         )
     ]
     allowed = divisions.all_limits(job, opening)
@@ -225,6 +233,11 @@ def _margin(job: Job, opening: Opening) -> str:
         if opening.overlap_bottom:
             margin += f" and {short(opening.overlap_bottom)} below"
     return f"{margin}, shades {short(divisions.finished_length(job.make, opening))} long finished"
+
+
+def _draws(opening: Opening) -> tuple[str, ...]:
+    """The draws that the job asks of an opening: one of all its shades, or of each."""
+    return (opening.draw,) if isinstance(opening.draw, str) else opening.draw
 
 
 def _division(job: Job, opening: Opening, limit: Limits, number: int) -> str:

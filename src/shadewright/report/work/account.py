@@ -11,6 +11,7 @@ from shadewright.job.model import Job
 from shadewright.report.work.advice import advice
 from shadewright.report.work.lays import PieceLay, lay_out
 from shadewright.report.work.makings import Card, Supplies, cards, supplies
+from shadewright.report.work.names import ShadeNames
 from shadewright.report.work.offcuts import Offcut, offcuts
 from shadewright.report.work.words import ShadesByCopy, divisions, shades_by_copy
 from shadewright.trade.naive import Naive
@@ -29,6 +30,11 @@ class Account:
     plan: Plan
     naive: Naive | None = None
     sticks: StickPlan | None = None
+
+    @cached_property
+    def names(self) -> ShadeNames:
+        """What its shades are called."""
+        return ShadeNames(self.job, self.plan.shades)
 
     @cached_property
     def lays(self) -> list[PieceLay]:

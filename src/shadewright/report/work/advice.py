@@ -227,7 +227,7 @@ def shades_named(plan: Plan, found: Sequence[Card]) -> str:
     """How many shades these cards are for, copies counted, and which they are."""
     shades = [shade for card in found for shade in card.shades]
     if len(shades) == 1:
-        return brief(clean(shades[0].id), 40)
+        return brief(found[0].called, 40)
     if len(shades) == len(plan.shades):
         return "both shades" if len(shades) == 2 else f"all {len(shades)} shades"
     here = Counter(shade.opening for shade in shades)
