@@ -497,6 +497,43 @@ def test_every_section_is_read(tmp_path: Path) -> None:
     assert job.strategy(sheet) == "plain"
 
 
+def test_a_draw_for_each_shade_is_a_list_or_words_with_commas(tmp_path: Path) -> None:
+    head = ["name", "width", "height", "draw"]
+    sheets = least_sheets()
+    sheets["Openings"] = [head, ["West bay", 60, 78, "left, Centre ,right"]]
+    from_sheet = read_job(workbook(tmp_path / "draws.xlsx", sheets)).openings[0]
+    assert from_sheet.draw == ("left", "centre", "right")
+    for stated in ('["left", "centre", "right"]', '"left, centre, right"'):
+        opening = read_job(written(tmp_path, opening=f"{OPENING}\ndraw = {stated}")).openings[0]
+        assert opening.draw == ("left", "centre", "right")
+        assert opening.shades == (3, 3)
+    single = read_job(written(tmp_path, opening=f'{OPENING}\ndraw = ["left"]')).openings[0]
+    assert (single.draw, single.shades) == (("left",), (1, 1))
+
+
+@pytest.mark.parametrize(
+    ("lines", "told"),
+    [
+        ('draw = ["left", "right"]\nshades = [3, 5]', "found 2 draws, wanted one draw for each "),
+        ('draw = ["left", "right"]\nshades = 3', "one draw for each shade, 3"),
+        ("draw = []", 'wanted "left", "right", "centre" or "auto", or a list'),
+        ('draw = ["left", "rihgt"]', "did you mean right?"),
+        ('draw = ["left", 3]', "or a list of at most 60 of them"),
+    ],
+)
+def test_draws_that_do_not_suit_are_told_with_their_place(
+    tmp_path: Path, lines: str, told: str
+) -> None:
+    (problem,) = problems_of(written(tmp_path, opening=f"{OPENING}\n{lines}"))
+    assert problem.startswith(f"{IN_BAY} draw: ")
+    assert told in problem
+
+
+def test_listed_draws_within_the_range_of_shades_settle_it(tmp_path: Path) -> None:
+    opening = f'{OPENING}\ndraw = ["left", "right"]\nshades = [1, 4]'
+    assert read_job(written(tmp_path, opening=opening)).openings[0].shades == (2, 2)
+
+
 def test_a_workbook_says_the_same_as_a_text(tmp_path: Path) -> None:
     toml = tmp_path / "full.toml"
     toml.write_text(FULL, encoding="utf-8")
@@ -613,7 +650,12 @@ def test_one_gap_off_the_step_goes_to_the_nearest(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("mount", "unused", "used"),
-    [("inside", "overlap", "clearance"), ("outside", "clearance", "overlap")],
+    [
+        ("inside", "overlap", "clearance"),
+        ("inside", "overlap_bottom", "sill_gap"),
+        ("outside", "clearance", "overlap"),
+        ("outside", "sill_gap", "overlap_bottom"),
+    ],
 )
 def test_a_length_that_the_mount_has_no_use_for_is_noted(
     tmp_path: Path, mount: str, unused: str, used: str

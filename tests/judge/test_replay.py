@@ -314,6 +314,55 @@ def top_not_covered(job: Job, plan: Json) -> Job:
     return with_opening(job, "Studio", overlap=mm(100), width=mm(800))
 
 
+def shorter(job: Job, plan: Json, opening: str, by: int) -> None:
+    """Makings as they would be if an opening's shades were so much shorter."""
+    for i, shade in enumerate(plan["shades"]):
+        if shade["opening"] == opening:
+            length = shade["finished_length"] - by
+            plan["making"][i] = plans.making({**shade, "finished_length": length}, job)
+
+
+@spoilt("plain", "lengths_cover_openings", "Door", '75 1/4"', '74 1/4"')
+def hooks_not_counted(job: Job, plan: Json) -> Job:
+    for opening in job.openings:
+        shorter(job, plan, opening.name, inch(1))
+    return job.made(hook_drop=inch(1))
+
+
+@spoilt("plain", "lengths_cover_openings", "Door", '75 1/4"', '74 3/4"')
+def no_gap_at_the_sill(job: Job, plan: Json) -> Job:
+    shorter(job, plan, "Door", inch(0.5))
+    return with_opening(job, "Door", sill_gap=inch(0.5))
+
+
+@spoilt("lined", "lengths_cover_openings", "Studio", "155 cm", "160 cm")
+def bottom_not_covered(job: Job, plan: Json) -> Job:
+    shorter(job, plan, "Studio", -mm(50))
+    return with_opening(job, "Studio", overlap_bottom=mm(50))
+
+
+@spoilt("plain", "cords_reach", "Door", "left cord", "right cord", '1"')
+def cords_from_the_head(job: Job, _plan: Json) -> Job:
+    # Tails that would reach 30 in above the floor from a head 48 in up, but hang 1 in lower: all
+    # shades are made for a board hung at the head, and openings are 1 in higher to make up.
+    job = job.made(hook_drop=inch(1), tail_reach=inch(30))
+    for opening in job.openings:
+        higher = opening.height + inch(1)
+        floor = inch(48) + (0 if opening.name == "Door" else inch(1))
+        job = with_opening(job, opening.name, height=higher, head_above_floor=floor)
+    return job
+
+
+@spoilt("plain", "draws_are_asked_for", 'opening "Row" copy 1', "3 shades", "2 draws")
+def draws_listed_for_fewer(job: Job, _plan: Json) -> Job:
+    return with_opening(job, "Row", draw=("left", "right"))
+
+
+@spoilt("plain", "draws_are_asked_for", "Row 1, 3 of 3", "right", "left")
+def draw_not_as_listed(job: Job, _plan: Json) -> Job:
+    return with_opening(job, "Row", draw=("left", "auto", "left"))
+
+
 @spoilt("plain", "draws_are_asked_for", "Row 1, 2 of 3", "left", "centre")
 def middle_draws_left(_job: Job, plan: Json) -> None:
     plan["shades"][4]["draw"] = "left"
@@ -1132,11 +1181,18 @@ def test_fewest_looks_at_the_lining_and_at_shrinkage() -> None:
     assert "2 to 4" in counts_fault(with_opening(job, "Row", width=inch(51.5)))
 
 
+def test_no_number_of_shades_fits_where_hooks_and_sill_leave_no_length() -> None:
+    row = plans.opening("Row", inch(40.5), inch(2), "plain", sill_gap=inch(0.5))
+    job = plans.job([plans.cloth("plain")], [row])
+    assert "1 to 3" in counts_fault(job.made(hook_drop=inch(1)))
+    assert "no number" in counts_fault(job.made(hook_drop=inch(1.5)))
+
+
 def counts_fault(job: Job) -> str:
     """What the judge says of 30 shades in the job's only opening."""
     _, plan = plans.plain()
     plan["shades"] = [
-        plans.shade(f"Row 1.{place}/30", 0, (STEP, STEP), "left") for place in range(1, 31)
+        plans.shade(f"Row 1, {place} of 30", 0, (STEP, STEP), "left") for place in range(1, 31)
     ]
     (fault,) = counts_are_asked_for(Trial(job, Plan.model_validate(plan)))
     return fault

@@ -10,8 +10,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from shadewright.job.model import Draw, Job, Make, Opening
-from shadewright.measure import Ticks, ceil_to
+from shadewright.measure import TICKS, Ticks, ceil_to
 from shadewright.trade.divisions import finished_length, lift_inset, top_above_head
+
+_LEAST_APART: tuple[Ticks, Ticks] = (6 * TICKS["in"], 150 * TICKS["mm"])
+"""Lift lines closer together hold a roll badly: of an inch job, of a metric one. Source: common
+practice."""
 
 
 @dataclass(frozen=True)
@@ -58,6 +62,16 @@ def cords(job: Job, opening: Opening, width: Ticks, draw: Draw) -> Cords:
         along = [max(along)] * 2
     left, right = (same + each for each in along)
     return Cords(lines, guide, (left, right), tail)
+
+
+def lines_apart(job: Job, width: Ticks) -> Ticks:
+    """From one lift line to the other on a shade of finished `width`."""
+    return width - 2 * lift_inset(job, width)
+
+
+def least_apart(job: Job) -> Ticks:
+    """How far lift lines should stand apart."""
+    return _LEAST_APART[job.metric]
 
 
 def tail_of(make: Make, opening: Opening) -> Ticks:

@@ -25,6 +25,7 @@ from shadewright.report.pages.drawing import (
     text_width,
 )
 from shadewright.report.work.account import Account
+from shadewright.report.work.hanging import CORD_RUN, LOWER_EYES, STARTER_HOLE, hung
 from shadewright.report.work.makings import (
     Card,
     cord_cuts,
@@ -241,18 +242,21 @@ def steps(job: Job, card: Card) -> list[tuple[str, list[str]]]:
                 f"screw eyes above, for the hooks: {hooks}",
                 f"screw eyes below, at the lift lines: {lines}",
                 f"draw guide below, {card.shade.draw}: {guide}",
-                f"threads of at most {tape.short(shank(make))}; drill first, each lower eye just "
-                "beside the point of the one above",
+                f"threads of at most {tape.short(shank(make))}",
+                STARTER_HOLE,
+                LOWER_EYES,
             ],
         ),
         (
             "Cords",
             [
                 f"cut {cut}; {tape.short(make.knot)} of each for its knot",
+                CORD_RUN,
                 f"tail {tape.short(made.cords.tail)} below the guide when down; "
                 f"{tape.short(hangs_when_up(card))} when up, if not wound on the cleat",
             ],
         ),
+        ("Hung", [hung(job, card.opening)]),
         (
             "When up",
             [

@@ -11,6 +11,7 @@ from shadewright.job.model import Job
 from shadewright.report.sheets import looks, units
 from shadewright.report.sheets.cells import Column, Content, Value, put_table
 from shadewright.report.work.account import Account
+from shadewright.report.work.hanging import CORD_RUN, LOWER_EYES, STARTER_HOLE, below_head
 from shadewright.report.work.makings import Card, cord_cuts, cord_names
 from shadewright.report.work.words import cut_size
 
@@ -84,10 +85,13 @@ def _shade_notes(job: Job, plan: Plan) -> list[str]:
         f"How each shade is made up. Hems: {sides}; {pockets}. Its making card shows the rest."
     ]
     notes.append(
-        "Eyes below the board stand at the lift lines, exactly opposite the eyes that hang it. "
+        f"Eyes below the board stand at the lift lines. {LOWER_EYES} {STARTER_HOLE} {CORD_RUN} "
         f"Cords are cut to their tail and {tape.short(make.knot)} for the knot, up to a whole "
         f"{'centimetre' if job.metric else 'inch'}."
     )
+    hangs = below_head(job)
+    if hangs is not None:
+        notes.append(f"{hangs[0].upper()}{hangs[1:]}.")
     if any(shade.left < 0 for shade in plan.shades):
         notes.append("A left edge with a minus lies that far outside the opening.")
     if any(job.cloth(p.cloth).shrink_down or job.cloth(p.cloth).shrink_across for p in plan.panels):

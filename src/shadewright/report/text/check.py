@@ -6,8 +6,11 @@ from collections.abc import Iterator, Mapping
 
 from shadewright.cloth import lattice
 from shadewright.job.model import Cloth, Job, Opening
+from shadewright.measure import Ticks
 from shadewright.report.text.wrapping import JOB_SAID_BACK, wrapped
+from shadewright.report.work.advice import lines_close
 from shadewright.report.work.cautions import first_of_all
+from shadewright.report.work.hanging import below_head
 from shadewright.report.work.words import clean, count
 from shadewright.trade import divisions, sizes
 from shadewright.trade.counts import counts
@@ -35,6 +38,9 @@ def said_back(job: Job, placed: Mapping[str, set[int]]) -> str:
     lines += ["", "Openings, and how each could be divided"]
     for opening in job.openings:
         lines += _opening(job, opening, placed[opening.name])
+    care = list(lines_close(job, _narrowest(job)))
+    if care:
+        lines += ["", "Before you begin", *(_wrapped(said) for said in care)]
     if job.notes:
         lines += ["", "Notes", *(_wrapped(clean(note)) for note in job.notes)]
     return "\n".join(lines) + "\n"
@@ -160,24 +166,19 @@ def _make(job: Job) -> Iterator[str]:
         f"boards and rods {tape.short(make.stick_short)} shorter than the shade; "
         f"{tape.short(make.square_up)} trimmed off the cloth's end to start square"
     )
-    if any(opening.mount == "inside" for opening in job.openings):
+    hangs = below_head(job)
+    if hangs is not None:
+        yield hangs
+    if any("auto" in _draws(opening) for opening in job.openings):
         yield (
-            f"boards hang {tape.short(make.hook_drop)} below the head of an inside mount, by their "
-            "eyes and hooks: finished lengths are so much less"
-            if make.hook_drop
-            else "hook_drop is 0: finished lengths of inside mounts do not count in the eyes and "
-            "hooks that their boards hang by"
+            "outer shades draw to their own side, those between to the centre, a single one to the "
+            "right, where the job does not say"
         )
     tail = (
         f"ends {tape.short(make.tail_reach)} above the floor"
         if make.tail_reach is not None
         else f"hangs {tape.short(make.tail)} below the guide"
     )
-    if any("auto" in _draws(opening) for opening in job.openings):
-        yield (
-            "outer shades draw to their own side, those between to the centre, a single one to the "
-            "right, where the job does not say"
-        )
     yield (
         f"lift lines {tape.short(divisions.lift_inset(job))} in from the edges, draw guide "
         f"{tape.short(make.guide_inset)} in from the board's end; when the shade is down the cord "
@@ -242,13 +243,7 @@ def _draws(opening: Opening) -> tuple[str, ...]:
 
 def _division(job: Job, opening: Opening, limit: Limits, number: int) -> str:
     tape = job.tape
-    if opening.widths == "equal" or number == 1:
-        widths = divisions.equal_widths(job, opening, limit, number)
-        narrow, wide = widths[0], widths[-1]
-    else:
-        least, most = divisions.width_sum(opening, number)
-        narrow = max(limit.narrowest, least - (number - 1) * limit.widest)
-        wide = min(limit.widest, most - (number - 1) * limit.narrowest)
+    narrow, wide = _widths(job, opening, limit, number)
     small, large = (divisions.panels(job, opening, limit.way, w)["face"] for w in (narrow, wide))
     each = "each " if number > 1 else ""
     return (
@@ -256,6 +251,31 @@ def _division(job: Job, opening: Opening, limit: Limits, number: int) -> str:
         f"{tape.between(small.cut_width, large.cut_width)} x {tape.short(small.cut_length)}"
         f"{_lying(job, opening, limit.way)}"
     )
+
+
+def _widths(job: Job, opening: Opening, limit: Limits, number: int) -> tuple[Ticks, Ticks]:
+    """The least and the greatest finished width of a division into so many shades."""
+    if opening.widths == "equal" or number == 1:
+        widths = divisions.equal_widths(job, opening, limit, number)
+        return widths[0], widths[-1]
+    least, most = divisions.width_sum(opening, number)
+    return (
+        max(limit.narrowest, least - (number - 1) * limit.widest),
+        min(limit.widest, most - (number - 1) * limit.narrowest),
+    )
+
+
+def _narrowest(job: Job) -> dict[str, Ticks]:
+    """The narrowest shade that each opening could have."""
+    return {
+        opening.name: min(
+            _widths(job, opening, limit, number)[0]
+            for limit in divisions.all_limits(job, opening)
+            for number in counts(job, opening)
+            if divisions.divisible(job, opening, limit, number)
+        )
+        for opening in job.openings
+    }
 
 
 def _lying(job: Job, opening: Opening, way: Way) -> str:
