@@ -14,8 +14,11 @@ from __future__ import annotations
 import sys
 import time
 import tomllib
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
+
+from shadewright.job.model import Job
 
 _SHARED = Path(__file__).parents[2] / "shared"
 STORED = _SHARED / "seeds.toml"
@@ -24,7 +27,8 @@ _LONG = 1.0
 """Seconds of the processor beyond which an answer is stored."""
 
 Answer = tuple[int, ...]
-"""Bought, shades and used, in ticks; nothing where a job cannot be made."""
+"""Bought, shades and used, or what lacks of cloth on hand, in ticks; nothing where a job cannot be
+made."""
 
 
 def stored(name: str) -> list[int]:
@@ -46,8 +50,10 @@ def main() -> None:
         sys.path.insert(0, str(Path(__file__).parents[1] / room))
     import test_brute_force
     import test_brute_repeats
+    import test_not_enough
     import test_random_jobs
 
+    import brute_pieces
     import brute_repeats
     from jobs import job_of
     from random_jobs import patterned_job, random_job
@@ -58,6 +64,7 @@ def main() -> None:
         "force": test_brute_force.compared(),
         "repeats": test_brute_repeats.compared(test_brute_repeats.tiny, test_brute_repeats.JOBS),
         "shifted": test_brute_repeats.shifted_and_compared(),
+        "not_enough": test_not_enough.compared(),
     }
     lines = ["# Seeds of random jobs: see tests/jobs/stored_seeds.py."]
     for name, seeds in found.items():
@@ -65,12 +72,22 @@ def main() -> None:
         lines.append(f"{name} = [\n    " + ",\n    ".join(rows) + ",\n]")
     STORED.write_text("\n".join(lines) + "\n", encoding="utf-8")
     lines = ["# What trying everything finds, if that is long: see tests/jobs/stored_seeds.py."]
-    texts = {"repeats": test_brute_repeats.tiny, "shifted": test_brute_repeats.shifted}
-    for name, text in texts.items():
+
+    def lacking(job: Job) -> Answer | None:
+        short = brute_pieces.shortfall(job)
+        return None if short is None else (short,)
+
+    best = brute_repeats.best
+    tried: dict[str, tuple[Callable[[int], str], Callable[[Job], Answer | None]]] = {
+        "repeats": (test_brute_repeats.tiny, best),
+        "shifted": (test_brute_repeats.shifted, best),
+        "not_enough": (test_not_enough.tiny, lacking),
+    }
+    for name, (text, answer_of) in tried.items():
         lines.append(f"[{name}]")
         for seed in found[name]:
             began = time.process_time()
-            answer = brute_repeats.best(job_of(text(seed)))
+            answer = answer_of(job_of(text(seed)))
             if time.process_time() - began > _LONG:
                 lines.append(f"{seed} = {list(answer or ())}")
     ANSWERS.write_text("\n".join(lines) + "\n", encoding="utf-8")

@@ -25,6 +25,7 @@ from PIL import Image
 import samples
 from jobs import mostly_slow
 from samples import CM, INCH, YARD, cloth, inches, job, make, opening, plan, shades, striped
+from shadewright.cloth.lattice import anchor_row
 from shadewright.cloth.plan import Goal, Panel, Plan, Proof
 from shadewright.job.model import Job
 from shadewright.job.read import read_job
@@ -49,7 +50,6 @@ from shadewright.report.work.account import Account
 from shadewright.report.work.cuts import CutLine, cuts_by_drop
 from shadewright.report.work.laying import beginning
 from shadewright.report.work.lays import PieceLay, lay_out
-from shadewright.report.work.motifs import anchor_row
 from shadewright.report.work.offcuts import offcuts
 from shadewright.report.work.sections import sections
 from shadewright.trade.naive import Naive

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -17,7 +19,6 @@ from shadewright.report.work.comparison import HEADINGS, STRATEGY_WORDS, Compari
 
 if TYPE_CHECKING:
     from shadewright.job.model import Job
-    from shadewright.planning.compare import Case
 
 _STRATEGIES, _CHOICES = tuple(STRATEGY_WORDS), tuple(HEADINGS)
 
@@ -62,8 +63,16 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
             cases = ways.strategy_cases(asked, strategies) if "strategies" in choices else []
             cases += ways.hem_cases(asked) if "hems" in choices else []
             cases += ways.lay_cases(asked) if "lay" in choices else []
-            effort = seconds, seed, workers
-            found, stopped = _compared(asked, cases, "shades" in choices, effort)
+            with _clear_of_lost_processes():
+                found, stopped = ways.compare(
+                    asked,
+                    cases,
+                    frontier="shades" in choices,
+                    seconds=seconds,
+                    seed=seed,
+                    workers=workers,
+                    progress=lambda n, of, name: messages.say(f"  {n} of {of} planned: {name}"),
+                )
             found = [replace(each, why_not=places.said(each.why_not)) for each in found]
             _fail_without_plans(asked, found, stopped)
             comparison = Comparison(asked, found)
@@ -77,32 +86,13 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
         messages.say_written(out, json_file)
 
 
-def _compared(
-    job: Job, cases: list[Case], frontier: bool, effort: tuple[float, int, int | None]
-) -> tuple[list[CaseAnswer], bool]:
-    """What came of the cases, and whether the user stopped them.
-
-    Args:
-        effort: seconds, seed and workers.
-    """
+@contextlib.contextmanager
+def _clear_of_lost_processes() -> Iterator[None]:
+    """Say so where a process that plans comes to an end by itself."""
     from concurrent.futures.process import BrokenProcessPool  # noqa: PLC0415
 
-    from shadewright.planning.compare import compare  # noqa: PLC0415
-
-    def progress(done: int, asked: int, name: str) -> None:
-        messages.say(f"  {done} of {asked} planned: {name}")
-
-    seconds, seed, workers = effort
     try:
-        return compare(
-            job,
-            cases,
-            frontier=frontier,
-            seconds=seconds,
-            seed=seed,
-            workers=workers,
-            progress=progress,
-        )
+        yield
     except BrokenProcessPool:
         messages.fail(
             messages.NO_PLAN,

@@ -35,6 +35,7 @@ from itertools import product
 from math import gcd
 from typing import NamedTuple
 
+from shadewright.cloth.plan import Panel, Plan
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to, nearest
 from shadewright.trade.divisions import top_above_head
@@ -195,6 +196,21 @@ def anchor(
     if job.match.across == "opening":
         below = 0
     return Anchor(_before_washing(twice, lost_width, 2), _before_washing(below, lost_length, 1))
+
+
+def panel_anchor(job: Job, plan: Plan, panel: Panel) -> Anchor:
+    """The anchor of a face that a plan cuts."""
+    shade = plan.shade(panel.shade)
+    opening, cloth = job.opening(shade.opening), job.cloth(panel.cloth)
+    size = shade.finished_width, shade.finished_length
+    return anchor(job, cloth, opening, shade.left, size)
+
+
+def anchor_row(job: Job, plan: Plan, panel: Panel) -> Ticks:
+    """Where a face's anchor lies along the motif's vertical: along the roll up the bolt, across it
+    railroaded."""
+    row = panel_anchor(job, plan, panel).row
+    return (panel.x if panel.railroaded else panel.y) + panel.hem_top + row
 
 
 def _before_washing(length: Ticks, lost: Fraction, parts: int) -> Ticks:

@@ -316,7 +316,9 @@ class Job(Frozen):
 
     def with_openings(self, openings: Iterable[Opening]) -> Job:
         """The job with other openings."""
-        return self.model_copy(update={"openings": tuple(openings)})
+        other = self.model_copy(update={"openings": tuple(openings)})
+        other.__dict__.pop("_by_name", None)  # of the openings before
+        return other
 
     def cloth(self, name: str) -> Cloth:
         """The cloth of this name.

@@ -60,7 +60,6 @@ class StandingPlan:
         good = [p for p in cut if p.shade not in since.lost]
         # Of a drop whose panels are spoilt what is good counts; its cloth is gone all the same.
         self.kept = Kept([d for drop in drops for d in _good_part(drop, good, cut)], good)
-        self.shades = {shade.id: shade for shade in before.shades}
         # Cloth was cut off before these as their rows ask, so a bolt begins where they say.
         opened = [
             p
@@ -167,12 +166,6 @@ class StandingPlan:
         start = points.start_of(rows, liked)
         return rows[0] if start is None else start
 
-    def _anchor(self, cloth: Cloth, panel: Panel) -> lattice.Anchor:
-        shade = self.shades[panel.shade]
-        opening = next(o for o in self.job.openings if o.name == shade.opening)
-        size = shade.finished_width, shade.finished_length
-        return lattice.anchor(self.job, cloth, opening, shade.left, size)
-
     def _row(self, cloth: Cloth, panel: Panel, zero: Ticks = 0) -> Ticks:
         """The row of a face's anchor: along its piece up the bolt, across it railroaded.
 
@@ -181,19 +174,19 @@ class StandingPlan:
         Args:
             zero: from the start of a railroaded piece to where its columns are counted from.
         """
-        anchor = self._anchor(cloth, panel)
-        row = (panel.x if panel.railroaded else panel.y) + panel.hem_top + anchor.row
+        row = lattice.anchor_row(self.job, self.before, panel)
         points = lattice.points(self.job, cloth)
         if not points.columns or not points.shift:
             return row
-        at = (panel.y - zero if panel.railroaded else panel.x) + panel.hem_left + anchor.column
+        left = panel.y - zero if panel.railroaded else panel.x
+        at = left + panel.hem_left + lattice.panel_anchor(self.job, self.before, panel).column
         columns = round((at - lattice.base_column(self.job, cloth)) / points.columns)
         return row - columns * points.shift
 
     def _column(self, cloth: Cloth, panel: Panel) -> Ticks:
         """From the start of a railroaded piece to a column that motifs lie on."""
-        at = panel.y + panel.hem_left + self._anchor(cloth, panel).column
-        return at - lattice.base_column(self.job, cloth)
+        column = lattice.panel_anchor(self.job, self.before, panel).column
+        return panel.y + panel.hem_left + column - lattice.base_column(self.job, cloth)
 
     def _own_row(self, cloth: Cloth, faces: Sequence[Panel]) -> Ticks:
         """Where the rows of one copy start, against the base that all start from."""

@@ -14,7 +14,7 @@ from itertools import pairwise
 from typing import Any
 
 from shadewright.cloth import lattice
-from shadewright.cloth.lattice import Points
+from shadewright.cloth.lattice import Points, anchor_row
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.measure import TICKS, Tape, Ticks
@@ -36,7 +36,6 @@ from shadewright.report.pages.drawing import (
 )
 from shadewright.report.work.account import Account
 from shadewright.report.work.lays import NumberedPanel, PieceLay
-from shadewright.report.work.motifs import anchor_row
 from shadewright.report.work.words import brief, clean, cut_size
 
 _TITLE, _CAPTION, _TAPE, _FOOT, _GAP = 0.3, 0.42, 0.24, 0.18, 0.14

@@ -13,6 +13,7 @@ from shadewright.report.sheets import looks
 from shadewright.report.sheets.buy import BuyCells
 from shadewright.report.sheets.cells import (
     Column,
+    TableRows,
     chars,
     live,
     put_across,
@@ -67,32 +68,26 @@ _HOW_TO = (
 def put_read_first(sheet: Worksheet, account: Account, refs: Quotes) -> None:
     """What to read before anything is cut, with what it comes to."""
     job, plan, buy = account.job, account.plan, refs.buy
-    columns = len(_FIRST)
     set_widths(sheet, _FIRST)
-    row = put_title(sheet, clean(job.title), ("A cutting plan for roll-up shades.",), columns)
+    row = put_title(sheet, clean(job.title), ("A cutting plan for roll-up shades.",), len(_FIRST))
     said = account.advice
     if job.children:
         row = _paragraphs(sheet, row, "First of all", said[:1]) + 1
         said = said[1:]
-    row = _section(sheet, row, "In all", columns)
-    put_row(sheet, row, ("Shades to make", live(refs.shades, looks.COUNT), "", ""))
+    head = _section(sheet, row, "In all") - 1
+    table = TableRows(sheet, head, len(_FIRST), head)
+    table.add("Shades to make", live(refs.shades, looks.COUNT), "", "")
     for cloth, cell in buy.cloth.items():
-        row += 1
-        length = live(cell, looks.QUANTITY)
         words = job.tape.cloth(plan.totals.bought[cloth])
-        put_row(sheet, row, (f"Buy of {cloth}", length, job.tape.cloth_unit, words))
+        table.add(f"Buy of {cloth}", live(cell, looks.QUANTITY), job.tape.cloth_unit, words)
     if plan.totals.cost:
-        row += 1
         note = "" if has_prices(job, plan) else "without the cloth that has no price"
-        put_row(sheet, row, ("Money", live(buy.cost, looks.MONEY), "", note))
+        table.add("Money", live(buy.cost, looks.MONEY), "", note)
     if buy.notepad is not None and has_prices(job, plan):
-        row += 1
         saved = live(f"{buy.notepad}-{buy.cost}", looks.MONEY)
-        put_row(sheet, row, ("Saved against the notepad way", saved, "", "see the Buy sheet"))
-    row += 1
-    note = "of the usable cloth cut into"
-    put_row(sheet, row, ("Waste", live(refs.waste, looks.SHARE), "", note))
-    row = _section(sheet, row + 2, "What each opening gets", columns)
+        table.add("Saved against the notepad way", saved, "", "see the Buy sheet")
+    table.add("Waste", live(refs.waste, looks.SHARE), "", "of the usable cloth cut into")
+    row = _section(sheet, table.last + 2, "What each opening gets")
     for name, told in account.divisions:
         _pair(sheet, row, name, told)
         row += 1
@@ -107,9 +102,7 @@ def put_read_first(sheet: Worksheet, account: Account, refs: Quotes) -> None:
 
 
 def _proof(sheet: Worksheet, row: int, job: Job, plan: Plan) -> int:
-    row = _section(sheet, row, "How good this plan is", len(_FIRST))
-    put_across(sheet, row, verdict(job, plan), len(_FIRST))
-    row += 1
+    row = _paragraphs(sheet, row, "How good this plan is", [verdict(job, plan)])
     table = put_headings(sheet, row, _FIRST)
     for goal in plan.proof.goals:
         judged = "proved: nothing does better" if met(goal) else "not proved: one may do better"
@@ -119,12 +112,11 @@ def _proof(sheet: Worksheet, row: int, job: Job, plan: Plan) -> int:
 
 
 def _paragraphs(sheet: Worksheet, row: int, heading: str, lines: Iterable[str]) -> int:
-    return put_lines(sheet, _section(sheet, row, heading, len(_FIRST)), lines, len(_FIRST))
+    return put_lines(sheet, _section(sheet, row, heading), lines, len(_FIRST))
 
 
-def _section(sheet: Worksheet, row: int, heading: str, columns: int) -> int:
-    cell = put_across(sheet, row, heading, columns, bold=True)
-    cell.fill = looks.BAND
+def _section(sheet: Worksheet, row: int, heading: str) -> int:
+    put_across(sheet, row, heading, len(_FIRST), bold=True).fill = looks.BAND
     return row + 1
 
 

@@ -102,20 +102,18 @@ def lay_out(job: Job, plan: Plan) -> list[PieceLay]:
     for panel in plan.panels:
         by_drop.setdefault((panel.cloth, panel.piece, panel.drop), []).append(panel)
     for use in plan.pieces:
-        where = (use.cloth, use.piece)
+        where = use.cloth, use.piece
         drops = []
-        for drop in sorted(
-            (d for d in plan.drops if (d.cloth, d.piece) == where), key=lambda d: d.start
-        ):
+        here = (drop for drop in plan.drops if (drop.cloth, drop.piece) == where)
+        for drop in sorted(here, key=lambda drop: drop.start):
             strips = []
             for group in _strips(by_drop.get((*where, drop.number), [])):
                 numbered = tuple(
                     NumberedPanel(number + i, p, names.of(p.shade)) for i, p in enumerate(group, 1)
                 )
                 number += len(group)
-                strips.append(
-                    StripLay(min(p.x for p in group), max(p.x + p.across for p in group), numbered)
-                )
+                left, right = min(p.x for p in group), max(p.x + p.across for p in group)
+                strips.append(StripLay(left, right, numbered))
             drops.append(DropLay(drop, tuple(strips)))
         cloth = job.cloth(use.cloth)
         pieces.append(PieceLay(cloth, use, tuple(drops), first_motif(job, plan, use)))

@@ -55,19 +55,10 @@ def _first_row(job: Job, plan: Plan, cloth: Cloth, faces: Sequence[Panel]) -> Ti
     if not known:
         return 0
     points = lattice.points(job, cloth)
-    there = [anchor_row(job, plan, p) - starts[p.piece] for p in known]
-    here = [anchor_row(job, plan, p) for p in faces]
+    there = [lattice.anchor_row(job, plan, p) - starts[p.piece] for p in known]
+    here = [lattice.anchor_row(job, plan, p) for p in faces]
     base = points.start_of(there)
     first = points.start_of(here)
     if base is None or first is None:
         base, first = there[0], here[0]
     return (first - base) % level.rows
-
-
-def anchor_row(job: Job, plan: Plan, panel: Panel) -> Ticks:
-    """Where the height that rows are matched at lies along the motif's vertical on the roll."""
-    shade = plan.shade(panel.shade)
-    opening = job.opening(shade.opening)
-    size = shade.finished_width, shade.finished_length
-    row = lattice.anchor(job, job.cloth(panel.cloth), opening, shade.left, size).row
-    return (panel.x if panel.railroaded else panel.y) + panel.hem_top + row
