@@ -36,7 +36,7 @@ from shadewright.report.work.words import at_least, brief, clean, count, cut_siz
 from shadewright.trade.making import CLEAT_HEIGHT, shank
 from shadewright.trade.sizes import board_hanging_depth, rod_hanging_depth
 
-CARD_HEIGHT = 5.6
+CARD_HEIGHT = 6.1
 _VIEW_WIDTH, _VIEW_HEIGHT = 2.3, 3.6
 _TEXT_LEFT = 6.0
 _WOOD, _ROD = "#d8c3a0", "#c9b08a"
