@@ -85,8 +85,9 @@ def test_the_porch_is_large() -> None:
 
 def test_check_says_the_job_back(job: Path) -> None:
     said = run("check", job).stdout
-    # 40 - 2 x 1/4 = 39 1/2 finished, + 4 of hems; 50 + 5 of pockets, turned edges and take-up.
-    assert '1 shade, 39 1/2" wide finished; cut 43 1/2" x 55"' in " ".join(said.split())
+    # 40 - 2 x 1/4 = 39 1/2 finished, + 4 of hems; 50 less 1 of hooks, + 5 of pockets, turned edges
+    # and take-up.
+    assert '1 shade, 39 1/2" wide finished; cut 43 1/2" x 54"' in " ".join(said.split())
     assert '2 shades, each 19 1/2" to 19 5/8" wide finished' in " ".join(said.split())
 
 

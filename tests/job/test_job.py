@@ -110,6 +110,7 @@ def test_the_least_job_takes_the_inch_defaults(tmp_path: Path) -> None:
             stick_short=ticks("1/4 in"),
             lift_inset=None,
             guide_inset=INCH,
+            hook_drop=INCH,
             tail=18 * INCH,
             knot=3 * INCH,
             tail_reach=None,
@@ -235,6 +236,7 @@ square_up = 1.01
 stick_short = 0.5
 lift_inset = 4
 guide_inset = 1.5
+hook_drop = 0.8
 tail = "2 ft"
 tail_reach = 40
 knot = 2
@@ -289,6 +291,7 @@ cloth = "stripe"
 mount = "outside"
 clearance = 0
 overlap = 2
+overlap_bottom = 1.01
 shades = [2, 5]
 gap = ["1 cm", "2 cm"]
 widths = "mirrored"
@@ -307,6 +310,7 @@ name = "Door"
 width = 36
 height = 80
 cloth = "sheet"
+sill_gap = "1/2 in"
 shades = 1
 gap = 0.5
 head_above_floor = 84
@@ -350,7 +354,7 @@ FULL_SHEETS: dict[str, list[list[object]]] = {
         ["board", 1], ["rod", 0.5], ["board_pocket", 2.25], ["rod_pocket", 1.25],
         ["Cords", None],
         ["turn_under", 0.25], ["take_up", 1.5], ["square_up", 1.01], ["stick_short", 0.5],
-        ["lift_inset", 4], ["guide_inset", 1.5], ["tail", "2 ft"], ["knot", 2],
+        ["lift_inset", 4], ["guide_inset", 1.5], ["hook_drop", 0.8], ["tail", "2 ft"], ["knot", 2],
         ["tail_reach", 40], ["cord_reel", "50 yd"], ["tassels", "yes"], ["eye_shank", "3/8 in"],
         ["hook_opening", 1.25], ["most_sag", "2 mm"], ["wet_factor", 1.5],
         ["wood", "8.5 GPa"], ["stock.board", 72], ["stock.rod", "4 ft; 2 m"], ["kerf", "3 mm"],
@@ -372,13 +376,15 @@ FULL_SHEETS: dict[str, list[list[object]]] = {
             "width", "name", "height", "copies", "cloth", "mount", "clearance", "overlap", "shades",
             "gap", "widths", "narrowest", "widest", "head", "draw", "head_above_floor", "depth",
             "alike", "like", "runs",
+            "overlap_bottom", "sill gap",
         ],
         [
             142, " West bay ", "6 ft 6 in", 3.0, "stripe", "outside", 0, 2, "2 to 5",
             "1 cm to 2 cm", "mirrored", "50 cm", "5 ft", -12, "centre", "8 ft", 3,
             "no", "Door", "Railroaded",
+            1.01,
         ],
-        [36, "Door", 80, None, "sheet", None, None, " ", 1, 0.5, *[None] * 5, 84],
+        [36, "Door", 80, None, "sheet", None, None, " ", 1, 0.5, *[None] * 5, 84, *[None] * 5, 0.5],
     ],
 }  # fmt: skip
 
@@ -457,6 +463,7 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         stick_short=INCH // 2,
         lift_inset=4 * INCH,
         guide_inset=ticks("1 1/2 in"),
+        hook_drop=7 * step,  # 0.8 in, up to the step
         tail=24 * INCH,
         knot=2 * INCH,
         tail_reach=40 * INCH,
@@ -508,6 +515,7 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         mount="outside",
         clearance=0,
         overlap=2 * INCH,
+        overlap_bottom=9 * step,  # 1.01 in, up to the step
         shades=(2, 5),
         # 1 cm and 2 cm are 3.15 and 6.30 eighths: the low end goes up, the high end down.
         gap=(4 * step, 6 * step),
@@ -523,7 +531,45 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         runs="railroaded",
     )
     assert (door.shades, door.gap, door.cloth) == ((1, 1), (4 * step, 4 * step), "sheet")
+    assert (bay.sill_gap, door.sill_gap, door.overlap_bottom) == (0, INCH // 2, 0)
     assert job.strategy(sheet) == "plain"
+
+
+def test_a_draw_for_each_shade_is_a_list_or_words_with_commas(tmp_path: Path) -> None:
+    head = ["name", "width", "height", "draw"]
+    sheets = least_sheets()
+    sheets["Openings"] = [head, ["West bay", 60, 78, "left, Centre ,right"]]
+    from_sheet = read_job(workbook(tmp_path / "draws.xlsx", sheets)).openings[0]
+    assert from_sheet.draw == ("left", "centre", "right")
+    for stated in ('["left", "centre", "right"]', '"left, centre, right"'):
+        opening = read_job(written(tmp_path, opening=f"{OPENING}\ndraw = {stated}")).openings[0]
+        assert opening.draw == ("left", "centre", "right")
+        assert opening.shades == (3, 3)
+    single = read_job(written(tmp_path, opening=f'{OPENING}\ndraw = ["left"]')).openings[0]
+    assert (single.draw, single.shades) == (("left",), (1, 1))
+
+
+@pytest.mark.parametrize(
+    ("lines", "told"),
+    [
+        ('draw = ["left", "right"]\nshades = [3, 5]', "found 2 draws, wanted one draw for each "),
+        ('draw = ["left", "right"]\nshades = 3', "one draw for each shade, 3"),
+        ("draw = []", 'wanted "left", "right", "centre" or "auto", or a list'),
+        ('draw = ["left", "rihgt"]', "did you mean right?"),
+        ('draw = ["left", 3]', "or a list of at most 60 of them"),
+    ],
+)
+def test_draws_that_do_not_suit_are_told_with_their_place(
+    tmp_path: Path, lines: str, told: str
+) -> None:
+    (problem,) = problems_of(written(tmp_path, opening=f"{OPENING}\n{lines}"))
+    assert problem.startswith(f"{IN_BAY} draw: ")
+    assert told in problem
+
+
+def test_listed_draws_within_the_range_of_shades_settle_it(tmp_path: Path) -> None:
+    opening = f'{OPENING}\ndraw = ["left", "right"]\nshades = [1, 4]'
+    assert read_job(written(tmp_path, opening=opening)).openings[0].shades == (2, 2)
 
 
 def test_a_workbook_says_the_same_as_a_text(tmp_path: Path) -> None:
@@ -642,7 +688,12 @@ def test_one_gap_off_the_step_goes_to_the_nearest(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("mount", "unused", "used"),
-    [("inside", "overlap", "clearance"), ("outside", "clearance", "overlap")],
+    [
+        ("inside", "overlap", "clearance"),
+        ("inside", "overlap_bottom", "sill_gap"),
+        ("outside", "clearance", "overlap"),
+        ("outside", "sill_gap", "overlap_bottom"),
+    ],
 )
 def test_a_length_that_the_mount_has_no_use_for_is_noted(
     tmp_path: Path, mount: str, unused: str, used: str
@@ -1020,8 +1071,8 @@ BAD: list[tuple[dict[str, str], str]] = [
     ),
     (
         {"opening": f'{OPENING}\ndraw = "center"'},
-        f'{IN_BAY} draw: found "center", wanted "left", "right", "centre" or "auto"; did you mean '
-        "centre?",
+        f'{IN_BAY} draw: found "center", wanted "left", "right", "centre" or "auto", or a list of '
+        "at most 60 of them; did you mean centre?",
     ),
     (
         {"opening": f"{OPENING}\nhieght = 3"},

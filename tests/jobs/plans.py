@@ -129,10 +129,10 @@ def job(cloths: list[Cloth], openings: list[Opening], **facts: Any) -> Job:
 
 
 def shade(at: str, left: int, size: tuple[int, int], draw: str, cloth_name: str = "plain") -> Json:
-    """A shade by its id, such as ``Row 1.2/3``."""
-    name, _, place = at.rpartition(" ")
-    copy, _, rest = place.partition(".")
-    number, _, of = rest.partition("/")
+    """A shade by its id, such as ``Row 1, 2 of 3``."""
+    row, _, place = at.rpartition(", ")
+    name, _, copy = row.rpartition(" ")
+    number, _, of = place.partition(" of ")
     return {
         "id": at,
         "opening": name,
@@ -317,20 +317,20 @@ def plain() -> tuple[Job, Json]:
             inch(140),
         ),
         [
-            shade("Door 1.1/1", inch(0.25), (inch(30), inch(75.25)), "right"),
-            shade("Pair 1.1/2", inch(0.25), (inch(20), low), "left"),
-            shade("Pair 1.2/2", inch(20.5), (inch(20), low), "right"),
-            shade("Row 1.1/3", inch(0.25), (inch(18), low), "left"),
-            shade("Row 1.2/3", inch(18.5625), (inch(20), low), "right"),
-            shade("Row 1.3/3", inch(38.8125), (inch(18), low), "right"),
+            shade("Door 1, 1 of 1", inch(0.25), (inch(30), inch(75.25)), "right"),
+            shade("Pair 1, 1 of 2", inch(0.25), (inch(20), low), "left"),
+            shade("Pair 1, 2 of 2", inch(20.5), (inch(20), low), "right"),
+            shade("Row 1, 1 of 3", inch(0.25), (inch(18), low), "left"),
+            shade("Row 1, 2 of 3", inch(18.5625), (inch(20), low), "centre"),
+            shade("Row 1, 3 of 3", inch(38.8125), (inch(18), low), "right"),
         ],
         [
-            panel("Door 1.1/1", 1, (0, inch(1)), (inch(34), inch(80))),
-            panel("Pair 1.1/2", 1, (inch(34), inch(1)), (inch(24), inch(40))),
-            panel("Pair 1.2/2", 1, (inch(34), inch(41)), (inch(24), inch(40))),
-            panel("Row 1.1/3", 2, (0, inch(81)), (inch(22), inch(40))),
-            panel("Row 1.2/3", 2, (inch(22), inch(81)), (inch(24), inch(40))),
-            panel("Row 1.3/3", 3, (0, inch(121)), (inch(22), inch(40))),
+            panel("Door 1, 1 of 1", 1, (0, inch(1)), (inch(34), inch(80))),
+            panel("Pair 1, 1 of 2", 1, (inch(34), inch(1)), (inch(24), inch(40))),
+            panel("Pair 1, 2 of 2", 1, (inch(34), inch(41)), (inch(24), inch(40))),
+            panel("Row 1, 1 of 3", 2, (0, inch(81)), (inch(22), inch(40))),
+            panel("Row 1, 2 of 3", 2, (inch(22), inch(81)), (inch(24), inch(40))),
+            panel("Row 1, 3 of 3", 3, (0, inch(121)), (inch(22), inch(40))),
         ],
         drops([(inch(1), inch(81)), (inch(81), inch(121)), (inch(121), inch(161))]),
         pieces=[piece(inch(162), inch(161), 45.0)],
@@ -393,15 +393,15 @@ def level() -> tuple[Job, Json]:
             inch(170),
         ),
         [
-            shade("West bay 1.1/2", inch(0.25), (inch(40.5), inch(78)), "left", "leaf"),
-            shade("West bay 1.2/2", inch(41), (inch(40.5), inch(78)), "right", "leaf"),
-            shade("Side 1.1/1", inch(0.25), (inch(4.5), inch(50)), "right", "leaf"),
+            shade("West bay 1, 1 of 2", inch(0.25), (inch(40.5), inch(78)), "left", "leaf"),
+            shade("West bay 1, 2 of 2", inch(41), (inch(40.5), inch(78)), "right", "leaf"),
+            shade("Side 1, 1 of 1", inch(0.25), (inch(4.5), inch(50)), "right", "leaf"),
         ],
         [
-            panel("West bay 1.1/2", 1, (0, inch(1)), wide, cloth_name="leaf", hems=hems),
-            panel("West bay 1.2/2", 2, (0, inch(89.375)), wide, cloth_name="leaf", hems=hems),
+            panel("West bay 1, 1 of 2", 1, (0, inch(1)), wide, cloth_name="leaf", hems=hems),
+            panel("West bay 1, 2 of 2", 2, (0, inch(89.375)), wide, cloth_name="leaf", hems=hems),
             panel(
-                "Side 1.1/1",
+                "Side 1, 1 of 1",
                 2,
                 (inch(44.5), inch(102)),
                 (inch(8.5), inch(55)),
@@ -456,14 +456,14 @@ def railroaded() -> tuple[Job, Json]:
             inch(180),
         ),
         [
-            shade("Long 1.1/1", inch(0.25), (inch(120), inch(80)), "right"),
-            shade("Low 1.1/2", inch(0.25), (inch(60), inch(36)), "centre"),
-            shade("Low 1.2/2", inch(60.5), (inch(60), inch(36)), "centre"),
+            shade("Long 1, 1 of 1", inch(0.25), (inch(120), inch(80)), "right"),
+            shade("Low 1, 1 of 2", inch(0.25), (inch(60), inch(36)), "centre"),
+            shade("Low 1, 2 of 2", inch(60.5), (inch(60), inch(36)), "centre"),
         ],
         [
-            panel("Long 1.1/1", 1, (0, inch(1)), (inch(84.75), inch(124)), railroaded=True),
-            panel("Low 1.1/2", 2, (0, inch(125)), low, railroaded=True),
-            panel("Low 1.2/2", 2, (inch(40.75), inch(125)), low, railroaded=True),
+            panel("Long 1, 1 of 1", 1, (0, inch(1)), (inch(84.75), inch(124)), railroaded=True),
+            panel("Low 1, 1 of 2", 2, (0, inch(125)), low, railroaded=True),
+            panel("Low 1, 2 of 2", 2, (inch(40.75), inch(125)), low, railroaded=True),
         ],
         drops([(inch(1), inch(125)), (inch(125), inch(189))]),
         pieces=[piece(inch(189), inch(189), 0)],
@@ -513,12 +513,12 @@ def railroaded_level() -> tuple[Job, Json]:
             inch(60),
         ),
         [
-            shade("Low 1.1/2", inch(0.25), (inch(60), inch(33.25)), "left", "leaf"),
-            shade("Low 1.2/2", inch(60.5), (inch(60), inch(33.25)), "right", "leaf"),
+            shade("Low 1, 1 of 2", inch(0.25), (inch(60), inch(33.25)), "left", "leaf"),
+            shade("Low 1, 2 of 2", inch(60.5), (inch(60), inch(33.25)), "right", "leaf"),
         ],
         [
-            panel("Low 1.1/2", 1, (0, inch(1)), low, cloth_name="leaf", railroaded=True),
-            panel("Low 1.2/2", 1, (326_400, inch(1)), low, cloth_name="leaf", railroaded=True),
+            panel("Low 1, 1 of 2", 1, (0, inch(1)), low, cloth_name="leaf", railroaded=True),
+            panel("Low 1, 2 of 2", 1, (326_400, inch(1)), low, cloth_name="leaf", railroaded=True),
         ],
         drops([(inch(1), inch(65))], "leaf"),
         pieces=[piece(inch(72), inch(65), 20.0, "leaf")],
@@ -589,7 +589,7 @@ def lined() -> tuple[Job, Json]:
         ),
     )
     face, lining = (mm(1045), mm(1731)), (mm(1024), mm(1679))
-    one, two = "Studio 1.1/1", "Studio 2.1/1"
+    one, two = "Studio 1, 1 of 1", "Studio 2, 1 of 1"
     size = (mm(1000), mm(1550))
     hems, lining_hems = (3918, 22103), (mm(12), mm(67))
     area = 2 * 1045 * 1731 + 2 * 1024 * 1679
@@ -688,15 +688,15 @@ def anchored(anchor: str = "sill") -> tuple[Job, Json]:
             inch(130),
         ),
         [
-            shade("Tall 1.1/1", inch(0.25), (inch(30), inch(60)), "right", "leaf"),
-            shade("Tall 2.1/1", inch(0.25), (inch(30), inch(60)), "right", "leaf"),
-            shade("Short 1.1/1", inch(0.25), (inch(10), inch(50)), "right", "leaf"),
+            shade("Tall 1, 1 of 1", inch(0.25), (inch(30), inch(60)), "right", "leaf"),
+            shade("Tall 2, 1 of 1", inch(0.25), (inch(30), inch(60)), "right", "leaf"),
+            shade("Short 1, 1 of 1", inch(0.25), (inch(10), inch(50)), "right", "leaf"),
         ],
         [
-            panel("Tall 1.1/1", 1, (0, inch(1)), tall, cloth_name="leaf"),
-            panel("Tall 2.1/1", 2, (0, 622_528), tall, cloth_name="leaf"),
+            panel("Tall 1, 1 of 1", 1, (0, inch(1)), tall, cloth_name="leaf"),
+            panel("Tall 2, 1 of 1", 2, (0, 622_528), tall, cloth_name="leaf"),
             panel(
-                "Short 1.1/1",
+                "Short 1, 1 of 1",
                 1,
                 (inch(34), inch(1 + _BELOW[anchor])),
                 (inch(14), inch(54.75)),
@@ -754,12 +754,12 @@ def pair(strategy: str) -> tuple[Job, Json]:
         asked,
         _pair_proof(used, 125.125),
         [
-            shade("West bay 1.1/2", inch(0.25), finished, "left", "leaf"),
-            shade("West bay 1.2/2", inch(24.125), finished, "right", "leaf"),
+            shade("West bay 1, 1 of 2", inch(0.25), finished, "left", "leaf"),
+            shade("West bay 1, 2 of 2", inch(24.125), finished, "right", "leaf"),
         ],
         [
-            panel("West bay 1.1/2", 1, (inch(at[0]), inch(1)), size, cloth_name="leaf"),
-            panel("West bay 1.2/2", 2, (inch(at[1]), inch(51)), size, cloth_name="leaf"),
+            panel("West bay 1, 1 of 2", 1, (inch(at[0]), inch(1)), size, cloth_name="leaf"),
+            panel("West bay 1, 2 of 2", 2, (inch(at[1]), inch(51)), size, cloth_name="leaf"),
         ],
         drops([(inch(1), inch(45.75)), (inch(51), used)], "leaf"),
         pieces=[piece(inch(117), used, 125.125, "leaf")],

@@ -10,7 +10,17 @@ from fractions import Fraction
 from math import gcd
 from typing import Any
 
-from shadewright.cloth.plan import Drop, Goal, Panel, PieceUse, Plan, Proof, Shade, Totals
+from shadewright.cloth.plan import (
+    Drop,
+    Goal,
+    Panel,
+    PieceUse,
+    Plan,
+    Proof,
+    Shade,
+    Totals,
+    shade_id,
+)
 from shadewright.job.model import Cloth, Job, Make, MatchRule, Opening, Stock
 from shadewright.job.woods import WOODS
 from shadewright.measure import TICKS, Ticks
@@ -18,6 +28,7 @@ from shadewright.solve.answer.workshop import making, wood
 from shadewright.solve.run import Clock
 from shadewright.trade import sizes
 from shadewright.trade.buying import bought_length, cloth_cost, start_allowance
+from shadewright.trade.cords import draw_of
 
 INCH = TICKS["in"]
 YARD = TICKS["yd"]
@@ -147,15 +158,17 @@ def shades(job: Job, name: str, widths: list[Ticks], gap: Ticks, copy: int = 1) 
     for place, width in enumerate(widths, 1):
         found.append(
             Shade(
-                id=f"{name} {copy}.{place}/{len(widths)}",
+                id=shade_id(name, copy, place, len(widths)),
                 opening=name,
                 copy=copy,
                 place=place,
                 of=len(widths),
                 left=left,
                 finished_width=width,
-                finished_length=hung.height + (hung.overlap if outside else 0),
-                draw="left" if 2 * place <= len(widths) else "right",
+                finished_length=hung.height
+                + (hung.overlap + hung.overlap_bottom if outside else -hung.sill_gap)
+                - (0 if outside else job.make.hook_drop),
+                draw=draw_of(hung, place, len(widths)),
                 cloth=hung.cloth,
             )
         )

@@ -175,18 +175,18 @@ def copy_without_shades(job: Job, _plan: Json) -> Job:
     return with_opening(job, "Studio", copies=3)
 
 
-@spoilt("lined", "openings_are_covered", "Studio 2.1/1", "no opening")
+@spoilt("lined", "openings_are_covered", "Studio 2, 1 of 1", "no opening")
 def copy_not_asked_for(job: Job, _plan: Json) -> Job:
     return with_opening(job, "Studio", copies=1)
 
 
-@spoilt("plain", "openings_are_covered", "Row 1.2/3", "middle")
+@spoilt("plain", "openings_are_covered", "Row 1, 2 of 3", "middle")
 def misnamed(_job: Job, plan: Json) -> None:
     plan["shades"][4]["id"] = plan["panels"][4]["shade"] = "middle"
     remake(_job, plan)
 
 
-@spoilt("plain", "openings_are_covered", "Row", "1/4, 2/4, 3/4")
+@spoilt("plain", "openings_are_covered", "Row", "1 of 4, 2 of 4, 3 of 4")
 def place_left_out(_job: Job, plan: Json) -> None:
     for shade, panel in zip(plan["shades"][3:], plan["panels"][3:], strict=True):
         shade["of"] = 4
@@ -194,10 +194,10 @@ def place_left_out(_job: Job, plan: Json) -> None:
     remake(_job, plan)
 
 
-@spoilt("plain", "openings_are_covered", "Row", "1/3, 2/3, 4/3")
+@spoilt("plain", "openings_are_covered", "Row", "1 of 3, 2 of 3, 4 of 3")
 def place_beyond_the_last(_job: Job, plan: Json) -> None:
-    plan["shades"][5].update(id="Row 1.4/3", place=4)
-    plan["panels"][5]["shade"] = "Row 1.4/3"
+    plan["shades"][5].update(id="Row 1, 4 of 3", place=4)
+    plan["panels"][5]["shade"] = "Row 1, 4 of 3"
     remake(_job, plan)
 
 
@@ -211,7 +211,7 @@ def too_many(job: Job, _plan: Json) -> Job:
     return with_opening(job, "Row", shades=(1, 2))
 
 
-@spoilt("plain", "widths_are_allowed", "Pair 1.1/2", f"{inch(20) + 1} ticks", "step")
+@spoilt("plain", "widths_are_allowed", "Pair 1, 1 of 2", f"{inch(20) + 1} ticks", "step")
 def width_off_the_step(job: Job, plan: Json) -> None:
     # A tick from the second to the first: its panel takes a whole step more, 24 1/16 in.
     first, second = plan["shades"][1:3]
@@ -223,22 +223,22 @@ def width_off_the_step(job: Job, plan: Json) -> None:
     remake(job, plan)
 
 
-@spoilt("plain", "widths_are_allowed", "Row 1.1/3", '18"', 'narrowest, 18 1/2"')
+@spoilt("plain", "widths_are_allowed", "Row 1, 1 of 3", '18"', 'narrowest, 18 1/2"')
 def too_narrow(job: Job, _plan: Json) -> Job:
     return with_opening(job, "Row", narrowest=inch(18.5))
 
 
-@spoilt("railroaded", "widths_are_allowed", "Long 1.1/1", '120"', 'widest, 119"')
+@spoilt("railroaded", "widths_are_allowed", "Long 1, 1 of 1", '120"', 'widest, 119"')
 def too_wide(job: Job, _plan: Json) -> Job:
     return with_opening(job, "Long", widest=inch(119), shades=(1, 1))
 
 
-@spoilt("plain", "widths_match", "Row 1.2/3", '20"', '18"', "equal")
+@spoilt("plain", "widths_match", "Row 1, 2 of 3", '20"', '18"', "equal")
 def unequal(job: Job, _plan: Json) -> Job:
     return with_opening(job, "Row", widths="equal")
 
 
-@spoilt("plain", "widths_match", "Row 1.1/3", '18"', '20"', "mirrored")
+@spoilt("plain", "widths_match", "Row 1, 1 of 3", '18"', '20"', "mirrored")
 def not_mirrored(_job: Job, plan: Json) -> None:
     # The second and third shade change widths, and panels with them.
     second, third = plan["shades"][4:]
@@ -248,12 +248,12 @@ def not_mirrored(_job: Job, plan: Json) -> None:
     remake(_job, plan)
 
 
-@spoilt("plain", "gaps_are_allowed", "Row 1.2/3", '1/4"', 'least, 5/16"')
+@spoilt("plain", "gaps_are_allowed", "Row 1, 2 of 3", '1/4"', 'least, 5/16"')
 def gap_too_small(job: Job, _plan: Json) -> Job:
     return with_opening(job, "Row", gap=(inch(0.3125), inch(0.5)))
 
 
-@spoilt("plain", "gaps_are_allowed", "Row 1.1/3", '5/16"', 'most, 1/4"')
+@spoilt("plain", "gaps_are_allowed", "Row 1, 1 of 3", '5/16"', 'most, 1/4"')
 def gap_too_large(job: Job, _plan: Json) -> Job:
     return with_opening(job, "Row", gap=(inch(0.125), inch(0.25)))
 
@@ -264,7 +264,7 @@ def gaps_two_steps_apart(job: Job, plan: Json) -> Job:
     return with_opening(job, "Row", gap=(inch(0.125), inch(0.5)))
 
 
-@spoilt("plain", "gaps_are_allowed", "Row 1.3/3", 'gap 5/16" is larger', '1/4"')
+@spoilt("plain", "gaps_are_allowed", "Row 1, 3 of 3", 'gap 5/16" is larger', '1/4"')
 def larger_gap_last(_job: Job, plan: Json) -> None:
     plan["shades"][4]["left"] -= STEP
 
@@ -274,24 +274,24 @@ def gap_off_the_step(_job: Job, plan: Json) -> None:
     plan["shades"][4]["left"] -= 1
 
 
-@spoilt("plain", "gaps_are_allowed", "Row 1.1/3", "Row 1.2/3", 'overlap by 1/16"')
+@spoilt("plain", "gaps_are_allowed", "Row 1, 1 of 3", "Row 1, 2 of 3", 'overlap by 1/16"')
 def shades_overlap(_job: Job, plan: Json) -> None:
     plan["shades"][4]["left"] -= 6 * STEP
 
 
-@spoilt("plain", "edges_fill_openings", "Pair 1.1/2", "left edge", '5/16"', '1/4"')
+@spoilt("plain", "edges_fill_openings", "Pair 1, 1 of 2", "left edge", '5/16"', '1/4"')
 def shifted_right(_job: Job, plan: Json) -> None:
     for shade in plan["shades"][1:3]:
         shade["left"] += STEP
 
 
-@spoilt("plain", "edges_fill_openings", "Row 1.3/3", "right edge", '56 7/8"', '56 13/16"')
+@spoilt("plain", "edges_fill_openings", "Row 1, 3 of 3", "right edge", '56 7/8"', '56 13/16"')
 def not_filled(job: Job, plan: Json) -> None:
     plan["shades"][5]["left"] += STEP
     settle(job, plan)
 
 
-@spoilt("lined", "edges_fill_openings", "Studio 1.1/1", "(-16001 ticks)", "(-16000 ticks)")
+@spoilt("lined", "edges_fill_openings", "Studio 1, 1 of 1", "(-16001 ticks)", "(-16000 ticks)")
 def a_tick_to_the_left(_job: Job, plan: Json) -> None:
     plan["shades"][0]["left"] -= 1
 
@@ -314,19 +314,68 @@ def top_not_covered(job: Job, plan: Json) -> Job:
     return with_opening(job, "Studio", overlap=mm(100), width=mm(800))
 
 
-@spoilt("plain", "draws_are_asked_for", "Row 1.2/3", "left", "right")
+def shorter(job: Job, plan: Json, opening: str, by: int) -> None:
+    """Makings as they would be if an opening's shades were so much shorter."""
+    for i, shade in enumerate(plan["shades"]):
+        if shade["opening"] == opening:
+            length = shade["finished_length"] - by
+            plan["making"][i] = plans.making({**shade, "finished_length": length}, job)
+
+
+@spoilt("plain", "lengths_cover_openings", "Door", '75 1/4"', '74 1/4"')
+def hooks_not_counted(job: Job, plan: Json) -> Job:
+    for opening in job.openings:
+        shorter(job, plan, opening.name, inch(1))
+    return job.made(hook_drop=inch(1))
+
+
+@spoilt("plain", "lengths_cover_openings", "Door", '75 1/4"', '74 3/4"')
+def no_gap_at_the_sill(job: Job, plan: Json) -> Job:
+    shorter(job, plan, "Door", inch(0.5))
+    return with_opening(job, "Door", sill_gap=inch(0.5))
+
+
+@spoilt("lined", "lengths_cover_openings", "Studio", "155 cm", "160 cm")
+def bottom_not_covered(job: Job, plan: Json) -> Job:
+    shorter(job, plan, "Studio", -mm(50))
+    return with_opening(job, "Studio", overlap_bottom=mm(50))
+
+
+@spoilt("plain", "cords_reach", "Door", "left cord", "right cord", '1"')
+def cords_from_the_head(job: Job, _plan: Json) -> Job:
+    # Tails that would reach 30 in above the floor from a head 48 in up, but hang 1 in lower: all
+    # shades are made for a board hung at the head, and openings are 1 in higher to make up.
+    job = job.made(hook_drop=inch(1), tail_reach=inch(30))
+    for opening in job.openings:
+        higher = opening.height + inch(1)
+        floor = inch(48) + (0 if opening.name == "Door" else inch(1))
+        job = with_opening(job, opening.name, height=higher, head_above_floor=floor)
+    return job
+
+
+@spoilt("plain", "draws_are_asked_for", 'opening "Row" copy 1', "3 shades", "2 draws")
+def draws_listed_for_fewer(job: Job, _plan: Json) -> Job:
+    return with_opening(job, "Row", draw=("left", "right"))
+
+
+@spoilt("plain", "draws_are_asked_for", "Row 1, 3 of 3", "right", "left")
+def draw_not_as_listed(job: Job, _plan: Json) -> Job:
+    return with_opening(job, "Row", draw=("left", "auto", "left"))
+
+
+@spoilt("plain", "draws_are_asked_for", "Row 1, 2 of 3", "left", "centre")
 def middle_draws_left(_job: Job, plan: Json) -> None:
     plan["shades"][4]["draw"] = "left"
     remake(_job, plan)
 
 
-@spoilt("railroaded", "draws_are_asked_for", "Low 1.1/2", "left", "centre")
+@spoilt("railroaded", "draws_are_asked_for", "Low 1, 1 of 2", "left", "centre")
 def draw_not_as_fixed(_job: Job, plan: Json) -> None:
     plan["shades"][1]["draw"] = "left"
     remake(_job, plan)
 
 
-@spoilt("lined", "shades_are_of_their_cloth", "Studio 2.1/1", "calico", "linen")
+@spoilt("lined", "shades_are_of_their_cloth", "Studio 2, 1 of 1", "calico", "linen")
 def shade_of_other_cloth(_job: Job, plan: Json) -> None:
     plan["shades"][1]["cloth"] = "calico"
 
@@ -334,31 +383,31 @@ def shade_of_other_cloth(_job: Job, plan: Json) -> None:
 # Panels cut for the shades.
 
 
-@spoilt("lined", "panels_are_complete", "Studio 2.1/1", "0 lining")
+@spoilt("lined", "panels_are_complete", "Studio 2, 1 of 1", "0 lining")
 def lining_forgotten(job: Job, plan: Json) -> None:
     del plan["panels"][3]
     settle(job, plan)
 
 
-@spoilt("plain", "panels_are_complete", "Row 1.3/3", "2 face")
+@spoilt("plain", "panels_are_complete", "Row 1, 3 of 3", "2 face")
 def cut_twice(job: Job, plan: Json) -> None:
     plan["panels"].append({**plan["panels"][5], "x": inch(22)})
     settle(job, plan)
 
 
-@spoilt("plain", "panels_are_complete", "Row 1.3/3", "1 lining")
+@spoilt("plain", "panels_are_complete", "Row 1, 3 of 3", "1 lining")
 def lining_not_asked_for(job: Job, plan: Json) -> None:
     plan["panels"].append({**plan["panels"][5], "x": inch(22), "part": "lining"})
     settle(job, plan)
 
 
-@spoilt("plain", "panels_are_complete", "Attic 1.1/1", "no such shade")
+@spoilt("plain", "panels_are_complete", "Attic 1, 1 of 1", "no such shade")
 def panel_for_nobody(job: Job, plan: Json) -> None:
-    plan["panels"].append({**plan["panels"][5], "x": inch(22), "shade": "Attic 1.1/1"})
+    plan["panels"].append({**plan["panels"][5], "x": inch(22), "shade": "Attic 1, 1 of 1"})
     settle(job, plan)
 
 
-@spoilt("plain", "panels_are_complete", "face", "Row 1.1/3", '"plain"', '"other"')
+@spoilt("plain", "panels_are_complete", "face", "Row 1, 1 of 3", '"plain"', '"other"')
 def panel_of_other_cloth(job: Job, plan: Json) -> Job:
     for shade in plan["shades"][3:]:
         shade["cloth"] = "other"
@@ -366,19 +415,19 @@ def panel_of_other_cloth(job: Job, plan: Json) -> Job:
     return change(job, cloths=(*job.cloths, change(job.cloths[0], name="other")))
 
 
-@spoilt("plain", "panels_are_cut_to_size", "Row 1.3/3", "across", '22 1/16"', '22"')
+@spoilt("plain", "panels_are_cut_to_size", "Row 1, 3 of 3", "across", '22 1/16"', '22"')
 def panel_too_wide(job: Job, plan: Json) -> None:
     plan["panels"][5]["across"] += STEP
     settle(job, plan)
 
 
-@spoilt("plain", "panels_are_cut_to_size", "Row 1.3/3", "along", f"{inch(40) - 1} ticks")
+@spoilt("plain", "panels_are_cut_to_size", "Row 1, 3 of 3", "along", f"{inch(40) - 1} ticks")
 def panel_a_tick_short(job: Job, plan: Json) -> None:
     plan["panels"][5]["along"] -= 1
     settle(job, plan)
 
 
-@spoilt("railroaded", "panels_are_cut_to_size", "Low 1.1/2", '40 11/16"', '40 3/4"')
+@spoilt("railroaded", "panels_are_cut_to_size", "Low 1, 1 of 2", '40 11/16"', '40 3/4"')
 def railroaded_panel_short(job: Job, plan: Json) -> None:
     plan["panels"][1]["across"] -= STEP
     settle(job, plan)
@@ -393,7 +442,7 @@ def lining_shrinks_too(job: Job, _plan: Json) -> Job:
     return change(job, cloths=(job.cloths[0], lining))
 
 
-@spoilt("level", "panels_are_cut_to_size", "West bay 1.1/2", '83"', '82 15/16"')
+@spoilt("level", "panels_are_cut_to_size", "West bay 1, 1 of 2", '83"', '82 15/16"')
 def rod_taken_up_less(job: Job, _plan: Json) -> Job:
     # A rod of 1/2 in takes up 0.180... in: 4.9300 in all, up to 4 15/16.
     job = change(job, make=change(job.make, rod=inch(0.5)))
@@ -401,7 +450,7 @@ def rod_taken_up_less(job: Job, _plan: Json) -> Job:
     return job
 
 
-@spoilt("plain", "hems_are_exact", "Door 1.1/1", "side hem", "(16257 ticks)", "(16256 ticks)")
+@spoilt("plain", "hems_are_exact", "Door 1, 1 of 1", "side hem", "(16257 ticks)", "(16256 ticks)")
 def side_hem_off(_job: Job, plan: Json) -> None:
     plan["panels"][0]["hem_left"] += 1
 
@@ -422,7 +471,7 @@ def lining_turned_against_its_cloth(job: Job, _plan: Json) -> Job:
     return change(job, cloths=(job.cloths[0], change(job.cloths[1], runs="railroaded")))
 
 
-@spoilt("plain", "panels_lie_as_cloth_runs", "Pair 1.2/2", "up the bolt", "railroaded")
+@spoilt("plain", "panels_lie_as_cloth_runs", "Pair 1, 2 of 2", "up the bolt", "railroaded")
 def one_of_a_pair_turned(job: Job, plan: Json) -> Job:
     # On cloth 71 in wide it lies beside Row's last: 40 across from 22, 24 along.
     plan["panels"][1].update(
@@ -436,37 +485,44 @@ def one_of_a_pair_turned(job: Job, plan: Json) -> Job:
 # Where panels and drops lie.
 
 
-@spoilt("plain", "panels_lie_in_their_drops", "Row 1.3/3", '1/16" left of')
+@spoilt("plain", "panels_lie_in_their_drops", "Row 1, 3 of 3", '1/16" left of')
 def left_of_the_cloth(_job: Job, plan: Json) -> None:
     plan["panels"][5]["x"] = -STEP
 
 
-@spoilt("plain", "panels_lie_in_their_drops", "Row 1.3/3", '59 1/16"', '59"')
+@spoilt("plain", "panels_lie_in_their_drops", "Row 1, 3 of 3", '59 1/16"', '59"')
 def into_the_selvedge(_job: Job, plan: Json) -> None:
     plan["panels"][5]["x"] = inch(37.0625)
 
 
-@spoilt("plain", "panels_lie_in_their_drops", "Row 1.3/3", "begins at 121", '121 1/16"')
+@spoilt("plain", "panels_lie_in_their_drops", "Row 1, 3 of 3", "begins at 121", '121 1/16"')
 def before_its_drop(_job: Job, plan: Json) -> None:
     plan["drops"][2]["start"] += STEP
 
 
-@spoilt("plain", "panels_lie_in_their_drops", "Row 1.3/3", 'ends at 161 1/16"', '161"')
+@spoilt("plain", "panels_lie_in_their_drops", "Row 1, 3 of 3", 'ends at 161 1/16"', '161"')
 def beyond_its_drop(_job: Job, plan: Json) -> None:
     plan["panels"][5]["y"] += STEP
 
 
-@spoilt("plain", "panels_lie_in_their_drops", "Pair 1.2/2", "no drop 9")
+@spoilt("plain", "panels_lie_in_their_drops", "Pair 1, 2 of 2", "no drop 9")
 def in_no_drop(_job: Job, plan: Json) -> None:
     plan["panels"][2]["drop"] = 9
 
 
-@spoilt("plain", "panels_do_not_overlap", "Pair 1.1/2", "Pair 1.2/2", '24" across', '1/16" along')
+@spoilt(
+    "plain",
+    "panels_do_not_overlap",
+    "Pair 1, 1 of 2",
+    "Pair 1, 2 of 2",
+    '24" across',
+    '1/16" along',
+)
 def panels_overlap(_job: Job, plan: Json) -> None:
     plan["panels"][2]["y"] -= STEP
 
 
-@spoilt("plain", "drops_are_cut_in_three_stages", "Row 1.1/3", "Row 1.2/3", "lengthwise")
+@spoilt("plain", "drops_are_cut_in_three_stages", "Row 1, 1 of 3", "Row 1, 2 of 3", "lengthwise")
 def no_lengthwise_cut(_job: Job, plan: Json) -> None:
     # Row's third panel lies across the line between the first two.
     join_last_drops(plan)
@@ -496,12 +552,12 @@ def empty_drop(_job: Job, plan: Json) -> None:
     plan["drops"].append({**plan["drops"][2], "number": 4, "start": inch(161)})
 
 
-@spoilt("plain", "positions_lie_on_the_step", "Row 1.3/3", "across", "(1 tick)")
+@spoilt("plain", "positions_lie_on_the_step", "Row 1, 3 of 3", "across", "(1 tick)")
 def x_off_the_step(_job: Job, plan: Json) -> None:
     plan["panels"][5]["x"] = 1
 
 
-@spoilt("plain", "positions_lie_on_the_step", "Row 1.3/3", "along", f"({inch(121) + 1} ticks)")
+@spoilt("plain", "positions_lie_on_the_step", "Row 1, 3 of 3", "along", f"({inch(121) + 1} ticks)")
 def y_off_the_step(job: Job, plan: Json) -> None:
     cut_to(plan, 3, inch(161.0625))
     plan["panels"][5]["y"] += 1
@@ -519,29 +575,29 @@ def free_side_off_the_step(_job: Job, plan: Json) -> None:
     plan["panels"][2]["x"] += 1
 
 
-@spoilt("railroaded level", "positions_lie_on_the_step", "Low 1.1/2", "along")
+@spoilt("railroaded level", "positions_lie_on_the_step", "Low 1, 1 of 2", "along")
 def free_side_of_railroaded_off_the_step(job: Job, plan: Json) -> None:
     cut_to(plan, 1, inch(65.0625))
     plan["panels"][0]["y"] += 1
     settle(job, plan)
 
 
-@spoilt("level", "motifs_are_level", "Side 1.1/1", "(1 tick) too high at the head")
+@spoilt("level", "motifs_are_level", "Side 1, 1 of 1", "(1 tick) too high at the head")
 def a_tick_off_the_row(_job: Job, plan: Json) -> None:
     plan["panels"][2]["y"] += 1
 
 
-@spoilt("level", "motifs_are_level", "Side 1.1/1", "too low")
+@spoilt("level", "motifs_are_level", "Side 1, 1 of 1", "too low")
 def half_a_row_off(_job: Job, plan: Json) -> None:
     plan["panels"][2]["y"] -= inch(0.5)
 
 
-@spoilt("level", "motifs_are_level", "West bay 1.2/2", f"({inch(12.625)} ticks)")
+@spoilt("level", "motifs_are_level", "West bay 1, 2 of 2", f"({inch(12.625)} ticks)")
 def no_half_drop(job: Job, _plan: Json) -> Job:
     return with_cloth(job, column_shift=0)
 
 
-@spoilt("railroaded level", "motifs_are_level", "Low 1.2/2", "(1 tick)")
+@spoilt("railroaded level", "motifs_are_level", "Low 1, 2 of 2", "(1 tick)")
 def a_tick_off_the_row_across(_job: Job, plan: Json) -> None:
     plan["panels"][1]["x"] += 1
 
@@ -564,22 +620,22 @@ def sills_level_but_not_on_the_wall(job: Job, _plan: Json) -> Job:
 # Motifs on centre lines, and print that runs on.
 
 
-@spoilt("centred", "motifs_are_centred", "1.2/2", "its centre line", "(1 tick) beside a motif")
+@spoilt("centred", "motifs_are_centred", "1, 2 of 2", "its centre line", "(1 tick) beside a motif")
 def a_tick_off_the_column(_job: Job, plan: Json) -> None:
     plan["panels"][1]["x"] += 1
 
 
-@spoilt("centred", "motifs_are_centred", "1.1/2", "the middle between two motifs")
+@spoilt("centred", "motifs_are_centred", "1, 1 of 2", "the middle between two motifs")
 def centred_on_the_wrong_thing(job: Job, _plan: Json) -> Job:
     return change(job, match=change(job.match, centre_on="between"))
 
 
-@spoilt("centred", "motifs_are_centred", "1.1/2", '2"')
+@spoilt("centred", "motifs_are_centred", "1, 1 of 2", '2"')
 def columns_elsewhere(job: Job, _plan: Json) -> Job:
     return with_cloth(job, motif_at=plans.inch(3))
 
 
-@spoilt("centred", "motifs_are_level", "1.2/2", "(1 tick) too high")
+@spoilt("centred", "motifs_are_level", "1, 2 of 2", "(1 tick) too high")
 def centred_a_tick_off_the_row(job: Job, plan: Json) -> None:
     plan["panels"][1]["y"] += 1
     plan["drops"][1]["start"] += 1
@@ -593,13 +649,13 @@ def print_a_tick_off_the_middle(_job: Job, plan: Json) -> None:
         panel["x"] += 1
 
 
-@spoilt("continuous", "print_runs_on", "1.2/2", "1.1/2", '10"', "high")
+@spoilt("continuous", "print_runs_on", "1, 2 of 2", "1, 1 of 2", '10"', "high")
 def print_a_column_too_far(_job: Job, plan: Json) -> None:
     # The next column lies half a repeat lower: level still, and on the middle, but broken.
     plan["panels"][1]["x"] += inch(10)
 
 
-@spoilt("continuous", "print_runs_on", "1.2/2", '10"')
+@spoilt("continuous", "print_runs_on", "1, 2 of 2", '10"')
 def print_half_a_repeat_off(job: Job, plan: Json) -> None:
     plan["panels"][1]["y"] += inch(10)
     plan["drops"][1]["start"] += inch(10)
@@ -612,9 +668,9 @@ def print_half_a_repeat_off(job: Job, plan: Json) -> None:
 def print_a_tick_lower(job: Job, plan: Json) -> Job:
     # Within each opening rows need not be kept, so two openings of one shade would do.
     first, second = plan["shades"]
-    first |= {"id": "West bay 1.1/1", "of": 1, "draw": "right"}
+    first |= {"id": "West bay 1, 1 of 1", "of": 1, "draw": "right"}
     second |= {
-        "id": "East bay 1.1/1",
+        "id": "East bay 1, 1 of 1",
         "opening": "East bay",
         "place": 1,
         "of": 1,
@@ -634,12 +690,12 @@ def print_a_tick_lower(job: Job, plan: Json) -> Job:
     return job
 
 
-@spoilt("railroaded centred", "motifs_are_centred", "1.1/2", '2"')
+@spoilt("railroaded centred", "motifs_are_centred", "1, 1 of 2", '2"')
 def first_column_elsewhere(job: Job, _plan: Json) -> Job:
     return with_cloth(job, start="motif")
 
 
-@spoilt("railroaded centred", "motifs_are_centred", "1.2/2", "(1 tick)")
+@spoilt("railroaded centred", "motifs_are_centred", "1, 2 of 2", "(1 tick)")
 def columns_not_alike(job: Job, plan: Json) -> Job:
     # Where the start is unknown any place will do for the first, but then for all.
     plan["panels"][1]["y"] += 1
@@ -686,13 +742,13 @@ def piece_of_another_length(job: Job, plan: Json) -> Job:
     return with_piece(job, plan, length=inch(170))
 
 
-@spoilt("plain", "flaws_are_left_out", "Row 1.3/3", '1/2"', "flaw 1")
+@spoilt("plain", "flaws_are_left_out", "Row 1, 3 of 3", '1/2"', "flaw 1")
 def over_a_flaw(job: Job, plan: Json) -> Job:
     # The third drop is 121 to 161.
     return with_piece(job, plan, flaws=(Flaw(start=inch(140), end=inch(140.5)),))
 
 
-@spoilt("plain", "flaws_are_left_out", "Pair 1.1/2", "flaw 1")
+@spoilt("plain", "flaws_are_left_out", "Pair 1, 1 of 2", "flaw 1")
 def over_a_flaw_of_part_of_the_width(job: Job, plan: Json) -> Job:
     # 35 to 36 in from the cloth's edge is 34 1/2 to 35 1/2 of what is usable: Pair begins at 34.
     flaw = Flaw(start=inch(10), end=inch(11), left=inch(35), right=inch(36))
@@ -908,19 +964,19 @@ def a_gap_where_all_is_proved(_job: Job, plan: Json) -> None:
 # What shades take besides cloth.
 
 
-@spoilt("plain", "every_shade_is_made_up", "Row 1.1/3", "0 times")
+@spoilt("plain", "every_shade_is_made_up", "Row 1, 1 of 3", "0 times")
 def making_forgotten(_job: Job, plan: Json) -> None:
     del plan["making"][3]
 
 
-@spoilt("plain", "every_shade_is_made_up", "Row 1.1/3", "2 times")
+@spoilt("plain", "every_shade_is_made_up", "Row 1, 1 of 3", "2 times")
 def made_up_twice(_job: Job, plan: Json) -> None:
     plan["making"].append(plan["making"][3])
 
 
-@spoilt("plain", "every_shade_is_made_up", "Attic 1.1/1")
+@spoilt("plain", "every_shade_is_made_up", "Attic 1, 1 of 1")
 def making_for_nobody(_job: Job, plan: Json) -> None:
-    plan["making"].append({**plan["making"][3], "shade": "Attic 1.1/1"})
+    plan["making"].append({**plan["making"][3], "shade": "Attic 1, 1 of 1"})
 
 
 @spoilt("plain", "sticks_suit_the_shade", "Door", "board", '29 13/16"', '29 3/4"')
@@ -943,7 +999,7 @@ def one_lift_line(_job: Job, plan: Json) -> None:
     plan["making"][0]["lift_lines"].pop()
 
 
-@spoilt("plain", "guides_are_at_their_side", "Pair 1.1/2", '18 3/4"', 'not 1"')
+@spoilt("plain", "guides_are_at_their_side", "Pair 1, 1 of 2", '18 3/4"', 'not 1"')
 def guide_at_the_other_end(_job: Job, plan: Json) -> None:
     plan["making"][1]["guide"] = inch(18.75)
 
@@ -981,9 +1037,9 @@ def board_forgotten(_job: Job, plan: Json) -> None:
     del plan["wood"][0]
 
 
-@spoilt("plain", "sticks_are_cut_for_every_shade", "stick 1", "Attic 1.1/1")
+@spoilt("plain", "sticks_are_cut_for_every_shade", "stick 1", "Attic 1, 1 of 1")
 def board_for_nobody(_job: Job, plan: Json) -> None:
-    plan["wood"][0]["cuts"].append({"shade": "Attic 1.1/1", "length": inch(10)})
+    plan["wood"][0]["cuts"].append({"shade": "Attic 1, 1 of 1", "length": inch(10)})
 
 
 @spoilt("plain", "sticks_are_cut_for_every_shade", "stick 1", "board", '29 11/16"', '29 3/4"')
@@ -1128,11 +1184,18 @@ def test_fewest_looks_at_the_lining_and_at_shrinkage() -> None:
     assert "2 to 4" in counts_fault(with_opening(job, "Row", width=inch(51.5)))
 
 
+def test_no_number_of_shades_fits_where_hooks_and_sill_leave_no_length() -> None:
+    row = plans.opening("Row", inch(40.5), inch(2), "plain", sill_gap=inch(0.5))
+    job = plans.job([plans.cloth("plain")], [row])
+    assert "1 to 3" in counts_fault(job.made(hook_drop=inch(1)))
+    assert "no number" in counts_fault(job.made(hook_drop=inch(1.5)))
+
+
 def counts_fault(job: Job) -> str:
     """What the judge says of 30 shades in the job's only opening."""
     _, plan = plans.plain()
     plan["shades"] = [
-        plans.shade(f"Row 1.{place}/30", 0, (STEP, STEP), "left") for place in range(1, 31)
+        plans.shade(f"Row 1, {place} of 30", 0, (STEP, STEP), "left") for place in range(1, 31)
     ]
     (fault,) = counts_are_asked_for(Trial(job, Plan.model_validate(plan)))
     return fault

@@ -404,7 +404,10 @@ def _told(draw: random.Random) -> list[str]:
     if draw.random() < 0.7:
         words += ["--done", draw.choice((*_DROPS, draw.choice(TEXTS[5:])))]
     if draw.random() < 0.3:
-        words += ["--lost", draw.choice(("Garden side 1.1/2", "Garden side 1, 1 of 2", *TEXTS[5:]))]
+        words += [
+            "--lost",
+            draw.choice(("garden SIDE, 1 of 2", "Garden side 1, 1 of 2", *TEXTS[5:])),
+        ]
     if draw.random() < 0.3:
         words += ["--flaw", draw.choice(_FLAWS).replace("3", draw.choice(("3", *LENGTHS)))]
     return [word for word in words if "\x00" not in word and not _lone(word)] or ["--done", "1"]

@@ -154,7 +154,11 @@ def _choices(job: Job, opening: Opening, count: int) -> Iterator[Choice]:
         if opening.mount == "inside"
         else opening.width + 2 * opening.overlap
     )
-    length = opening.height + (opening.overlap if opening.mount == "outside" else 0)
+    length = (
+        opening.height - job.make.hook_drop - opening.sill_gap
+        if opening.mount == "inside"
+        else opening.height + opening.overlap + opening.overlap_bottom
+    )
     steps = clear // job.step
     # One shade alone has lift lines 5 in (125 mm) in from its edges, which stand apart.
     alone = 2 * (TICKS["mm"] * 125 if job.metric else TICKS["in"] * 5) + job.step

@@ -207,11 +207,11 @@ def _matches(
     (cloth,) = job.cloths
     left, width = shade
     side, top = face
-    over = opening.overlap if opening.mount == "outside" else 0
-    row = (
-        top
-        + {"head": 0, "sill": opening.height + over, "wall": opening.head + over}[job.match.anchor]
-    )
+    outside = opening.mount == "outside"
+    over = opening.overlap if outside else -job.make.hook_drop
+    under = opening.overlap_bottom if outside else -opening.sill_gap
+    down = {"head": 0, "sill": opening.height + over + under, "wall": opening.head + over}
+    row = top + down[job.match.anchor]
     assert cloth.repeat_down
     if job.match.strategy == "level":
         return row % cloth.repeat_down in rows

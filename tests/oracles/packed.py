@@ -15,7 +15,7 @@ from shadewright.cloth.plan import (
     Shade,
     Totals,
 )
-from shadewright.job.model import Job, Opening
+from shadewright.job.model import Draw, Job, Opening
 from shadewright.judge import making
 from shadewright.judge.replay import RULES
 from shadewright.judge.trial import Trial
@@ -58,7 +58,7 @@ def cut_plan(
     shades = [
         shade
         for i, (opening, number) in enumerate(copies)
-        for shade in _shades(opening, number, chosen[i])
+        for shade in _shades(job, opening, number, chosen[i])
     ]
     panels: list[Panel] = []
     cuts: list[Drop] = []
@@ -102,10 +102,10 @@ def cut_plan(
 
 def _id(copy: Copy, place: int, count: int) -> str:
     opening, number = copy
-    return f"{opening.name} {number}.{place}/{count}"
+    return f"{opening.name} {number}, {place} of {count}"
 
 
-def _shades(opening: Opening, copy: int, division: Division) -> list[Shade]:
+def _shades(job: Job, opening: Opening, copy: int, division: Division) -> list[Shade]:
     count = len(division.widths)
     return [
         Shade(
@@ -116,14 +116,19 @@ def _shades(opening: Opening, copy: int, division: Division) -> list[Shade]:
             of=count,
             left=left,
             finished_width=width,
-            finished_length=finished_length(opening),
-            draw=opening.draw
-            if opening.draw != "auto"
-            else ("left" if 2 * place <= count else "right"),
+            finished_length=finished_length(job, opening),
+            draw=_draw(opening, place, count),
             cloth=opening.cloth,
         )
         for place, (left, width) in enumerate(zip(division.lefts, division.widths, strict=True), 1)
     ]
+
+
+def _draw(opening: Opening, place: int, count: int) -> Draw:
+    asked = opening.draw if isinstance(opening.draw, str) else opening.draw[place - 1]
+    if asked != "auto":
+        return asked
+    return "right" if place == count else "left" if place == 1 else "centre"
 
 
 def _piece(job: Job, source: Source, end: int) -> PieceUse:

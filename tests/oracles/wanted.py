@@ -72,8 +72,14 @@ def clear(opening: Opening) -> int:
     return opening.width + 2 * opening.overlap
 
 
-def finished_length(opening: Opening) -> int:
-    return opening.height + (opening.overlap if opening.mount == "outside" else 0)
+def above_head(job: Job, opening: Opening) -> int:
+    """How far above the head shades begin; hooks hold them below it inside."""
+    return opening.overlap if opening.mount == "outside" else -job.make.hook_drop
+
+
+def finished_length(job: Job, opening: Opening) -> int:
+    under = opening.overlap_bottom if opening.mount == "outside" else -opening.sill_gap
+    return opening.height + above_head(job, opening) + under
 
 
 def strategy(job: Job, cloth: Cloth) -> str:
@@ -113,7 +119,7 @@ def _widest(job: Job, opening: Opening, way: Way) -> int:
     most = floor_to(opening.widest, job.step)
     for _, cloth, turned in way:
         if turned:
-            if _cut(job, cloth, turned, job.step, finished_length(opening))[0] > cloth.usable:
+            if _cut(job, cloth, turned, job.step, finished_length(job, opening))[0] > cloth.usable:
                 return 0
         else:
             room = int(floor_to(cloth.usable, job.step) * (1 - cloth.shrink_across))
@@ -217,7 +223,7 @@ def _panel(
     """The panel of a shade of a place, left edge and width."""
     place, left, width = shade
     part, cloth, turned = way
-    length = finished_length(opening)
+    length = finished_length(job, opening)
     across, along = _cut(job, cloth, turned, width, length)
     keep_width, keep_length = _kept(cloth, turned)
     hem_left = nearest(_side(job.make) / keep_width)
@@ -226,8 +232,8 @@ def _panel(
     row: int | None = None
     how = strategy(job, cloth) if part == "face" else "plain"
     if how != "plain":
-        over = opening.overlap if opening.mount == "outside" else 0
-        below = {"head": 0, "sill": length, "wall": opening.head + over}[job.match.anchor]
+        wall = opening.head + above_head(job, opening)
+        below = {"head": 0, "sill": length, "wall": wall}[job.match.anchor]
         row = hem_top + nearest(below / keep_length)
     if how in ("centred", "continuous"):
         twice = width if how == "centred" else opening.width - 2 * left

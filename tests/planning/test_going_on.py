@@ -209,7 +209,11 @@ def test_no_drop_is_cut_before_those_in_front_of_it(three: tuple[Job, Plan]) -> 
 def test_a_lost_shade_has_been_cut(three: tuple[Job, Plan]) -> None:
     first, second, _ = (panel.shade for panel in three[1].panels)
     assert since(*three, Statement(["1"], lost=[first])).lost == {first}
-    for done, wanted in ((["1"], f'such as "{first}"'), ([], "--done or --done-from")):
+    assert first == "bay 1, 1 of 1"
+    for called in ("bay 1", "BAY  1", "Bay 1, 1 OF 1"):
+        assert since(*three, Statement(["1"], lost=[called])).lost == {first}
+    assert "wanted each shade once" in refused(three, done=["1"], lost=["bay 1", first])
+    for done, wanted in ((["1"], 'such as "bay 1"'), ([], "--done or --done-from")):
         message = refused(three, done=done, lost=[second])
         assert f'--lost: found "{second}", of which nothing is cut yet, wanted' in message
         assert wanted in message

@@ -204,6 +204,40 @@ def test_level_on_the_wall_counts_what_hangs_above_a_head(runs: str) -> None:
     assert rows["in"] == rows["out"]
 
 
+@pytest.mark.parametrize("anchor", ["wall", "sill"])
+def test_hooks_and_sills_count_in_where_rows_are_level(anchor: str) -> None:
+    job = printed(
+        opening("in", height=36, rest="head = 10\nsill_gap = 0.75"),
+        opening("out", width=41, height=34, rest=f"{OUTSIDE}\noverlap_bottom = 1.5"),
+        match=f'anchor = "{anchor}"',
+        make="hook_drop = 1.25",
+    )
+    plan = planned(job).plan
+    rows = {}
+    for panel in plan.panels:
+        name = "in" if panel.shade.startswith("in") else "out"
+        # Down to the line: 10 less 1 1/4 inside, 10 and 2 outside. Down to the sill: 36 less 1 1/4
+        # and 3/4, and 34 with 2 and 1 1/2.
+        below = {
+            "wall": {"in": 8.75, "out": 12},
+            "sill": {"in": 34, "out": 37.5},
+        }[anchor][name]
+        rows[name] = (panel.y + panel.hem_top + inches(below)) % inches(20)
+    assert rows["in"] == rows["out"]
+
+
+def test_the_judge_counts_hooks_on_the_wall() -> None:
+    openings = opening("in", rest="head = 10"), opening("out", width=41, rest=OUTSIDE)
+    job = printed(*openings, match='anchor = "wall"', make="hook_drop = 1.25")
+    plan = planned(job).plan
+    drops = {p.shade: p.drop for p in plan.panels}
+    later = max(drops, key=lambda shade: drops[shade])
+    # As if the hooks were forgotten.
+    by = inches(1.25) if later.startswith("out") else -inches(1.25)
+    faults = judge(job, moved(plan, later, by))
+    assert any('motif rows lie 1 1/4"' in fault and "at the wall" in fault for fault in faults)
+
+
 def test_the_judge_wants_rows_level_on_the_wall() -> None:
     inside = opening("in", rest="head = 10")
     level = printed(inside, opening("out", width=41, rest=OUTSIDE), match='anchor = "wall"')

@@ -29,6 +29,7 @@ from shadewright.planning.make import make_plan, ready
 from shadewright.report.pages.making_card import steps
 from shadewright.report.sheets.workbook import write_workbook
 from shadewright.report.text.summary import summary
+from shadewright.report.work import hanging
 from shadewright.report.work.account import Account
 from shadewright.report.work.makings import Card
 from shadewright.solve.run import Clock
@@ -417,7 +418,7 @@ def test_narrow_shades_of_a_divided_opening_have_their_lines_nearer() -> None:
 
 @pytest.fixture(scope="module")
 def porch() -> tuple[Job, PlanAnswer]:
-    job = read_job(PORCH)
+    job = read_job(PORCH).made(hook_drop=0)
     # As many shades as save any cloth, however it lies: the cards below are of those.
     make = job.make.model_copy(update={"extra_shade": 0})
     openings = [opening.model_copy(update={"alike": False}) for opening in job.openings]
@@ -456,12 +457,14 @@ CARDS = {
                 'screw eyes above, for the hooks: 4 7/8", 23 3/8", 41 7/8"',
                 'screw eyes below, at the lift lines: 4 7/8" and 41 7/8"',
                 'draw guide below, right: 45 3/4"',
-                'threads of at most 5/8"; drill first, each lower eye just beside the point of the '
-                "one above",
+                'threads of at most 5/8"',
+                hanging.STARTER_HOLE,
+                hanging.LOWER_EYES,
             ],
             "Cords": [
                 # 156 + 40 7/8 + 18 + 3 = 217 7/8; 156 + 3 7/8 + 18 + 3 = 180 7/8.
                 'cut far 218", near 181"; 3" of each for its knot',
+                hanging.CORD_RUN,
                 # Hidden 1.25 + 2.5011: 18 + 2 x 74.2489 = 166.4978
                 'tail 18" below the guide when down; 166 1/2" when up, if not wound on the cleat',
             ],
@@ -484,12 +487,14 @@ CARDS = {
                 'screw eyes above, for the hooks: 4 7/8", 30 1/8"',
                 'screw eyes below, at the lift lines: 4 7/8" and 30 1/8"',
                 'draw guide below, right: 34"',
-                'threads of at most 5/8"; drill first, each lower eye just beside the point of the '
-                "one above",
+                'threads of at most 5/8"',
+                hanging.STARTER_HOLE,
+                hanging.LOWER_EYES,
             ],
             "Cords": [
                 # 160 + 29 1/8 + 21 = 210 1/8; 160 + 3 7/8 + 21 = 184 7/8.
                 'cut far 211", near 185"; 3" of each for its knot',
+                hanging.CORD_RUN,
                 # Hidden 1.25 + 2.53115: 18 + 2 x 76.21885 = 170.4377
                 'tail 18" below the guide when down; 170 7/16" when up, if not wound on the cleat',
             ],
@@ -511,12 +516,14 @@ CARDS = {
                 'screw eyes above, for the hooks: 4 7/8", 31 5/8"',
                 'screw eyes below, at the lift lines: 4 7/8" and 31 5/8"',
                 'draw guide below, left: 1"',
-                'threads of at most 5/8"; drill first, each lower eye just beside the point of the '
-                "one above",
+                'threads of at most 5/8"',
+                hanging.STARTER_HOLE,
+                hanging.LOWER_EYES,
             ],
             "Cords": [
                 # 84 + 3 7/8 + 21 = 108 7/8; 84 + 30 5/8 + 21 = 135 5/8.
                 'cut near 109", far 136"; 3" of each for its knot',
+                hanging.CORD_RUN,
                 # Hidden 1.25 + 1.88473: 18 + 2 x 38.86527 = 95.7305
                 'tail 18" below the guide when down; 95 3/4" when up, if not wound on the cleat',
             ],

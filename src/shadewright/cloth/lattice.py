@@ -38,6 +38,7 @@ from typing import NamedTuple
 from shadewright.cloth.plan import Panel, Plan
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to, nearest
+from shadewright.trade.divisions import top_above_head
 
 
 class Slot(NamedTuple):
@@ -190,7 +191,7 @@ def anchor(
     twice = {"centred": width, "continuous": opening.width - 2 * left}.get(strategy, 0)
     # Within one opening all anchors lie equally far below the head, so it matters only between
     # openings.
-    line = opening.head + top_above_head(opening)
+    line = opening.head + top_above_head(job.make, opening)
     below = {"head": 0, "sill": length, "wall": line}[job.match.anchor]
     if job.match.across == "opening":
         below = 0
@@ -217,11 +218,6 @@ def _before_washing(length: Ticks, lost: Fraction, parts: int) -> Ticks:
     if not lost and length % parts == 0:
         return length // parts
     return nearest(Fraction(length, parts) / (1 - lost))
-
-
-def top_above_head(opening: Opening) -> Ticks:
-    """How far the top of its faces hangs above an opening's head: an outside mount's overlap."""
-    return opening.overlap if opening.mount == "outside" else 0
 
 
 def base_column(job: Job, cloth: Cloth) -> Ticks:

@@ -55,6 +55,7 @@ class Shade(PlanData):
     """One finished shade."""
 
     id: str
+    """See `shade_id`."""
     opening: str
     copy_: int = Field(alias="copy")
     place: int
@@ -65,6 +66,14 @@ class Shade(PlanData):
     finished_length: Ticks
     draw: Draw
     cloth: str
+
+
+def shade_id(opening: str, copy: int, place: int, of: int) -> str:
+    """What a plan calls a shade: ``West bay 1, 2 of 3`` is the second of three in the first copy.
+
+    No two shades of a plan share one, whatever their openings are called.
+    """
+    return f"{opening} {copy}, {place} of {of}"
 
 
 class Panel(PlanData):

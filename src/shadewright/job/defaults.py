@@ -24,6 +24,7 @@ _LENGTHS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "stick_short": (("1/4 in",), ("6 mm",)),
     "lift_inset": (("5 in",), ("125 mm",)),
     "guide_inset": (("1 in",), ("25 mm",)),
+    "hook_drop": (("1 in",), ("25 mm",)),
     "tail": (("18 in",), ("450 mm",)),
     "knot": (("3 in",), ("75 mm",)),
     "stock.board": (("96 in",), ("2400 mm",)),

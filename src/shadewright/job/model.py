@@ -20,6 +20,7 @@ Strategy = Literal["plain", "level", "centred", "continuous"]
 Runs = Literal["up the bolt", "railroaded", "either", "mixed"]
 Lots = Literal["opening", "job", "none"]
 Draw = Literal["left", "right", "centre"]
+DrawRule = Literal["left", "right", "centre", "auto"]
 
 
 BOLT = "bolt"
@@ -122,6 +123,8 @@ class Make(Frozen):
     """Lift lines in from the shade's edges; None: the usual, less in a divided opening's narrow
     shades."""
     guide_inset: Ticks
+    hook_drop: Ticks = 0
+    """How far eye and hook hold the board's top below the head of an inside mount."""
     tail: Ticks
     """Cord below the draw guide when the shade is down."""
     tail_reach: Ticks | None
@@ -190,15 +193,22 @@ class Opening(Frozen):
     """Left free at each side of an inside mount."""
     overlap: Ticks
     """Covered beyond each side and the top by an outside mount."""
+    overlap_bottom: Ticks = 0
+    """Covered below the opening by an outside mount."""
+    sill_gap: Ticks = 0
+    """Left free between the rod and the sill of an inside mount."""
     shades: tuple[int, int] | None
-    """Fewest and most; None: from the fewest that fit to two more."""
+    """Fewest and most; None: from the fewest that fit to two more. Where draws are listed, as many
+    as those."""
     gap: tuple[Ticks, Ticks]
     widths: Literal["equal", "mirrored", "free"]
     narrowest: Ticks
     """Finished; binds only where the opening is divided."""
     widest: Ticks
     head: Ticks
-    draw: Draw | Literal["auto"]
+    draw: DrawRule | tuple[DrawRule, ...]
+    """The side that every shade draws to, or of each from the left; "auto": outer shades to their
+    own side, those between to the centre, a single one to the right."""
     head_above_floor: Ticks | None
     """Height of its head above the floor; None where the job does not say."""
     depth: Ticks | None

@@ -13,7 +13,7 @@ from shadewright.job.defaults import default_length
 from shadewright.job.facts import Facts
 from shadewright.job.files import bytes_of, refused
 from shadewright.job.limits import LARGEST_JOB, LARGEST_STEP
-from shadewright.job.model import Cloth, Fit, Job, Opening
+from shadewright.job.model import Cloth, Fit, Job, Make, Opening
 from shadewright.job.places import Places
 from shadewright.job.problems import FileProblem, JobError, one_of
 from shadewright.job.read_cloth import read_cloth, refuse_same_names
@@ -106,7 +106,7 @@ def _job(source: Source, reading: Reading) -> Job:
     refuse_ties(opening_tables, openings)
     if make.tail_reach is not None:
         for table, opening in zip(opening_tables, openings, strict=True):
-            _refuse_no_reach(table, opening, make.tail_reach, facts)
+            _refuse_no_reach(table, opening, make, make.tail_reach, facts)
     if match.strategy != "plain" and match_table.ok("strategy"):
         for table, cloth in zip(cloth_tables.values(), cloths, strict=True):
             _refuse_turning(table, cloth)
@@ -149,13 +149,18 @@ def _bad_names(source: Source, names: list[str]) -> list[FileProblem]:
     ]
 
 
-def _refuse_no_reach(table: TableReader, opening: Opening, reach: Ticks, facts: Facts) -> None:
-    """Where a cord ends above the floor can only be told from where it begins."""
+def _refuse_no_reach(
+    table: TableReader, opening: Opening, make: Make, reach: Ticks, facts: Facts
+) -> None:
+    """Where a cord ends above the floor can only be told from where it begins: at the board, which
+    an inside mount hangs below the head."""
     key, said = "head_above_floor", facts.tape.short(reach)
+    drop = make.hook_drop if opening.mount == "inside" else 0
     if opening.head_above_floor is None and table.ok(key):
         table.refuse(key, f"a length, as tail_reach asks for cords that end {said} above the floor")
-    elif opening.head_above_floor is not None and opening.head_above_floor <= reach:
-        table.refuse(key, f"more than tail_reach, which is {said}")
+    elif opening.head_above_floor is not None and opening.head_above_floor <= reach + drop:
+        hung = f" and hook_drop, {facts.tape.short(drop)}" if drop else ""
+        table.refuse(key, f"more than tail_reach, which is {said}{hung}")
 
 
 def _refuse_turning(table: TableReader, cloth: Cloth) -> None:

@@ -25,10 +25,13 @@ def read_make(table: TableReader, cloths: list[str], facts: Facts) -> Make:
     def length(key: str, above: Ticks = -1) -> Ticks:
         return table.length(key, facts.length(key), above)
 
-    square_up = length("square_up")
-    rounded = ceil_to(square_up, facts.step)
-    if rounded != square_up:
-        facts.note(table, "square_up", "make", "is rounded up to", rounded)
+    def rounded(key: str) -> Ticks:
+        stated = length(key)
+        taken = ceil_to(stated, facts.step)
+        if taken != stated:
+            facts.note(table, key, "make", "is rounded up to", taken)
+        return taken
+
     lining = table.name_of("lining", [NO_LINING, *cloths] if cloths else [])
     make = Make(
         side_fold=length("side_fold"),
@@ -41,10 +44,11 @@ def read_make(table: TableReader, cloths: list[str], facts: Facts) -> Make:
         rod_pocket=length("rod_pocket"),
         turn_under=length("turn_under"),
         take_up=table.length_or_word("take_up", ("computed",), "computed"),
-        square_up=rounded,
+        square_up=rounded("square_up"),
         stick_short=length("stick_short"),
         lift_inset=table.length_or_none("lift_inset"),
         guide_inset=length("guide_inset"),
+        hook_drop=rounded("hook_drop"),
         tail=length("tail"),
         tail_reach=table.length_or_none("tail_reach"),
         knot=length("knot"),

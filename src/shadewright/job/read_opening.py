@@ -7,10 +7,12 @@ from collections.abc import Callable, Sequence
 from shadewright.job.defaults import default_texts
 from shadewright.job.facts import Facts
 from shadewright.job.limits import MOST_COPIES, MOST_SHADES
-from shadewright.job.model import Opening, Runs
+from shadewright.job.model import DrawRule, Opening, Runs
 from shadewright.job.problems import did_you_mean, one_of
 from shadewright.job.table import TableReader
 from shadewright.measure import Ticks, ceil_to, floor_to, nearest_to
+
+DRAWS: tuple[DrawRule, ...] = ("left", "right", "centre", "auto")
 
 
 def read_opening(table: TableReader, cloths: list[str], facts: Facts) -> Opening:
@@ -31,7 +33,10 @@ def read_opening(table: TableReader, cloths: list[str], facts: Facts) -> Opening
     height = rounded("height", table.length("height", above=0), floor_to)
     head = rounded("head", table.length("head", 0, above=None), floor_to)
     clearance = rounded("clearance", table.length("clearance", facts.length("clearance")), ceil_to)
-    overlap = rounded("overlap", table.length("overlap", 0), ceil_to)
+    overlap, overlap_bottom, sill_gap = (
+        rounded(key, table.length(key, 0), ceil_to)
+        for key in ("overlap", "overlap_bottom", "sill_gap")
+    )
     narrowest = table.length("narrowest", facts.length("narrowest"), above=0)
     narrowest = rounded("narrowest", narrowest, ceil_to)
     widest = rounded("widest", table.length("widest", facts.length("widest"), above=0), floor_to)
@@ -45,9 +50,18 @@ def read_opening(table: TableReader, cloths: list[str], facts: Facts) -> Opening
             low = facts.tape.short(narrowest)
             table.refuse("widest", f"at least the narrowest, which is {low}")
     mount = table.choice("mount", ("inside", "outside"), "inside")
-    unused, by = ("overlap", overlap) if mount == "inside" else ("clearance", clearance)
-    if by and table.given(unused):
-        facts.notes.append(f"{whose} {unused}: not used, as the mount is {mount}")
+    others = (
+        {"overlap": overlap, "overlap_bottom": overlap_bottom}
+        if mount == "inside"
+        else {"clearance": clearance, "sill_gap": sill_gap}
+    )
+    for unused, by in others.items():
+        if by and table.given(unused):
+            facts.notes.append(f"{whose} {unused}: not used, as the mount is {mount}")
+    shades = table.count_range("shades", 1, MOST_SHADES)
+    draw = table.word_or_words("draw", DRAWS, "auto", MOST_SHADES)
+    if not isinstance(draw, str):
+        shades = _as_many_as(table, draw, shades)
     opening = Opening(
         name=name,
         width=width,
@@ -57,13 +71,15 @@ def read_opening(table: TableReader, cloths: list[str], facts: Facts) -> Opening
         mount=mount,
         clearance=clearance,
         overlap=overlap,
-        shades=table.count_range("shades", 1, MOST_SHADES),
+        overlap_bottom=overlap_bottom,
+        sill_gap=sill_gap,
+        shades=shades,
         gap=_gap(table, whose, facts),
         widths=table.choice("widths", ("equal", "mirrored", "free"), "equal"),
         narrowest=narrowest,
         widest=widest,
         head=head,
-        draw=table.choice("draw", ("left", "right", "centre", "auto"), "auto"),
+        draw=draw,
         head_above_floor=table.length_or_none("head_above_floor", above=0),
         depth=table.length_or_none("depth", above=0),
         alike=table.flag("alike") is not False,
@@ -93,6 +109,18 @@ def refuse_ties(tables: Sequence[TableReader], openings: Sequence[Opening]) -> N
         if opening.like not in others:
             wanted = one_of(others) if others else "none, as there is no other opening"
             table.refuse("like", wanted + did_you_mean(opening.like, others))
+
+
+def _as_many_as(
+    table: TableReader, draws: tuple[DrawRule, ...], shades: tuple[int, int] | None
+) -> tuple[int, int]:
+    """The number of shades that a list of draws, one for each, leaves."""
+    number = len(draws)
+    if shades is not None and not shades[0] <= number <= shades[1]:
+        low, high = shades
+        wanted = f"{low}" if low == high else f"{low} to {high}"
+        table.refuse("draw", f"one draw for each shade, {wanted}", f"{number} draws")
+    return number, number
 
 
 def _cloth_of(table: TableReader, cloths: list[str]) -> str:

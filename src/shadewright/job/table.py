@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 from math import isfinite
@@ -119,6 +120,26 @@ class TableReader:
         if word is None:
             self.refuse(key, one_of(words) + did_you_mean(value, words))
         return word or default
+
+    def word_or_words(
+        self, key: str, words: Sequence[Word], default: Word, most: int
+    ) -> Word | tuple[Word, ...]:
+        """One of some words, or a list of at most `most` of them, in a text parted by commas."""
+        value = self.raw(key)
+        if value is None:
+            return default
+        if isinstance(value, str) and re.search("[,;]", value):
+            value = re.split("[,;]", value)
+        items = value if isinstance(value, list) else [value]
+        read = [word for item in items if (word := _word(item, words)) is not None]
+        if len(read) < len(items) or not 1 <= len(items) <= most:
+            odd = next((item for item in items if _word(item, words) is None), None)
+            self.refuse(
+                key,
+                f"{one_of(words)}, or a list of at most {most} of them" + did_you_mean(odd, words),
+            )
+            return default
+        return tuple(read) if isinstance(value, list) else read[0]
 
     def flag(self, key: str) -> bool | None:
         """True or false, or yes or no; None where it is left out."""

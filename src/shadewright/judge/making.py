@@ -113,18 +113,20 @@ def _guide(make: Make, shade: Shade) -> Ticks:
 
 
 def cords_reach(trial: Trial) -> Faults:
-    """Each cord runs down, up, along to the guide, and leaves its tail and its knot."""
+    """Each cord runs down, up, along to the guide, and leaves its tail and its knot; both of a
+    centre draw are equal."""
     make = trial.job.make
     for opening, shade, making in _each(trial):
         inset, guide = _inset(trial.job, shade), _guide(make, shade)
         tail = make.tail
         if make.tail_reach is not None and opening.head_above_floor is not None:
-            tail = opening.head_above_floor + above_head(opening) - make.tail_reach
+            tail = opening.head_above_floor + above_head(make, opening) - make.tail_reach
         board = shade.finished_width - make.stick_short
-        lengths = [
-            2 * finished_length(opening) + abs(guide - line) + tail + make.knot
-            for line in (inset, board - inset)
-        ]
+        ways = [abs(guide - line) for line in (inset, board - inset)]
+        if shade.draw == "centre":
+            # From line to line by way of the middle, which a tick may split.
+            ways = [(board - 2 * inset + 1) // 2] * 2
+        lengths = [2 * finished_length(make, opening) + way + tail + make.knot for way in ways]
         if len(making.cords) != 2:
             yield f"{say.shade(shade.id)}: has {len(making.cords)} cords, not 2"
             continue
@@ -158,7 +160,7 @@ def _bend(trial: Trial, opening: Opening, between: Ticks, hooks: int) -> float:
     """
     make = trial.job.make
     pockets = make.board_pocket + make.rod_pocket + 2 * make.turn_under
-    length = finished_length(opening) + pockets
+    length = finished_length(make, opening) + pockets
     grams = sum(_WEIGHT if c.weight is None else c.weight for c in trial.cloths_of(opening))
     cloth = float(make.wet_factor) * grams / 1e6 * _mm(length) * (1 + 2 * side(make) / _FULLER)
     wood = make.wood.gravity / 1e3 * (_mm(make.board) ** 2 + pi / 4 * _mm(make.rod) ** 2)
@@ -179,7 +181,7 @@ def raised_rolls_are_as_thick(trial: Trial) -> Faults:
             float(_THICKNESS) if cloth.thickness is None else cloth.thickness
             for cloth in trial.cloths_of(opening)
         )
-        edge = finished_length(opening) * thick * TICKS["mm"]
+        edge = finished_length(trial.job.make, opening) * thick * TICKS["mm"]
         exact = sqrt(trial.job.make.rod**2 + 4 * edge / pi)
         if abs(making.raised_diameter - exact) > 0.5 + _SLACK * exact:
             a, b = say.two(trial.tape, making.raised_diameter, round(exact))

@@ -25,7 +25,7 @@ def openings_are_covered(trial: Trial) -> Faults:
                 f"{say.shade(shade.id)}: the job has no opening "
                 f'"{say.name(shade.opening)}" copy {shade.copy_}'
             )
-        named = f"{shade.opening} {shade.copy_}.{shade.place}/{shade.of}"
+        named = f"{shade.opening} {shade.copy_}, {shade.place} of {shade.of}"
         if shade.id != named:
             yield f'{say.shade(shade.id)}: its place makes its name "{say.name(named)}"'
     for row in trial.rows:
@@ -34,7 +34,7 @@ def openings_are_covered(trial: Trial) -> Faults:
         if not places:
             yield f"{row.name}: has no shade"
         elif places != [(place, count) for place in range(1, count + 1)]:
-            found = ", ".join(f"{place}/{of}" for place, of in places)
+            found = ", ".join(f"{place} of {of}" for place, of in places)
             yield f"{row.name}: its {count} shades have the places {found}"
 
 
@@ -102,9 +102,12 @@ def _narrowest(job: Job, opening: Opening, divided: bool) -> Ticks:
 def _widest_shade(job: Job, opening: Opening, *ways: tuple[Cloth, bool]) -> Ticks | None:
     """The widest finished shade whose panels fit their cloths; None if none does."""
     widest = floor_to(opening.widest, job.step)
+    length = finished_length(job.make, opening)
+    if length <= 0:
+        return None
     for cloth, railroaded in ways:
         if railroaded:
-            turned = size(job, cloth, job.step, finished_length(opening), railroaded)
+            turned = size(job, cloth, job.step, length, railroaded)
             if turned.across > cloth.usable:
                 return None
         else:
@@ -228,9 +231,10 @@ def _edges(opening: Opening) -> tuple[Ticks, Ticks]:
 
 
 def lengths_cover_openings(trial: Trial) -> Faults:
-    """Every shade is as long as its opening is high, and an outside mount's overlap longer."""
+    """Every shade is as long as its opening is high, less its hooks and what is free at the sill,
+    or with what an outside mount covers above and below."""
     for row in trial.rows:
-        wanted = finished_length(row.opening)
+        wanted = finished_length(trial.job.make, row.opening)
         for shade in row.shades:
             if shade.finished_length != wanted:
                 a, b = say.two(trial.tape, shade.finished_length, wanted)
@@ -238,12 +242,18 @@ def lengths_cover_openings(trial: Trial) -> Faults:
 
 
 def draws_are_asked_for(trial: Trial) -> Faults:
-    """Every shade draws to the side asked; left to itself, to the nearer end of its opening, and
-    to the right where it is alone or in the middle."""
+    """Every shade draws to the side asked of it, and there are as many as draws are listed; left to
+    themselves, the first draws left, the last, or one alone, right, and all others to the centre.
+    """
     for row in trial.rows:
-        for shade in row.shades:
-            own = "left" if 2 * shade.place <= len(row.shades) else "right"
-            wanted = own if row.opening.draw == "auto" else row.opening.draw
+        count, asked = len(row.shades), row.opening.draw
+        if not isinstance(asked, str) and count not in (0, len(asked)):
+            yield f"{row.name}: has {count} shades, but {len(asked)} draws are listed"
+            continue
+        for at, shade in enumerate(row.shades, 1):
+            wanted = asked if isinstance(asked, str) else asked[at - 1]
+            if wanted == "auto":
+                wanted = "right" if at == count else "left" if at == 1 else "centre"
             if shade.draw != wanted:
                 yield f"{say.shade(shade.id)}: draws {shade.draw}, not {wanted}"
 

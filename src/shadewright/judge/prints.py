@@ -120,8 +120,9 @@ def _anchor(trial: Trial, cut: CutPanel) -> Ticks:
     below_top = {
         "head": 0,
         "sill": cut.shade.finished_length,
-        # Down to the line that heads are measured from; outside, the top hangs above its head.
-        "wall": cut.opening.head + above_head(cut.opening),
+        # Down to the line that heads are measured from; a top hangs below its head inside, and
+        # above it outside.
+        "wall": cut.opening.head + above_head(trial.job.make, cut.opening),
     }[trial.job.match.anchor]
     return cut.top + nearest(below_top / cut.size.keep_length)
 

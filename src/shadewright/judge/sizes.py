@@ -74,14 +74,17 @@ def turns(runs: Runs) -> tuple[bool, ...]:
     return {"up the bolt": (False,), "railroaded": (True,)}.get(runs, (False, True))
 
 
-def above_head(opening: Opening) -> Ticks:
-    """How far above the opening's head its shades begin."""
-    return opening.overlap if opening.mount == "outside" else 0
+def above_head(make: Make, opening: Opening) -> Ticks:
+    """How far above the opening's head its shades begin; hooks hold those inside it below."""
+    return opening.overlap if opening.mount == "outside" else -make.hook_drop
 
 
-def finished_length(opening: Opening) -> Ticks:
-    """That of an opening's shades: its height, and an outside mount's overlap."""
-    return opening.height + above_head(opening)
+def finished_length(make: Make, opening: Opening) -> Ticks:
+    """That of an opening's shades: its height less what hooks and a gap at the sill take, or with
+    what an outside mount covers above and below."""
+    if opening.mount == "outside":
+        return opening.height + opening.overlap + opening.overlap_bottom
+    return opening.height - make.hook_drop - opening.sill_gap
 
 
 # --- take-up --------------------------------------------------------------------------------------

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from shadewright.answers import NewFlaw, PlanAnswer, Since, cut_before
-from shadewright.cloth.plan import Gone, PastDrop, Plan
+from shadewright.cloth.plan import Gone, PastDrop, Plan, shade_id
 from shadewright.job.model import BOLT, Cloth, Job, Piece
 from shadewright.planning.make import GoalReport, NoPlanError, judged, lacking, telling
 from shadewright.planning.standing import COPY, StandingPlan
@@ -127,7 +127,7 @@ def _renamed(job: Job, plan: Plan) -> Plan:
     shades = []
     for shade in plan.shades:
         name, _, copy = shade.opening.partition(COPY)
-        own = f"{name} {copy}.{shade.place}/{shade.of}"
+        own = shade_id(name, int(copy), shade.place, shade.of)
         ids[shade.id] = own
         shades.append(shade.model_copy(update={"id": own, "opening": name, "copy_": int(copy)}))
     order = [opening.name for opening in job.openings]

@@ -89,7 +89,8 @@ def load(job: Job, opening: Opening) -> Load:
     shade two feet wide, which is narrower than most.
     """
     make, wood = job.make, job.make.wood
-    length = finished_length(opening) + make.board_pocket + make.rod_pocket + 2 * make.turn_under
+    ends = make.board_pocket + make.rod_pocket + 2 * make.turn_under
+    length = finished_length(make, opening) + ends
     hems = 1 + 2 * side_allowance(make) / (24 * TICKS["in"])
     cloths = [cloth for cloth in cloths_of(job, opening) if cloth]
     weight = sum(_weight(cloth) for cloth in cloths)

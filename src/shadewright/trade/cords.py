@@ -10,8 +10,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from shadewright.job.model import Draw, Job, Make, Opening
-from shadewright.measure import Ticks, ceil_to
-from shadewright.trade.divisions import finished_length, lift_inset
+from shadewright.measure import TICKS, Ticks, ceil_to
+from shadewright.trade.divisions import finished_length, lift_inset, top_above_head
+
+_LEAST_APART: tuple[Ticks, Ticks] = (6 * TICKS["in"], 150 * TICKS["mm"])
+"""Lift lines closer together hold a roll badly: of an inch job, of a metric one. Source: common
+practice."""
 
 
 @dataclass(frozen=True)
@@ -37,7 +41,8 @@ def cords(job: Job, opening: Opening, width: Ticks, draw: Draw) -> Cords:
     Source: common practice. Lift lines stand 4 to 6 in from the shade's edges, so a board that is
     `stick_short` shorter than the shade, and hangs in its middle, has them half of that nearer to
     its ends. A cord is twice the finished length, what it runs along the board, its tail, and what
-    its knot takes: 4 ft long and 3 ft across with a tail of 1 ft is 12 ft.
+    its knot takes: 4 ft long and 3 ft across with a tail of 1 ft is 12 ft. Both of a centre draw
+    are equal.
 
     Args:
         width: finished.
@@ -50,24 +55,38 @@ def cords(job: Job, opening: Opening, width: Ticks, draw: Draw) -> Cords:
         draw
     ]
     tail = tail_of(make, opening)
-    down_and_up = 2 * finished_length(opening)
-    left, right = (down_and_up + abs(guide - line) + tail + make.knot for line in lines)
+    same = 2 * finished_length(make, opening) + tail + make.knot
+    along = [abs(guide - line) for line in lines]
+    if draw == "centre":
+        # A board of an odd length has no middle on a tick.
+        along = [max(along)] * 2
+    left, right = (same + each for each in along)
     return Cords(lines, guide, (left, right), tail)
+
+
+def lines_apart(job: Job, width: Ticks) -> Ticks:
+    """From one lift line to the other on a shade of finished `width`."""
+    return width - 2 * lift_inset(job, width)
+
+
+def least_apart(job: Job) -> Ticks:
+    """How far lift lines should stand apart."""
+    return _LEAST_APART[job.metric]
 
 
 def tail_of(make: Make, opening: Opening) -> Ticks:
     """Cord below the guide when the shade is down: as stated, or what reaches a height.
 
-    The guide is at the head, or at the top of an outside mount's overlap.
+    The guide is as high as the board, which hangs below the head or on an outside mount's overlap.
     """
     if make.tail_reach is None or opening.head_above_floor is None:
         return make.tail
-    return guide_height(opening, opening.head_above_floor) - make.tail_reach
+    return guide_height(make, opening, opening.head_above_floor) - make.tail_reach
 
 
-def guide_height(opening: Opening, head_above_floor: Ticks) -> Ticks:
+def guide_height(make: Make, opening: Opening, head_above_floor: Ticks) -> Ticks:
     """Height of the draw guide above the floor."""
-    return head_above_floor + (opening.overlap if opening.mount == "outside" else 0)
+    return head_above_floor + top_above_head(make, opening)
 
 
 def hanging_when_up(tail: Ticks, length: Ticks, hidden: Ticks) -> Ticks:
@@ -107,8 +126,14 @@ def reels(lengths: list[Ticks], reel: Ticks) -> int:
 
 
 def draw_of(opening: Opening, place: int, count: int) -> Draw:
-    """The side that one of an opening's shades draws to, counted from the left: outer shades to
-    their own side, a single one to the right."""
-    if opening.draw != "auto":
-        return opening.draw
-    return "left" if 2 * place <= count else "right"
+    """The side that one of an opening's shades draws to, counted from the left.
+
+    As the job says; else outer shades to their own side, so that their cords hang beside the wall,
+    those between to the centre, and a single one to the right. Source: common practice.
+    """
+    asked = opening.draw if isinstance(opening.draw, str) else opening.draw[place - 1]
+    if asked != "auto":
+        return asked
+    if place == count:
+        return "right"
+    return "left" if place == 1 else "centre"

@@ -59,7 +59,9 @@ def _why_none(job: Job, opening: Opening, allowed: list[Limits]) -> Refusal:
             f"{tape.short(opening.clearance)} each side",
             f"it must be more than {tape.short(2 * opening.clearance)}",
         )
-    why = _why_too_narrow(job, opening) if allowed else _why_no_cloth(job, opening, where)
+    why = _why_no_length(job, opening, where) or (
+        _why_too_narrow(job, opening) if allowed else _why_no_cloth(job, opening, where)
+    )
     if why is not None:
         return why
     widest = max(limit.widest for limit in allowed)
@@ -77,7 +79,7 @@ def _why_none(job: Job, opening: Opening, allowed: list[Limits]) -> Refusal:
         nearest = min(possible, key=lambda n: min(abs(n - asked[0]), abs(n - asked[1])))
         clear = tape.short(clear_width(opening))
         return Refusal(
-            f"{where} shades",
+            f"{where} {'shades' if isinstance(opening.draw, str) else 'draw'}",
             f"{_span(asked)} do not fit {clear} with shades of "
             f"{tape.short(narrowest)} to {tape.short(widest)} finished and these gaps",
             f"{_shades(nearest)} would do",
@@ -96,6 +98,20 @@ def _why_none(job: Job, opening: Opening, allowed: list[Limits]) -> Refusal:
         f"{tape.short(clear_width(opening))} cannot be filled by shades of "
         f"{tape.short(narrowest)} to {tape.short(widest)} finished",
         "a smaller narrowest, or a larger widest, would do",
+    )
+
+
+def _why_no_length(job: Job, opening: Opening, where: str) -> Refusal | None:
+    """Hooks and sill that leave an opening's shades no length; None where they do."""
+    if finished_length(job.make, opening) > 0:
+        return None
+    short = job.tape.short
+    return Refusal(
+        f"{where} height",
+        f"{short(opening.height)} leaves a shade no length, with its board hung "
+        f"{short(job.make.hook_drop)} below the head (hook_drop) and {short(opening.sill_gap)} "
+        "free above the sill (sill_gap)",
+        f"it must be more than {short(job.make.hook_drop + opening.sill_gap)}",
     )
 
 
@@ -142,7 +158,7 @@ def _narrowest_that_works(job: Job, opening: Opening, allowed: list[Limits]) -> 
 
 def _why_no_cloth(job: Job, opening: Opening, where: str) -> Refusal:
     tape = job.tape
-    length = finished_length(opening)
+    length = finished_length(job.make, opening)
     cloths = [cloth for cloth in cloths_of(job, opening) if cloth]
     cloth = next((cloth for cloth in cloths if not _holds_any(job, cloth, length)), cloths[0])
     probe = panel(job, cloth, job.step, length, cloth.runs == "railroaded")

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from shadewright.job.defaults import default_length
-from shadewright.job.model import Cloth, Job, Opening, Runs
+from shadewright.job.model import Cloth, Job, Make, Opening, Runs
 from shadewright.measure import Ticks, ceil_to, floor_to
 from shadewright.trade.sizes import PanelSize, panel
 
@@ -50,9 +50,24 @@ def clear_width(opening: Opening) -> Ticks:
     return opening.width + 2 * opening.overlap
 
 
-def finished_length(opening: Opening) -> Ticks:
-    """Finished length of every shade: the height, and an outside mount's overlap at the top."""
-    return opening.height + (opening.overlap if opening.mount == "outside" else 0)
+def top_above_head(make: Make, opening: Opening) -> Ticks:
+    """How far the top of a shade hangs above its opening's head; below it, an inside mount's.
+
+    Source: common practice. Inside, an eye in the board hangs on a hook in the head, and both take
+    their length; outside, the shade covers an overlap.
+    """
+    return -make.hook_drop if opening.mount == "inside" else opening.overlap
+
+
+def below_sill(opening: Opening) -> Ticks:
+    """How far a shade reaches below its opening; less than 0 where it stays clear of the sill."""
+    return -opening.sill_gap if opening.mount == "inside" else opening.overlap_bottom
+
+
+def finished_length(make: Make, opening: Opening) -> Ticks:
+    """Finished length of every shade, from where it hangs to where it ends; no more than 0 where
+    hooks and sill leave it no room."""
+    return opening.height + top_above_head(make, opening) + below_sill(opening)
 
 
 def first_left(opening: Opening) -> Ticks:
@@ -69,7 +84,7 @@ def cloths_of(job: Job, opening: Opening) -> tuple[Cloth, Cloth | None]:
 def panels(job: Job, opening: Opening, way: Way, width: Ticks) -> dict[Part, PanelSize]:
     """The panels of one shade of finished `width`, by part: its face, and its lining if any."""
     face, lining = cloths_of(job, opening)
-    length = finished_length(opening)
+    length = finished_length(job.make, opening)
     parts: dict[Part, PanelSize] = {"face": panel(job, face, width, length, way.face)}
     if lining is not None:
         parts["lining"] = panel(job, lining, width, length, bool(way.lining))
@@ -129,7 +144,9 @@ def limits(job: Job, opening: Opening, way: Way) -> Limits | None:
     face, lining = cloths_of(job, opening)
     widest = floor_to(opening.widest, job.step)
     sides = [(face, way.face)] + ([(lining, bool(way.lining))] if lining else [])
-    length = finished_length(opening)
+    length = finished_length(job.make, opening)
+    if length <= 0:
+        return None
     for cloth, railroaded in sides:
         probe = panel(job, cloth, job.step, length, railroaded)
         if railroaded:

@@ -61,7 +61,7 @@ def made(job: Job, opening: Opening, width: Ticks, draw: Draw) -> Made:
         cords=strung,
         held=held(job, opening, width, strung.lift_lines),
         raised=raised(job, opening),
-        seams=seam_length(job.make, width, finished_length(opening)),
+        seams=seam_length(job.make, width, finished_length(job.make, opening)),
     )
 
 

@@ -50,7 +50,7 @@ def raised(job: Job, opening: Opening) -> Raised:
     make = job.make
     cloths = [cloth for cloth in cloths_of(job, opening) if cloth]
     layers = [ASSUMED_THICKNESS if cloth.thickness is None else cloth.thickness for cloth in cloths]
-    face, length = layers[0], finished_length(opening)
+    face, length = layers[0], finished_length(make, opening)
     thickness = sum(layers) * TICKS["mm"]
     # A seam turns face and lining in once; a hem of n folds adds n layers of face.
     hem = thickness * 2 if make.lining else (1 + make.side_folds) * face * TICKS["mm"]

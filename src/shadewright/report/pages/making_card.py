@@ -25,18 +25,18 @@ from shadewright.report.pages.drawing import (
     text_width,
 )
 from shadewright.report.work.account import Account
+from shadewright.report.work.hanging import CORD_RUN, LOWER_EYES, STARTER_HOLE, hung
 from shadewright.report.work.makings import (
     Card,
     cord_cuts,
     cord_names,
     hangs_when_up,
-    names_of,
 )
 from shadewright.report.work.words import at_least, brief, clean, count, cut_size
 from shadewright.trade.making import CLEAT_HEIGHT, shank
 from shadewright.trade.sizes import board_hanging_depth, rod_hanging_depth
 
-CARD_HEIGHT = 5.6
+CARD_HEIGHT = 6.1
 _VIEW_WIDTH, _VIEW_HEIGHT = 2.3, 3.6
 _TEXT_LEFT = 6.0
 _WOOD, _ROD = "#d8c3a0", "#c9b08a"
@@ -82,7 +82,7 @@ class _View:
 
 def put_card(drawing: Drawing, job: Job, card: Card, top: float) -> None:
     """Draw a card below `top`, in inches of paper."""
-    title = brief(clean(names_of(card)), 95)
+    title = brief(card.called, 95)
     drawing.text(LEFT, top - 0.16, title, 10, bold=True)
     shade, tape = card.shade, job.tape
     size = f"{tape.short(shade.finished_width)} wide and {tape.short(shade.finished_length)} long"
@@ -242,18 +242,21 @@ def steps(job: Job, card: Card) -> list[tuple[str, list[str]]]:
                 f"screw eyes above, for the hooks: {hooks}",
                 f"screw eyes below, at the lift lines: {lines}",
                 f"draw guide below, {card.shade.draw}: {guide}",
-                f"threads of at most {tape.short(shank(make))}; drill first, each lower eye just "
-                "beside the point of the one above",
+                f"threads of at most {tape.short(shank(make))}",
+                STARTER_HOLE,
+                LOWER_EYES,
             ],
         ),
         (
             "Cords",
             [
                 f"cut {cut}; {tape.short(make.knot)} of each for its knot",
+                CORD_RUN,
                 f"tail {tape.short(made.cords.tail)} below the guide when down; "
                 f"{tape.short(hangs_when_up(card))} when up, if not wound on the cleat",
             ],
         ),
+        ("Hung", [hung(job, card.opening)]),
         (
             "When up",
             [

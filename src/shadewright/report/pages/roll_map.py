@@ -36,7 +36,7 @@ from shadewright.report.pages.drawing import (
 )
 from shadewright.report.work.account import Account
 from shadewright.report.work.lays import NumberedPanel, PieceLay
-from shadewright.report.work.words import brief, clean, cut_size, panel_called
+from shadewright.report.work.words import brief, clean, cut_size
 
 _TITLE, _CAPTION, _TAPE, _FOOT, _GAP = 0.3, 0.42, 0.24, 0.18, 0.14
 _KEY_LINE = 0.14
@@ -77,7 +77,7 @@ class Row:
     def key(self) -> tuple[str, ...]:
         """What the key to this row tells: panels too small for their labels."""
         return tuple(
-            brief(f"{p.number}   {panel_called(p.panel)}, {cut_size(self.tape, p.panel)}", 130)
+            brief(f"{p.number}   {p.called}, {cut_size(self.tape, p.panel)}", 130)
             for p in self.panels
             if not _fitting(self, p).full
         )
@@ -367,7 +367,7 @@ def _label(canvas: _Canvas, numbered: NumberedPanel) -> None:
 def _fitting(row: Row, numbered: NumberedPanel) -> _Label:
     """The panel's label in the largest size that fits, along the roll or across it."""
     panel = numbered.panel
-    name, size = panel_called(panel), cut_size(row.tape, panel)
+    name, size = numbered.called, cut_size(row.tape, panel)
     high, wide = panel.across * row.scale - 0.08, panel.along * row.scale - 0.12
     for points in (8.0, 7.0, 6.0):
         for lines in (

@@ -33,6 +33,7 @@ from shadewright.report.pages.drawing import (
 from shadewright.report.work.account import Account
 from shadewright.report.work.lays import PieceLay
 from shadewright.report.work.words import brief, clean, count, division
+from shadewright.trade.divisions import below_sill, top_above_head
 
 _TITLE, _NOTE, _UNDER, _BETWEEN = 0.3, 0.22, 0.48, 0.35
 _TALLEST = 2.3
@@ -64,14 +65,24 @@ class Face:
 
 @dataclass(frozen=True)
 class Hung:
-    """An opening with its shades, and which copies of it look like this."""
+    """An opening with its shades, and which copies of it look like this.
+
+    Attributes:
+        above_head: how far the shades' tops hang above its head; below it, where less than 0.
+    """
 
     opening: Opening
+    above_head: Ticks
     called: str
     told: str
     faces: tuple[Face, ...]
     strategy: str
     head: str
+
+    @property
+    def below(self) -> Ticks:
+        """How far shades reach below the opening; 0 where they do not."""
+        return max(below_sill(self.opening), 0)
 
 
 @dataclass(frozen=True)
@@ -85,11 +96,11 @@ class Row:
 
     @property
     def top(self) -> Ticks:
-        return max(h.opening.head + _over(h.opening) for h in self.hung)
+        return max(h.opening.head + max(h.above_head, 0) for h in self.hung)
 
     @property
     def height(self) -> float:
-        low = min(h.opening.head - h.opening.height for h in self.hung)
+        low = min(h.opening.head - h.opening.height - h.below for h in self.hung)
         return (self.top - low) * self.scale + _UNDER + 0.15
 
 
@@ -120,8 +131,11 @@ def all_rows(account: Account) -> list[Row]:
     job, plan = account.job, account.plan
     covered = {shade.opening for shade in plan.shades}
     openings = [opening for opening in job.openings if opening.name in covered]
-    widest = max(opening.width + 2 * _over(opening) for opening in openings)
-    tallest = max(opening.height + _over(opening) for opening in openings)
+    widest = max(opening.width + 2 * _beside(opening) for opening in openings)
+    tallest = max(
+        opening.height + max(top_above_head(job.make, opening), 0) + max(below_sill(opening), 0)
+        for opening in openings
+    )
     scale = min(ROOM / widest, _TALLEST / tallest)
     hung = list(_hung(account, scale))
     heads = len({h.opening.head for h in hung}) > 1
@@ -247,18 +261,19 @@ def _hung(account: Account, scale: float) -> Iterator[Hung]:
             shown = alike[0][2]
             told = division(job, [face.shade for face in shown])
             strategy = job.strategy(job.cloth(opening.cloth))
-            yield Hung(opening, called, told, shown, strategy, job.tape.short(opening.head))
+            above = top_above_head(job.make, opening)
+            yield Hung(opening, above, called, told, shown, strategy, job.tape.short(opening.head))
 
 
-def _over(opening: Opening) -> Ticks:
-    """How far an outside mount hangs beyond its opening, at each side and the top."""
+def _beside(opening: Opening) -> Ticks:
+    """How far an outside mount hangs beyond its opening at each side."""
     return opening.overlap if opening.mount == "outside" else 0
 
 
 def _width(hung: Hung, scale: float, heads: bool) -> float:
     opening = hung.opening
     return max(
-        (opening.width + 2 * _over(opening)) * scale,
+        (opening.width + 2 * _beside(opening)) * scale,
         text_width(hung.called, 7, bold=True),
         text_width(_below(hung), 6),
         text_width(_head(hung), 6) if heads else 0,
@@ -286,7 +301,7 @@ def put_wall(drawing: Drawing, plan: Plan, rows: list[Row], top: float, page: st
     for row in rows:
         left = LEFT
         for hung in row.hung:
-            at = left + _over(hung.opening) * row.scale
+            at = left + _beside(hung.opening) * row.scale
             head = top - (row.top - hung.opening.head) * row.scale
             _draw(drawing, hung, row, at, head)
             left += _width(hung, row.scale, row.heads) + _BETWEEN
@@ -299,10 +314,11 @@ def _draw(drawing: Drawing, hung: Hung, row: Row, left: float, head: float) -> N
     bottom = head - opening.height * scale
     wide, high = opening.width * scale, opening.height * scale
     drawing.rectangle((left, bottom), wide, high, edge=FAINT, lw=0.8)
-    upper = head + _over(opening) * scale
+    upper = head + hung.above_head * scale
     for face in hung.faces:
         _draw_face(drawing, face, scale, left + face.shade.left * scale, upper)
     _draw_lines(drawing, hung, scale, left, upper)
+    bottom -= hung.below * scale
     drawing.text(left, bottom - 0.1, hung.called, 7, bold=True)
     drawing.text(left, bottom - 0.23, _below(hung), 6)
     if row.heads:

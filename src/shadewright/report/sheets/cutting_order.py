@@ -29,7 +29,7 @@ from shadewright.report.work.account import Account
 from shadewright.report.work.cuts import CutLine, cuts_by_drop
 from shadewright.report.work.laying import beginning
 from shadewright.report.work.lays import PieceLay
-from shadewright.report.work.words import clean, count, panel_called
+from shadewright.report.work.words import clean, count
 
 ORDER = "Cutting order"
 """Name of the sheet."""
@@ -95,7 +95,7 @@ def said(job: Job, step: Step) -> dict[str, str]:
         _WHAT: cut.what,
         _FROM: cut.measured_from,
         _AT: at,
-        _FREE: "; ".join(f"{p.number}: {panel_called(p.panel)}" for p in cut.makes),
+        _FREE: "; ".join(f"{p.number}: {p.called}" for p in cut.makes),
     }
     return {heading: clean(text) for heading, text in words.items()}
 

@@ -41,7 +41,7 @@ def put_panels(sheet: Worksheet, account: Account) -> list[str]:
             row, panel = table.next, numbered.panel
             table.add(
                 numbered.number,
-                panel.shade,
+                numbered.shade,
                 panel.part,
                 panel.cloth,
                 panel.piece,

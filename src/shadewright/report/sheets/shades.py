@@ -11,6 +11,7 @@ from shadewright.job.model import Job
 from shadewright.report.sheets import looks, units
 from shadewright.report.sheets.cells import Column, Content, Value, put_table
 from shadewright.report.work.account import Account
+from shadewright.report.work.hanging import CORD_RUN, LOWER_EYES, STARTER_HOLE, below_head
 from shadewright.report.work.makings import Card, cord_cuts, cord_names
 from shadewright.report.work.words import cut_size
 
@@ -54,7 +55,7 @@ def put_shades(sheet: Worksheet, account: Account) -> ShadeSums:
     sizes_of = _cut_sizes(job, plan)
     for shade in plan.shades:
         card, making = card_of[shade.id], making_of[shade.id]
-        table.add(*_shade_row(job, shade, card, making, sizes_of[shade.id]))
+        table.add(*_shade_row(account, shade, card, making, sizes_of[shade.id]))
     total, hooks = table.over("COUNTA", "A", looks.COUNT), table.over("SUM", "O", looks.COUNT)
     cords, seams = table.sums("MN", looks.LENGTH), table.over("SUM", "P", looks.LENGTH)
     table.add("Shades in all", total, *[""] * 10, *cords, hooks, seams, "", bold=True)
@@ -84,10 +85,13 @@ def _shade_notes(job: Job, plan: Plan) -> list[str]:
         f"How each shade is made up. Hems: {sides}; {pockets}. Its making card shows the rest."
     ]
     notes.append(
-        "Eyes below the board stand at the lift lines, exactly opposite the eyes that hang it. "
+        f"Eyes below the board stand at the lift lines. {LOWER_EYES} {STARTER_HOLE} {CORD_RUN} "
         f"Cords are cut to their tail and {tape.short(make.knot)} for the knot, up to a whole "
         f"{'centimetre' if job.metric else 'inch'}."
     )
+    hangs = below_head(job)
+    if hangs is not None:
+        notes.append(f"{hangs[0].upper()}{hangs[1:]}.")
     if any(shade.left < 0 for shade in plan.shades):
         notes.append("A left edge with a minus lies that far outside the opening.")
     if any(job.cloth(p.cloth).shrink_down or job.cloth(p.cloth).shrink_across for p in plan.panels):
@@ -98,12 +102,14 @@ def _shade_notes(job: Job, plan: Plan) -> list[str]:
     return notes
 
 
-def _shade_row(job: Job, shade: Shade, card: Card, making: Making, sizes: str) -> list[Content]:
-    tape = job.tape
+def _shade_row(
+    account: Account, shade: Shade, card: Card, making: Making, sizes: str
+) -> list[Content]:
+    job, tape = account.job, account.job.tape
     end = shade.left + job.make.stick_short // 2
     left, right = cord_cuts(job, making)
     return [
-        shade.id,
+        account.names.of(shade.id),
         f"{shade.place} of {shade.of}",
         tape.short(shade.left),
         f"{tape.short(shade.finished_width)} × {tape.short(shade.finished_length)}",

@@ -17,6 +17,7 @@ from shadewright.job.model import BOLT, Flaw, Job
 from shadewright.job.problems import shown
 from shadewright.measure import LengthError, parse_length
 from shadewright.report.sheets.ticks import Box, boxes
+from shadewright.report.work.names import ShadeNames
 
 
 @dataclass(frozen=True)
@@ -60,8 +61,11 @@ def since(job: Job, before: Plan, told: Statement) -> Since:
     problems += _out_of_order(before, done, opened, cells, told_by)
     # What became of shades and cloth is judged by what is cut, once that is clear.
     clear = not problems
-    happened = Since(frozenset(done), frozenset(told.lost), opened=frozenset(opened))
-    problems += _wrongly_lost(before, told.lost, happened, clear)
+    names = ShadeNames(job, before.shades)
+    lost = [(text, names.matching(text)) for text in told.lost]
+    spoilt = frozenset(these[0] for _, these in lost if len(these) == 1)
+    happened = Since(frozenset(done), spoilt, opened=frozenset(opened))
+    problems += _wrongly_lost(before, names, lost, happened, clear)
     flaws: list[NewFlaw] = []
     for text in told.flaws:
         flaw = _flaw(job, before, text)
@@ -178,23 +182,33 @@ def _out_of_order(
 # --- shades --------------------------------------------------------------------------------------
 
 
-def _wrongly_lost(before: Plan, lost: Sequence[str], happened: Since, clear: bool) -> Iterator[str]:
+def _wrongly_lost(
+    before: Plan,
+    names: ShadeNames,
+    lost: Sequence[tuple[str, list[str]]],
+    happened: Since,
+    clear: bool,
+) -> Iterator[str]:
     """Lost shades that the plan has not, or of which nothing is cut yet.
 
     Args:
+        lost: each as it was told, and the ids of the shades that may be meant.
         clear: whether it is known what is cut.
     """
-    shades = {shade.id for shade in before.shades}
+    some_shade = shown(names.of(min(shade.id for shade in before.shades)))
     cut = {p.shade for p in before.panels if (p.cloth, p.piece, p.drop) in happened.done}
-    for i, name in enumerate(lost):
-        if name not in shades:
-            yield f"--lost: found {shown(name)}, wanted a shade such as {shown(min(shades))}"
-        elif name in lost[:i]:
+    for i, (name, these) in enumerate(lost):
+        if len(these) != 1:
+            several = ", which several shades may be" if these else ""
+            yield f"--lost: found {shown(name)}{several}, wanted a shade such as {some_shade}"
+        elif any(these == others for _, others in lost[:i]):
             yield f"--lost: found {shown(name)} twice, wanted each shade once"
-        elif clear and name not in cut:
+        elif clear and these[0] not in cut:
             some = "--done or --done-from with the drop it was cut from"
             if cut:
-                some = f"one with a panel in a drop that is cut, such as {shown(min(cut))}"
+                some = (
+                    f"one with a panel in a drop that is cut, such as {shown(names.of(min(cut)))}"
+                )
             yield (
                 f"--lost: found {shown(name)}, of which nothing is cut yet, wanted {some}; what is "
                 "not cut is planned again anyway"
@@ -268,7 +282,8 @@ def _out_of_place(job: Job, before: Plan, new: NewFlaw, happened: Since, clear: 
         "from zero of the tape, as in the cutting order"
     )
     if spoilt:
-        lost = " ".join(f"--lost {shown(name)}" for name in spoilt)
+        names = ShadeNames(job, before.shades)
+        lost = " ".join(f"--lost {shown(names.of(shade))}" for shade in spoilt)
         return f"which lies on panels that are cut, wanted {lost} if they are spoilt, and {left}"
     if flaw.end <= reach:
         return f"which lies in what is cut off already, wanted {left}"

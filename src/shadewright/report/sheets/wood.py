@@ -12,7 +12,6 @@ from shadewright.measure import floor_to
 from shadewright.report.sheets import looks, units
 from shadewright.report.sheets.cells import Column, Value, live, put_table
 from shadewright.report.work.account import Account
-from shadewright.report.work.makings import names_of
 from shadewright.report.work.words import clean, count, small
 from shadewright.trade import beams
 
@@ -40,7 +39,7 @@ def put_wood(sheet: Worksheet, account: Account) -> StickCells:
         Column("Saw cuts", 8, "right"),
         Column(f"Left over, {unit}", 10, "right"),
     )
-    tape = job.tape
+    tape, names = job.tape, account.names
     kerf = units.number(job, job.make.kerf)
     note = (
         f"Boards {tape.short(job.make.board)} square and rods {tape.short(job.make.rod)} across, "
@@ -58,7 +57,7 @@ def put_wood(sheet: Worksheet, account: Account) -> StickCells:
             number,
             stick.stick,
             tape.short(stick.stock),
-            "; ".join(f"{tape.short(cut.length)} for {cut.shade}" for cut in stick.cuts),
+            "; ".join(f"{tape.short(cut.length)} for {names.of(cut.shade)}" for cut in stick.cuts),
             units.length(job, stick.stock),
             live(taken, looks.LENGTH),
             live(cuts, looks.COUNT),
@@ -113,7 +112,7 @@ def put_strength(sheet: Worksheet, account: Account) -> None:
         left, right = card.making.lift_lines
         widest = beams.widest_for_rod(job, card.opening)
         table.add(
-            names_of(card),
+            card.called,
             Value(len(card.making.hooks), looks.COUNT),
             Value(held.by_rule, looks.COUNT),
             Value(held.by_sag, looks.COUNT),

@@ -6,9 +6,12 @@ from collections.abc import Iterator, Mapping
 
 from shadewright.cloth import lattice
 from shadewright.job.model import Cloth, Job, Opening
+from shadewright.measure import Ticks
 from shadewright.report.text.wrapping import JOB_SAID_BACK, wrapped
+from shadewright.report.work.advice import lines_close
 from shadewright.report.work.cautions import first_of_all
 from shadewright.report.work.choices import why_so_many
+from shadewright.report.work.hanging import below_head
 from shadewright.report.work.words import clean, count
 from shadewright.trade import divisions, sizes
 from shadewright.trade.counts import counts
@@ -37,6 +40,9 @@ def said_back(job: Job, placed: Mapping[str, set[int]]) -> str:
     lines += ["", "Openings, and how each could be divided"]
     for opening in job.openings:
         lines += _opening(job, opening, placed[opening.name])
+    care = list(lines_close(job, _narrowest(job)))
+    if care:
+        lines += ["", "Before you begin", *(_wrapped(said) for said in care)]
     if job.notes:
         lines += ["", "Notes", *(_wrapped(clean(note)) for note in job.notes)]
     return "\n".join(lines) + "\n"
@@ -181,6 +187,14 @@ def _make(job: Job) -> Iterator[str]:
         f"boards and rods {tape.short(make.stick_short)} shorter than the shade; "
         f"{tape.short(make.square_up)} trimmed off the cloth's end to start square"
     )
+    hangs = below_head(job)
+    if hangs is not None:
+        yield hangs
+    if any("auto" in _draws(opening) for opening in job.openings):
+        yield (
+            "outer shades draw to their own side, those between to the centre, a single one to the "
+            "right, where the job does not say"
+        )
     tail = (
         f"ends {tape.short(make.tail_reach)} above the floor"
         if make.tail_reach is not None
@@ -203,20 +217,19 @@ def _make(job: Job) -> Iterator[str]:
 
 def _opening(job: Job, opening: Opening, placed: set[int]) -> list[str]:
     tape = job.tape
-    margin = (
-        f"clearance {tape.short(opening.clearance)} a side"
-        if opening.mount == "inside"
-        else f"overlap {tape.short(opening.overlap)} at each side and the top"
-    )
+    margin = _margin(job, opening)
     if job.match.anchor == "wall" and job.strategy(job.cloth(opening.cloth)) != "plain":
-        top = opening.head + lattice.top_above_head(opening)
-        margin += f", its shades' tops {tape.short(top)} above the common line"
+        top = opening.head + divisions.top_above_head(job.make, opening)
+        side = "above" if top >= 0 else "below"
+        margin += f", its shades' tops {tape.short(abs(top))} {side} the common line"
     copies = f", {opening.copies} of them" if opening.copies > 1 else ""
+    drawn = "" if opening.draw == "auto" else f", drawn {', '.join(_draws(opening))}"
     lines = [
         _wrapped(
             f"{clean(opening.name)}{copies}: {tape.short(opening.width)} wide, "
             f"{tape.short(opening.height)} high, {opening.mount} mount, {margin}, "
-            f"gaps {tape.between(*opening.gap)}, {opening.widths} widths, of {clean(opening.cloth)}"
+            f"gaps {tape.between(*opening.gap)}, {opening.widths} widths, "
+            f"of {clean(opening.cloth)}{drawn}"
         )
     ]
     allowed = divisions.all_limits(job, opening)
@@ -230,15 +243,28 @@ def _opening(job: Job, opening: Opening, placed: set[int]) -> list[str]:
     return lines
 
 
+def _margin(job: Job, opening: Opening) -> str:
+    """What an opening's shades leave free or cover around it, and how long that makes them."""
+    short = job.tape.short
+    if opening.mount == "inside":
+        margin = f"clearance {short(opening.clearance)} a side"
+        if opening.sill_gap:
+            margin += f", {short(opening.sill_gap)} free above the sill"
+    else:
+        margin = f"overlap {short(opening.overlap)} at each side and the top"
+        if opening.overlap_bottom:
+            margin += f" and {short(opening.overlap_bottom)} below"
+    return f"{margin}, shades {short(divisions.finished_length(job.make, opening))} long finished"
+
+
+def _draws(opening: Opening) -> tuple[str, ...]:
+    """The draws that the job asks of an opening: one of all its shades, or of each."""
+    return (opening.draw,) if isinstance(opening.draw, str) else opening.draw
+
+
 def _division(job: Job, opening: Opening, limit: Limits, number: int) -> str:
     tape = job.tape
-    if opening.widths == "equal" or number == 1:
-        widths = divisions.equal_widths(job, opening, limit, number)
-        narrow, wide = widths[0], widths[-1]
-    else:
-        least, most = divisions.width_sum(opening, number)
-        narrow = max(limit.narrowest, least - (number - 1) * limit.widest)
-        wide = min(limit.widest, most - (number - 1) * limit.narrowest)
+    narrow, wide = _widths(job, opening, limit, number)
     small, large = (divisions.panels(job, opening, limit.way, w)["face"] for w in (narrow, wide))
     each = "each " if number > 1 else ""
     return (
@@ -246,6 +272,31 @@ def _division(job: Job, opening: Opening, limit: Limits, number: int) -> str:
         f"{tape.between(small.cut_width, large.cut_width)} x {tape.short(small.cut_length)}"
         f"{_lying(job, opening, limit.way)}"
     )
+
+
+def _widths(job: Job, opening: Opening, limit: Limits, number: int) -> tuple[Ticks, Ticks]:
+    """The least and the greatest finished width of a division into so many shades."""
+    if opening.widths == "equal" or number == 1:
+        widths = divisions.equal_widths(job, opening, limit, number)
+        return widths[0], widths[-1]
+    least, most = divisions.width_sum(opening, number)
+    return (
+        max(limit.narrowest, least - (number - 1) * limit.widest),
+        min(limit.widest, most - (number - 1) * limit.narrowest),
+    )
+
+
+def _narrowest(job: Job) -> dict[str, Ticks]:
+    """The narrowest shade that each opening could have."""
+    return {
+        opening.name: min(
+            _widths(job, opening, limit, number)[0]
+            for limit in divisions.all_limits(job, opening)
+            for number in counts(job, opening)
+            if divisions.divisible(job, opening, limit, number)
+        )
+        for opening in job.openings
+    }
 
 
 def _lying(job: Job, opening: Opening, way: Way) -> str:

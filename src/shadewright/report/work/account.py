@@ -12,6 +12,7 @@ from shadewright.report.work.advice import advice
 from shadewright.report.work.choices import frontier_said, lays_said
 from shadewright.report.work.lays import PieceLay, lay_out
 from shadewright.report.work.makings import Card, Supplies, cards, supplies
+from shadewright.report.work.names import ShadeNames
 from shadewright.report.work.offcuts import Offcut, offcuts
 from shadewright.report.work.words import ShadesByCopy, divisions, shades_by_copy
 from shadewright.trade.naive import Naive
@@ -32,6 +33,11 @@ class Account:
     naive: Naive | None = None
     sticks: StickPlan | None = None
     frontier: tuple[FrontierPoint, ...] = ()
+
+    @cached_property
+    def names(self) -> ShadeNames:
+        """What its shades are called."""
+        return ShadeNames(self.job, self.plan.shades)
 
     @cached_property
     def lays(self) -> list[PieceLay]:

@@ -6,15 +6,16 @@ Source: common practice, and the figures of `shadewright.trade`.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Cloth, Job
 from shadewright.measure import TICKS, Ticks
 from shadewright.report.work.cautions import first_of_all
+from shadewright.report.work.hanging import CORD_RUN, LOWER_EYES, STARTER_HOLE
 from shadewright.report.work.makings import Card, end_above_floor, hangs_when_up
 from shadewright.report.work.words import at_least, brief, clean, small
-from shadewright.trade import beams
+from shadewright.trade import beams, cords
 from shadewright.trade.making import CLEAT_HEIGHT, depth_short, hook_needed, hook_short, shank
 from shadewright.trade.rolled import ASSUMED_THICKNESS
 
@@ -29,6 +30,7 @@ def advice(job: Job, plan: Plan, found: Sequence[Card]) -> list[str]:
     said += _cloth(job)
     said += _cords(job, plan, found)
     said += _sticks(job, plan, found)
+    said += lines_close(job, _narrowest(found))
     said += _hardware(job, found)
     said += _assumed(job, plan)
     return said
@@ -89,7 +91,7 @@ def _cords(job: Job, plan: Plan, found: Sequence[Card]) -> Iterator[str]:
         f"({shades_named(plan, longest)}), unless they are wound on the cleat."
     )
     reach = tape.short(CLEAT_HEIGHT)
-    ends = [(h, card) for card in found if (h := end_above_floor(card, up=True)) is not None]
+    ends = [(h, card) for card in found if (h := end_above_floor(job, card, up=True)) is not None]
     if ends:
         said += _ends_when_up(job, plan, ends)
     if len(ends) < len(found):
@@ -98,7 +100,7 @@ def _cords(job: Job, plan: Plan, found: Sequence[Card]) -> Iterator[str]:
     low = [
         (h, card)
         for card in found
-        if (h := end_above_floor(card, up=False)) is not None and h < CLEAT_HEIGHT
+        if (h := end_above_floor(job, card, up=False)) is not None and h < CLEAT_HEIGHT
     ]
     if low:
         height = min(h for h, _ in low)
@@ -169,21 +171,50 @@ def _sticks(job: Job, plan: Plan, found: Sequence[Card]) -> Iterator[str]:
         )
 
 
+def _narrowest(found: Sequence[Card]) -> dict[str, Ticks]:
+    """The least finished width of each opening's shades."""
+    least: dict[str, Ticks] = {}
+    for card in found:
+        for shade in card.shades:
+            width = shade.finished_width
+            least[shade.opening] = min(least.get(shade.opening, width), width)
+    return least
+
+
+def lines_close(job: Job, narrowest: Mapping[str, Ticks]) -> Iterator[str]:
+    """Openings whose shades are so narrow that lift lines stand too close together.
+
+    Args:
+        narrowest: finished width of the narrowest shade that each opening has, or could have.
+    """
+    close: dict[Ticks, list[str]] = {}
+    for name, width in narrowest.items():
+        if cords.lines_apart(job, width) < cords.least_apart(job):
+            close.setdefault(width, []).append(brief(clean(name), 30))
+    short = job.tape.short
+    for width, names in close.items():
+        yield (
+            f"{', '.join(names)}: lift lines of a shade {short(width)} wide stand only "
+            f"{short(cords.lines_apart(job, width))} apart. Closer than "
+            f"{short(cords.least_apart(job))} a shade rolls up crooked easily; fewer and wider "
+            "shades, or a smaller lift_inset, set them further apart."
+        )
+
+
 def _hardware(job: Job, found: Sequence[Card]) -> Iterator[str]:
     make, tape = job.make, job.tape
     if make.guide_inset < make.board:
         yield (
             f"The draw guide is {tape.short(make.guide_inset)} from the end of the board, less "
-            f"than the board's own {tape.short(make.board)}: drill for it first, or the board may "
-            "split."
+            f"than the board's own {tape.short(make.board)}: without its starter hole the board "
+            "may split."
         )
     if make.eye_shank is not None and 2 * shank(make) > make.board:
         yield (
-            f"Eyes above and below stand exactly opposite each other, and two threads of "
-            f"{tape.short(shank(make))} are longer than the board is thick "
-            f"({tape.short(make.board)}): drill first, and set the lower eye just beside the upper "
-            "one's point."
+            f"Two threads of {tape.short(shank(make))} are longer than the board is thick "
+            f"({tape.short(make.board)}), so the points of eyes above and below pass each other."
         )
+    yield f"{STARTER_HOLE} {LOWER_EYES} {CORD_RUN}"
     needed = max((hook_needed(make, card.made.raised) for card in found), default=0)
     short = max(hook_short(make, card.made.raised) for card in found)
     if short:
@@ -227,7 +258,7 @@ def shades_named(plan: Plan, found: Sequence[Card]) -> str:
     """How many shades these cards are for, copies counted, and which they are."""
     shades = [shade for card in found for shade in card.shades]
     if len(shades) == 1:
-        return brief(clean(shades[0].id), 40)
+        return brief(found[0].called, 40)
     if len(shades) == len(plan.shades):
         return "both shades" if len(shades) == 2 else f"all {len(shades)} shades"
     here = Counter(shade.opening for shade in shades)

@@ -9,15 +9,26 @@ from shadewright.cloth.plan import Drop, Panel, PieceUse, Plan
 from shadewright.job.model import Cloth, Flaw, Job
 from shadewright.measure import Ticks
 from shadewright.report.work.motifs import first_motif
+from shadewright.report.work.names import ShadeNames
 from shadewright.report.work.sections import Section, sections
 
 
 @dataclass(frozen=True)
 class NumberedPanel:
-    """A panel and its number in the order of work, by which sheets and pictures call it."""
+    """A panel and its number in the order of work, by which sheets and pictures call it.
+
+    Attributes:
+        shade: the name of the shade it is for.
+    """
 
     number: int
     panel: Panel
+    shade: str
+
+    @property
+    def called(self) -> str:
+        """The shade that it is for, and whether it is its lining."""
+        return self.shade + (" lining" if self.panel.part == "lining" else "")
 
 
 @dataclass(frozen=True)
@@ -86,6 +97,7 @@ def lay_out(job: Job, plan: Plan) -> list[PieceLay]:
     """The pieces of a plan, their drops, strips and panels, all in the order of work."""
     number = 0
     pieces = []
+    names = ShadeNames(job, plan.shades)
     by_drop: dict[tuple[str, str, int], list[Panel]] = {}
     for panel in plan.panels:
         by_drop.setdefault((panel.cloth, panel.piece, panel.drop), []).append(panel)
@@ -96,7 +108,9 @@ def lay_out(job: Job, plan: Plan) -> list[PieceLay]:
         for drop in sorted(here, key=lambda drop: drop.start):
             strips = []
             for group in _strips(by_drop.get((*where, drop.number), [])):
-                numbered = tuple(NumberedPanel(number + i, p) for i, p in enumerate(group, 1))
+                numbered = tuple(
+                    NumberedPanel(number + i, p, names.of(p.shade)) for i, p in enumerate(group, 1)
+                )
                 number += len(group)
                 left, right = min(p.x for p in group), max(p.x + p.across for p in group)
                 strips.append(StripLay(left, right, numbered))

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
-from itertools import groupby
 
 from shadewright.cloth.plan import Making, Panel, Plan, Shade
 from shadewright.job.model import Job, Opening
 from shadewright.measure import TICKS, Tape, Ticks, ceil_to
+from shadewright.report.work.names import ShadeNames
 from shadewright.trade import cords
 from shadewright.trade.making import EYES_BELOW, THREAD_RATIO, Made, made
 
@@ -22,10 +22,12 @@ class Card:
 
     Attributes:
         shades: their plan entries; they differ only in where they hang.
+        called: all of them by name.
         panels: of the first.
     """
 
     shades: tuple[Shade, ...]
+    called: str
     opening: Opening
     making: Making
     made: Made
@@ -47,10 +49,12 @@ def cards(job: Job, plan: Plan) -> tuple[Card, ...]:
     for shade in plan.shades:
         key = told_by[shade.opening], shade.finished_width, shade.finished_length, shade.draw
         found.setdefault(key, []).append(shade)
+    names = ShadeNames(job, plan.shades)
     makings = {making.shade: making for making in plan.making}
     return tuple(
         Card(
             tuple(shades),
+            names.together(shades),
             openings[first.opening],
             makings[first.id],
             made(job, openings[first.opening], first.finished_width, first.draw),
@@ -63,7 +67,9 @@ def cards(job: Job, plan: Plan) -> tuple[Card, ...]:
 
 def _told_by(opening: Opening) -> Opening:
     """What tells the making of an opening's shades apart, and nothing else."""
-    return opening.model_copy(update={"name": "", "copies": 1, "width": 0, "head": 0})
+    return opening.model_copy(
+        update={"name": "", "copies": 1, "width": 0, "head": 0, "draw": "auto"}
+    )
 
 
 def cord_step(job: Job) -> Ticks:
@@ -131,11 +137,11 @@ def hangs_when_up(card: Card) -> Ticks:
     return cords.hanging_when_up(up.cords.tail, card.shade.finished_length, up.raised.hides)
 
 
-def end_above_floor(card: Card, up: bool) -> Ticks | None:
+def end_above_floor(job: Job, card: Card, up: bool) -> Ticks | None:
     """Height of the cords' ends above the floor, 0 if they lie on it; None if it is not known."""
     if card.opening.head_above_floor is None:
         return None
-    guide = cords.guide_height(card.opening, card.opening.head_above_floor)
+    guide = cords.guide_height(job.make, card.opening, card.opening.head_above_floor)
     return max(guide - (hangs_when_up(card) if up else card.made.cords.tail), 0)
 
 
@@ -145,12 +151,3 @@ def sticks_said(tape: Tape, need: Supplies, kind: str) -> str:
     (n, stock), *others = sorted(found, key=lambda each: -each[1])
     said = f"{n} {kind}{'' if n == 1 else 's'} of {tape.short(stock)}"
     return ", ".join([said, *(f"{more} of {tape.short(length)}" for more, length in others)])
-
-
-def names_of(card: Card) -> str:
-    """The shades of a card: ``Lake bay 1.1/3, 2.1/3; Side bay 1.1/5``."""
-    said = []
-    for opening, shades in groupby(card.shades, key=lambda shade: shade.opening):
-        places = ", ".join(shade.id.removeprefix(f"{opening} ") for shade in shades)
-        said.append(f"{opening} {places}")
-    return "; ".join(said)

@@ -49,11 +49,6 @@ def cut_size(tape: Tape, panel: Panel) -> str:
     return " × ".join(tape.short(side) for side in sides)
 
 
-def panel_called(panel: Panel) -> str:
-    """The shade that a panel is for, and whether it is its lining."""
-    return clean(panel.shade) + (" lining" if panel.part == "lining" else "")
-
-
 def piece_called(use: PieceUse) -> str:
     """Cloth and piece."""
     return f"{clean(use.cloth)}, {clean(use.piece)}"

@@ -17,6 +17,7 @@ from shadewright.cloth.plan import (
     Proof,
     Shade,
     Totals,
+    shade_id,
 )
 from shadewright.job.model import BOLT, Cloth, Job, Opening
 from shadewright.measure import Ticks
@@ -246,14 +247,14 @@ def _hang(job: Job, opening: Opening, copy: int, option: Option) -> Iterator[Sha
     lefts = divisions.lefts(opening, option.widths, job.step)
     for place, (left, width) in enumerate(zip(lefts, option.widths, strict=True), 1):
         yield Shade(
-            id=f"{opening.name} {copy}.{place}/{count}",
+            id=shade_id(opening.name, copy, place, count),
             opening=opening.name,
             copy=copy,
             place=place,
             of=count,
             left=left,
             finished_width=width,
-            finished_length=divisions.finished_length(opening),
+            finished_length=divisions.finished_length(job.make, opening),
             draw=draw_of(opening, place, count),
             cloth=opening.cloth,
         )

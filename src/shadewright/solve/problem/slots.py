@@ -73,7 +73,7 @@ class Match:
         """Row at which an opening's anchors lie when its faces start at the usable edge."""
         assert self.points.rows is not None
         face = panels(self.job, opening, ways(self.job, opening)[0], self.job.step)["face"]
-        size = self.job.step, finished_length(opening)
+        size = self.job.step, finished_length(self.job.make, opening)
         anchor = lattice.anchor(self.job, self.cloth, opening, 0, size)
         return (face.hem_top + anchor.row) % self.points.rows
 
@@ -99,7 +99,7 @@ class Match:
         if self.points.rows is None:
             return (ANYWHERE,)
         left, width = shade
-        size = width, finished_length(opening)
+        size = width, finished_length(self.job.make, opening)
         anchor = lattice.anchor(self.job, self.cloth, opening, left, size)
         return lattice.slots(
             self.points,
