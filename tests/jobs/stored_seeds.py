@@ -50,14 +50,18 @@ def main() -> None:
 
     import brute_repeats
     from jobs import job_of
-    from random_jobs import patterned_job, random_job
+    from random_jobs import patterned_job, printed_job, random_job
 
     found = {
         "random": test_random_jobs.plannable(random_job, 300),
         "patterned": test_random_jobs.plannable(patterned_job, 500),
+        "printed_jobs": test_random_jobs.plannable(printed_job, 100),
         "force": test_brute_force.compared(),
         "repeats": test_brute_repeats.compared(test_brute_repeats.tiny, test_brute_repeats.JOBS),
         "shifted": test_brute_repeats.shifted_and_compared(),
+        "printed": test_brute_repeats.compared(
+            test_brute_repeats.printed, test_brute_repeats.PRINTED
+        ),
     }
     lines = ["# Seeds of random jobs: see tests/jobs/stored_seeds.py."]
     for name, seeds in found.items():
@@ -65,7 +69,11 @@ def main() -> None:
         lines.append(f"{name} = [\n    " + ",\n    ".join(rows) + ",\n]")
     STORED.write_text("\n".join(lines) + "\n", encoding="utf-8")
     lines = ["# What trying everything finds, if that is long: see tests/jobs/stored_seeds.py."]
-    texts = {"repeats": test_brute_repeats.tiny, "shifted": test_brute_repeats.shifted}
+    texts = {
+        "repeats": test_brute_repeats.tiny,
+        "shifted": test_brute_repeats.shifted,
+        "printed": test_brute_repeats.printed,
+    }
     for name, text in texts.items():
         lines.append(f"[{name}]")
         for seed in found[name]:
