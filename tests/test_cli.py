@@ -168,10 +168,12 @@ BAD: dict[str, tuple[str, int, str]] = {
     ),
     "pocket too small": (HEAD + "[make]\nboard_pocket = 1\n" + opening(), 3, "board_pocket"),
     "no gap on the step": (HEAD + opening(width="'95 9/16'", gap="0.25", shades="4"), 3, "gap"),
-    "no repeat to centre by": (
-        HEAD + 'repeat_down = 9\n[match]\nstrategy = "centred"\n' + opening(),
+    "too wide for its stripes": (
+        HEAD
+        + 'repeat_across = 20\nmotif_at = 10\n[match]\nstrategy = "centred"\n'
+        + opening(width="46", shades="1"),
         3,
-        "[cloth.c] repeat_across",
+        "with a stripe on its centre line",
     ),
     "too wide to centre": (
         HEAD

@@ -16,11 +16,11 @@ from shadewright.cloth.lattice import (
     anchor,
     circumference,
     level,
-    motifs,
     points,
     slots,
     starts,
 )
+from shadewright.cloth.printed import motifs
 from shadewright.job.model import Cloth, Job
 
 LENGTH = st.integers(1, 60)
@@ -105,7 +105,7 @@ def test_slots_are_all_the_places_there_are(  # noqa: PLR0917
     tried = set()
     for x in range(room + 1):
         for y in range(around):
-            column, row = (y, x) if railroaded else (x, y)
+            column, row = (y, room - x) if railroaded else (x, y)
             column, row = column + offset[0] - start[0], row + offset[1] - start[1]
             if column % across == 0 and (row - column // across * shift) % down == 0:
                 tried.add((x, y))
@@ -146,7 +146,7 @@ def test_slots_of_level_rows_are_all_the_places_there_are(  # noqa: PLR0917
     tried = set()
     for x in range(room + 1):
         for y in range(around):
-            column, row = (y, x) if railroaded else (x, y)
+            column, row = (y, room - x) if railroaded else (x, y)
             level = (row + offset[1]) % down in these.heights
             if level and (across is None or (column + offset[0]) % across == 0):
                 tried.add((x, y))
@@ -235,8 +235,8 @@ def test_anchors_on_cloth_that_shrinks_are_further_apart() -> None:
 def test_motifs_are_the_lattice_seen_through_a_window() -> None:
     cloth = leaf(motif_at="3").cloth("c")
     corner, size = (inches(10), inches(31)), (inches(40), inches(45))
-    found = set(motifs(cloth, inches(2), corner, size))
-    # A centre at column 3 and row 2, and its lattice.
-    wanted = {(c + inches(3) - corner[0], r + inches(2) - corner[1]) for c, r in centres(cloth, 30)}
+    found = set(motifs(cloth, False, corner, size))
+    # A centre at column 3, and the first motif's row, and its lattice.
+    wanted = {(c + inches(3) - corner[0], r - corner[1]) for c, r in centres(cloth, 30)}
     assert found == {(c, r) for c, r in wanted if 0 <= c <= size[0] and 0 <= r <= size[1]}
     assert found

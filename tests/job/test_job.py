@@ -264,6 +264,8 @@ lots = "job"
 centre_on = "between"
 across = "opening"
 anchor = "wall"
+alternate = true
+motif_below = "4 1/2"
 
 [fit]
 gaps = 7
@@ -363,7 +365,7 @@ FULL_SHEETS: dict[str, list[list[object]]] = {
     "Prices": [["hook", 0.6], ["board", 4.5], ["rod", "4 ft = 2.5"], ["minutes", 45]],
     "Match": [
         ["strategy", "continuous"], ["centre_on", "between"], ["across", "opening"],
-        ["anchor", "wall"], ["lots", "job"],
+        ["anchor", "wall"], ["lots", "job"], ["alternate", "yes"], ["motif_below", "4 1/2"],
     ],
     "Fit": [
         ["gaps", 7], ["mirrored", "no"], ["free", 5], ["alike", 2], ["overlap", 4], ["hem", 9],
@@ -486,7 +488,13 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         minutes=Fraction(45),
     )
     assert job.match == MatchRule(
-        strategy="continuous", centre_on="between", across="opening", anchor="wall", lots="job"
+        strategy="continuous",
+        centre_on="between",
+        across="opening",
+        anchor="wall",
+        lots="job",
+        alternate=True,
+        motif_below=9 * INCH // 2,
     )
     assert job.fit == Fit(
         gaps=7,
@@ -845,6 +853,14 @@ BAD: list[tuple[dict[str, str], str]] = [
         '[cloth.stripe] column_shift: found "half", wanted none, or a repeat_down as well',
     ),
     (
+        {"cloth": f'{CLOTH}\nrepeat_across = 9\ncolumn_shift = "half"'},
+        '[cloth.stripe] column_shift: found "half", wanted none, or a repeat_down as well',
+    ),
+    (
+        {"cloth": f"{CLOTH}\nmotif_at = 3"},
+        "[cloth.stripe] motif_at: found 3, wanted none, or a repeat as well",
+    ),
+    (
         {"cloth": f'{CLOTH}\nruns = "up the blot"'},
         '[cloth.stripe] runs: found "up the blot", wanted "up the bolt", "railroaded", '
         '"either" or "mixed"; '
@@ -979,6 +995,22 @@ BAD: list[tuple[dict[str, str], str]] = [
     (
         {"rest": "[match]\nanchor = 1"},
         '[match] anchor: found 1, wanted "head", "sill" or "wall"',
+    ),
+    (
+        {"rest": '[match]\nalternate = "sometimes"'},
+        '[match] alternate: found "sometimes", wanted true or false',
+    ),
+    (
+        {"rest": "[match]\nalternates = true"},
+        "[match] alternates: no such key; did you mean alternate?",
+    ),
+    (
+        {"rest": "[match]\nmotif_below = -1"},
+        "[match] motif_below: found -1, wanted a length of 0 or more",
+    ),
+    (
+        {"rest": "[match]\nmotif_blow = 1"},
+        "[match] motif_blow: no such key; did you mean motif_below?",
     ),
     # Openings.
     (

@@ -481,7 +481,8 @@ def railroaded_level() -> tuple[Job, Json]:
     """A motif 25.5 cm (81600 ticks) high lies across the roll; it comes every 6 in along it.
 
     Low: 33 1/4 + 4 3/4 = 38 across, 64 along. The second column is 4 rows on, at 326400 ticks,
-    off the cutting step. Used 1 to 65; 6 in for the start make 71, up to 72 in = 2 yd, $20.
+    off the cutting step. Used 1 to 65, and nothing for the start, for nothing of the print is asked
+    along the roll: up to 67 1/2 in = 1 7/8 yd, $18.75.
     Panels: 2 x 38 x 64 = 4864 of 89 x 65 = 5785.
     """
     asked = job(
@@ -503,7 +504,7 @@ def railroaded_level() -> tuple[Job, Json]:
         proof(
             "gap",
             [
-                ("money", 20.0, 20.0),
+                ("money", 18.75, 18.75),
                 ("shades", 2, 2),
                 ("used", inch(65), inch(60)),
                 ("widths", 1, 1),
@@ -521,11 +522,11 @@ def railroaded_level() -> tuple[Job, Json]:
             panel("Low 1, 2 of 2", 1, (326_400, inch(1)), low, cloth_name="leaf", railroaded=True),
         ],
         drops([(inch(1), inch(65))], "leaf"),
-        pieces=[piece(inch(72), inch(65), 20.0, "leaf")],
+        pieces=[piece(inch(67.5), inch(65), 18.75, "leaf")],
         totals={
             "shades": 2,
-            "bought": {"leaf": inch(72)},
-            "cost": 20.0,
+            "bought": {"leaf": inch(67.5)},
+            "cost": 18.75,
             "waste": 1 - 4864 / 5785,
         },
     )
@@ -787,7 +788,7 @@ def _pair_proof(used: int, cost: float) -> Json:
 def railroaded_pair() -> tuple[Job, Json]:
     """The same two shades railroaded on straight cloth whose first column is 2 in from its end.
 
-    Panels are 44 3/4 across and 27 5/8 along, their tops at the left edge; both at x = 0 have their
+    Panels are 44 3/4 across and 27 5/8 along, their tops at the far edge; both at x = 0 have their
     heads at one row. Columns lie along the roll at 2, 12, 22, ...; a face's middle is 13 13/16 from
     its panel's start: at y = 8 3/16 it lies at 22, at y = 38 3/16 at 52. The drops end at 35 13/16
     and 65 13/16. Up to 15 eighths of a yard, 67 1/2 in = 1 7/8 yd, at $38.50: $72.1875.
@@ -817,6 +818,17 @@ def railroaded_pair() -> tuple[Job, Json]:
     return asked, made
 
 
+def centred_below() -> tuple[Job, Json]:
+    """The centred pair once more, a motif on each centre line 6 1/2 in below its head.
+
+    The bolt may begin anywhere, so zero of the tape is a motif row in the columns at 5, 25, ...; in
+    that at 15 a motif lies at 10, 6 1/2 below the first head at 1 + 2 1/2, and in that at 25 at 60,
+    6 1/2 below the second at 51 + 2 1/2.
+    """
+    asked, made = pair("centred")
+    return asked.matched(motif_below=inch(6.5)), made
+
+
 CLEAN = {
     "plain": plain,
     "level": level,
@@ -827,6 +839,7 @@ CLEAN = {
     "level sills": lambda: anchored("sill"),
     "level on the wall": lambda: anchored("wall"),
     "centred": lambda: pair("centred"),
+    "centred below": centred_below,
     "continuous": lambda: pair("continuous"),
     "railroaded centred": railroaded_pair,
 }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 
 
 def random_job(seed: int) -> str:
@@ -119,6 +120,7 @@ def patterned_job(seed: int) -> str:
         f'centre_on = "{draw.choice(("motif", "between"))}"',
         f'anchor = "{draw.choice(("head", "sill", "wall"))}"',
         f'across = "{draw.choice(("job", "job", "opening"))}"',
+        "alternate = true",
     ]
     if draw.random() < 0.1:
         lines.append('[make]\nlining = "a"')
@@ -135,10 +137,34 @@ def patterned_job(seed: int) -> str:
     return "\n".join(lines)
 
 
-def limited_job(seed: int) -> str:
-    """A job with cloth on hand: pieces with flaws and dye lots; more may be bought, or not."""
+def printed_job(seed: int) -> str:
+    """A patterned job on stripes, on bands, with one picture on all shades, or with motifs so far
+    below all anchors; every third with cloth on hand, and more to be had."""
     draw = random.Random(seed)
-    text = patterned_job(seed) if draw.random() < 0.5 else random_job(seed)
+    text = limited_job(seed, patterned_job(seed)) if seed % 3 == 0 else patterned_job(seed)
+    text = text.replace("can_buy = false\n", "")
+    metric = 'units = "cm"' in text
+    sort = draw.choice(("stripes", "bands", "both", "both"))
+    dropped = {"stripes": "repeat_down|column_shift", "bands": "repeat_across|column_shift"}
+    if sort in dropped:
+        text = re.sub(f"^({dropped[sort]}) = .*\n", "", text, flags=re.MULTILINE)
+    if draw.random() < 0.7:
+        text = text.replace("alternate = true\n", "")
+    if draw.random() < 0.5:
+        below = _length(draw.choice((0, 4, 6.5)), metric)
+        text = text.replace("[match]", f"[match]\nmotif_below = {below}")
+    return text
+
+
+def limited_job(seed: int, text: str | None = None) -> str:
+    """A job with cloth on hand: pieces with flaws and dye lots; more may be bought, or not.
+
+    Args:
+        text: the job without it; a random one if None.
+    """
+    draw = random.Random(seed)
+    if text is None:
+        text = patterned_job(seed) if draw.random() < 0.5 else random_job(seed)
     metric = 'units = "cm"' in text
     names = ["a", "b"] if "[cloth.b]" in text else ["a"]
     lots = draw.choice(("opening", "opening", "job", "none"))

@@ -56,15 +56,19 @@ def main() -> None:
     import brute_pieces
     import brute_repeats
     from jobs import job_of
-    from random_jobs import patterned_job, random_job
+    from random_jobs import patterned_job, printed_job, random_job
 
     found = {
         "random": test_random_jobs.plannable(random_job, 300),
         "patterned": test_random_jobs.plannable(patterned_job, 500),
+        "printed_jobs": test_random_jobs.plannable(printed_job, 100),
         "force": test_brute_force.compared(),
         "repeats": test_brute_repeats.compared(test_brute_repeats.tiny, test_brute_repeats.JOBS),
         "shifted": test_brute_repeats.shifted_and_compared(),
         "not_enough": test_not_enough.compared(),
+        "printed": test_brute_repeats.compared(
+            test_brute_repeats.printed, test_brute_repeats.PRINTED
+        ),
     }
     lines = ["# Seeds of random jobs: see tests/jobs/stored_seeds.py."]
     for name, seeds in found.items():
@@ -81,6 +85,7 @@ def main() -> None:
     tried: dict[str, tuple[Callable[[int], str], Callable[[Job], Answer | None]]] = {
         "repeats": (test_brute_repeats.tiny, best),
         "shifted": (test_brute_repeats.shifted, best),
+        "printed": (test_brute_repeats.printed, best),
         "not_enough": (test_not_enough.tiny, lacking),
     }
     for name, (text, answer_of) in tried.items():

@@ -617,6 +617,44 @@ def sills_level_but_not_on_the_wall(job: Job, _plan: Json) -> Job:
     return change(job, match=change(job.match, anchor="wall"))
 
 
+@spoilt(
+    "centred below", "motifs_lie_below_anchors", 'no motif lies 6"', "below the head", 'is 1/2"'
+)
+def motifs_too_low(job: Job, _plan: Json) -> Job:
+    return job.matched(motif_below=inch(6))
+
+
+@spoilt("centred below", "motifs_lie_below_anchors", 'the nearest is 10"')
+def only_those_beside_the_centre_line(job: Job, _plan: Json) -> Job:
+    return job.matched(motif_below=inch(16.5))
+
+
+@spoilt("centred below", "motifs_lie_below_anchors", 'no motif lies 6 1/2"', 'the nearest is 1"')
+def motifs_of_a_piece_elsewhere(job: Job, plan: Json) -> Job:
+    # 95 3/4 is up to 22 eighths of a yard.
+    plan["pieces"][0] |= {"length": inch(99), "cost": 105.875}
+    job = with_cloth(job, start=inch(1))
+    settle(job, plan)
+    return job
+
+
+@spoilt("level sills", "motifs_lie_below_anchors", "above the sill")
+def motifs_above_sills(job: Job, _plan: Json) -> Job:
+    return job.matched(motif_below=inch(1))
+
+
+@spoilt("centred", "motifs_are_level", "1.2/2", '10"')
+def pictures_that_alternate(job: Job, plan: Json) -> Job:
+    # A row of the column beside will do where the picture may alternate, but not else.
+    plan["panels"][1]["y"] += inch(10)
+    plan["drops"][1]["start"] += inch(10)
+    cut_to(plan, 2, inch(105.75))
+    plan["pieces"][0] |= {"length": inch(126), "cost": 134.75}
+    settle(job, plan)
+    assert judge(job.matched(alternate=True), plan) == []
+    return job
+
+
 # Motifs on centre lines, and print that runs on.
 
 
@@ -627,7 +665,7 @@ def a_tick_off_the_column(_job: Job, plan: Json) -> None:
 
 @spoilt("centred", "motifs_are_centred", "1, 1 of 2", "the middle between two motifs")
 def centred_on_the_wrong_thing(job: Job, _plan: Json) -> Job:
-    return change(job, match=change(job.match, centre_on="between"))
+    return change(job, match=change(job.match, centre_on="between", alternate=True))
 
 
 @spoilt("centred", "motifs_are_centred", "1, 1 of 2", '2"')
@@ -819,10 +857,17 @@ def start_is_known(job: Job, plan: Json) -> None:
     settle(job, plan)
 
 
-@spoilt("railroaded level", "bought_is_just_enough", "2 yd", "not enough", "2 1/8 yd")
+@spoilt("railroaded centred", "bought_is_just_enough", "1 7/8 yd", "not enough", "2 1/8 yd")
 def repeat_along_the_roll(job: Job, _plan: Json) -> Job:
-    # 65 + 7 1/2 is 72 1/2 in; the 10 in of the motif's height lie across.
-    return with_cloth(job, repeat_across=inch(7.5))
+    # 65 13/16 and 10 are 75 13/16 in; the 20 in of the motif's height lie across.
+    return with_cloth(job, start="any")
+
+
+@spoilt("railroaded level", "bought_is_just_enough", "2 1/8 yd", "more than needed", "1 7/8 yd")
+def a_repeat_that_nothing_asks_for(job: Job, plan: Json) -> None:
+    # Rows lie across, and where columns lie along the roll is all the same.
+    plan["pieces"][0].update(length=inch(76.5), cost=21.25)
+    settle(job, plan)
 
 
 @spoilt("level", "bought_is_just_enough", "buying steps of 1/8 yd")

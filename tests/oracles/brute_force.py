@@ -132,9 +132,13 @@ def matched(job: Job, cloth: Cloth) -> bool:
 
 
 def start_allowance(job: Job, cloth: Cloth) -> int:
-    if cloth.start != "any" or not matched(job, cloth):
+    faces = any(opening.cloth == cloth.name for opening in job.openings)
+    if cloth.start != "any" or job.match.strategy == "plain" or not faces:
         return 0
-    return (cloth.repeat_across if cloth.runs == "railroaded" else cloth.repeat_down) or 0
+    if cloth.runs != "railroaded":
+        return cloth.repeat_down or 0
+    by_columns = job.match.strategy in ("centred", "continuous")
+    return cloth.repeat_across or 0 if by_columns else 0
 
 
 @cache

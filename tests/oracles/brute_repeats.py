@@ -38,7 +38,7 @@ def best(job: Job) -> tuple[int, int, int] | None:
     (cloth,) = job.cloths
     openings = [opening for opening in job.openings for _ in range(opening.copies)]
     found = []
-    for rows in _row_sets(cloth):
+    for rows in _row_sets(job):
         for combination in product(*_menus(job, rows)):
             taken = [choice for choice, _ in combination]
             if not agree(job, taken):
@@ -61,8 +61,7 @@ def best(job: Job) -> tuple[int, int, int] | None:
 
 def combinations(job: Job) -> int:
     """How many combinations of choices there are."""
-    (cloth,) = job.cloths
-    return max(prod(map(len, _menus(job, rows))) for rows in _row_sets(cloth))
+    return max(prod(map(len, _menus(job, rows))) for rows in _row_sets(job))
 
 
 def _menus(job: Job, rows: Rows) -> list[list[tuple[Choice, Rows]]]:
@@ -79,8 +78,7 @@ def _menus(job: Job, rows: Rows) -> list[list[tuple[Choice, Rows]]]:
 
 def sets_of_rows(job: Job) -> int:
     """How many sets of level rows are tried."""
-    (cloth,) = job.cloths
-    return len(_row_sets(cloth))
+    return len(_row_sets(job))
 
 
 def level_all_around(job: Job) -> bool:
@@ -93,7 +91,7 @@ def shows_some_rows_only(job: Job) -> bool:
     """Whether the job can be divided, and some rows that motifs stand at are not level."""
     (cloth,) = job.cloths
     heights = (cloth.repeat_down or 1) // _spacing(cloth)
-    return combinations(job) > 0 and all(len(rows) < heights for rows in _row_sets(cloth))
+    return combinations(job) > 0 and all(len(rows) < heights for rows in _row_sets(job))
 
 
 def panels(job: Job) -> int:
@@ -109,14 +107,55 @@ def _spacing(cloth: Cloth) -> int:
 
 
 @cache
-def _row_sets(cloth: Cloth) -> tuple[Rows, ...]:
-    """The largest sets of rows that are level two by two.
+def _row_sets(job: Job) -> tuple[Rows, ...]:
+    """The largest sets of rows that are level two by two; of one picture on all faces, the rows of
+    its one motif.
 
-    Across a railroaded bolt they may begin anywhere; along a bolt that makes no difference.
+    Across a railroaded bolt they may begin anywhere, from its far edge; along a bolt that makes no
+    difference. Where motifs lie so far below anchors, it is they that say where.
     """
+    (cloth,) = job.cloths
     down = cloth.repeat_down or 1
+    patterns = frozenset([frozenset([0])]) if _one_picture(job) else _patterns(cloth)
     moves = range(0, down, STEP) if cloth.runs == "railroaded" else range(1)
-    return tuple({_moved(these, by, down) for these in _patterns(cloth) for by in moves})
+    if _tied(job):
+        assert len(patterns) == 1
+        usable = cloth.width - 2 * cloth.selvedge
+        motif = usable - cloth.motif_at if cloth.runs == "railroaded" else 0
+        below = job.match.motif_below or 0
+        at = motif + below if job.match.anchor == "sill" else motif - below
+        moves = range(at, at + 1)
+    return tuple({_moved(these, by, down) for these in patterns for by in moves})
+
+
+def _tied(job: Job) -> bool:
+    (cloth,) = job.cloths
+    return job.match.motif_below is not None and cloth.repeat_down is not None
+
+
+def _one_picture(job: Job) -> bool:
+    (cloth,) = job.cloths
+    centred = job.match.strategy == "centred" and cloth.repeat_across is not None
+    return centred and not job.match.alternate
+
+
+def _by_columns(job: Job) -> bool:
+    """Whether motifs, or stripes, must lie on centre lines."""
+    (cloth,) = job.cloths
+    return job.match.strategy != "level" and cloth.repeat_across is not None
+
+
+def _first(job: Job) -> int | None:
+    """From the cut end to the first motif along the bolt; None where any place along it may be the
+    first one's."""
+    (cloth,) = job.cloths
+    railroaded = cloth.runs == "railroaded"
+    if not (_by_columns(job) if railroaded else _tied(job)):
+        return None
+    if isinstance(cloth.start, int):
+        return cloth.start
+    tied = _tied(job) and (not railroaded or cloth.column_shift != 0)
+    return 0 if cloth.start == "motif" or tied else None
 
 
 @cache
@@ -162,8 +201,8 @@ def _largest(rows: Rows, others: Rows, tried: Rows, beside: dict[int, Rows]) -> 
 def _around(job: Job, cloth: Cloth) -> int:
     """The length along the roll after which places come again."""
     if cloth.runs != "railroaded":
-        return cloth.repeat_down or 1
-    if job.match.strategy == "level":
+        return cloth.repeat_down or STEP
+    if not _by_columns(job):
         return STEP
     turns = (cloth.repeat_down or 1) // _spacing(cloth)
     return (cloth.repeat_across or 1) * turns
@@ -193,7 +232,9 @@ def _piece(
     places = []
     for x in range(0, usable - across + 1, STEP):
         for y in range(0, _around(job, cloth), STEP):
-            side, top = (y, x) if cloth.runs == "railroaded" else (x, y)
+            behind = y - (_first(job) or 0)
+            turned = cloth.runs == "railroaded"
+            side, top = (behind, usable - x - across) if turned else (x, behind)
             face = side + hem_left, top + hem_top
             if _matches(job, opening, shade, face, rows):
                 places.append((x, y))
@@ -203,31 +244,33 @@ def _piece(
 def _matches(
     job: Job, opening: Opening, shade: tuple[int, int], face: tuple[int, int], rows: Rows
 ) -> bool:
-    """Whether a face with its top left corner there is as the strategy asks."""
+    """Whether a face with its top left corner there is as the strategy asks.
+
+    Along the bolt places are counted from its first motif, across a railroaded one from its far
+    edge.
+    """
     (cloth,) = job.cloths
     left, width = shade
     side, top = face
     outside = opening.mount == "outside"
     over = opening.overlap if outside else -job.make.hook_drop
     under = opening.overlap_bottom if outside else -opening.sill_gap
-    down = {"head": 0, "sill": opening.height + over + under, "wall": opening.head + over}
-    row = top + down[job.match.anchor]
-    assert cloth.repeat_down
-    if job.match.strategy == "level":
-        return row % cloth.repeat_down in rows
+    below = {"head": 0, "sill": opening.height + over + under, "wall": opening.head + over}
+    row = top + below[job.match.anchor]
+    down = cloth.repeat_down or 1
+    if not _by_columns(job):
+        return row % down in rows
     assert cloth.repeat_across
-    first = cloth.motif_at
-    if cloth.runs == "railroaded":
-        first = cloth.start if isinstance(cloth.start, int) else 0
+    first = 0 if cloth.runs == "railroaded" else cloth.motif_at
     if job.match.centre_on == "between":
         first += cloth.repeat_across // 2
     line = width // 2 if job.match.strategy == "centred" else opening.width // 2 - left
     column, beside = divmod(side + line - first, cloth.repeat_across)
     if beside:
         return False
-    if job.match.strategy == "centred":
-        return row % cloth.repeat_down in rows
-    return (row - column * cloth.column_shift) % cloth.repeat_down in rows
+    if job.match.strategy == "centred" and not _one_picture(job):
+        return row % down in rows
+    return (row - column * cloth.column_shift) % down in rows
 
 
 def _least(job: Job, cloth: Cloth, pieces: tuple[Piece, ...]) -> int:
@@ -235,8 +278,7 @@ def _least(job: Job, cloth: Cloth, pieces: tuple[Piece, ...]) -> int:
     around = _around(job, cloth)
     lead = job.make.square_up
     usable = cloth.width - 2 * cloth.selvedge
-    placed = cloth.runs == "railroaded" and job.match.strategy != "level" and cloth.start != "any"
-    begins = {lead} if placed else {y for piece in pieces for _, y in piece.places}
+    begins = {lead} if _first(job) is not None else {y for piece in pieces for _, y in piece.places}
     return min(lead + _cut(pieces, begin, around, usable) - begin for begin in begins)
 
 

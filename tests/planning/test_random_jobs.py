@@ -10,7 +10,7 @@ from itertools import count
 import pytest
 
 from jobs import job_of, mostly_slow
-from random_jobs import patterned_job, random_job
+from random_jobs import patterned_job, printed_job, random_job
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.judge.replay import judge
@@ -38,6 +38,7 @@ def plannable(make: Maker, jobs: int) -> list[int]:
 
 SEEDS = stored("random")
 PATTERNED_SEEDS = stored("patterned")
+PRINTED_SEEDS = stored("printed_jobs")
 
 
 def _as_file(plan: Plan) -> str:
@@ -55,6 +56,11 @@ def test_a_random_job_is_planned_and_judged_clean(seed: int) -> None:
 @pytest.mark.parametrize("seed", mostly_slow(PATTERNED_SEEDS[:30]))
 def test_a_random_patterned_job_is_planned_and_judged_clean(seed: int) -> None:
     _plan_and_judge(job_of(patterned_job(seed)), 0.3)
+
+
+@pytest.mark.parametrize("seed", mostly_slow(PRINTED_SEEDS, 20))
+def test_a_random_job_of_stripes_bands_or_tied_motifs_is_judged_clean(seed: int) -> None:
+    _plan_and_judge(job_of(printed_job(seed)), 0.3)
 
 
 def _plan_and_judge(job: Job, seconds: float) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from jobs import inches, job_of, mostly_slow
@@ -18,6 +20,7 @@ from shadewright.report.pages.roll_map import draw_roll
 from shadewright.report.text.check import said_back
 from shadewright.report.work.account import Account
 from shadewright.report.work.cuts import cuts_by_drop
+from shadewright.report.work.laying import beginning
 from shadewright.report.work.lays import lay_out
 
 # Take-up is stated, so a panel is 1 3/4 + 1 1/2 + 1 + 1/2 = 4 3/4 longer than its shade, and its
@@ -198,7 +201,8 @@ def test_level_on_the_wall_counts_what_hangs_above_a_head(runs: str) -> None:
     rows = {}
     for panel in plan.panels:
         shade = next(shade for shade in plan.shades if shade.id == panel.shade)
-        top = (panel.x if panel.railroaded else panel.y) + panel.hem_top
+        far = job.cloth("leaf").usable - panel.x - panel.across
+        top = (far if panel.railroaded else panel.y) + panel.hem_top
         # Outside, the shade's top hangs 2 in above the head, which is 10 above the line.
         rows[shade.opening] = (top + inches(12 if shade.opening == "out" else 10)) % inches(20)
     assert rows["in"] == rows["out"]
@@ -321,17 +325,159 @@ def test_many_columns_keep_the_model_small() -> None:
     assert len(plan.shades) == 4
 
 
-def test_going_on_keeps_to_the_rows_that_are_cut() -> None:
+@pytest.mark.parametrize(
+    ("facts", "match"),
+    [
+        (ODD, ""),
+        ({"shift": '"half"'}, 'strategy = "centred"'),
+        ({"shift": '"half"'}, 'strategy = "centred"\nmotif_below = 3'),
+        ({"shift": '"half"'}, 'strategy = "continuous"\nmotif_below = 3\nacross = "opening"'),
+    ],
+)
+def test_going_on_keeps_to_the_rows_that_are_cut(facts: dict[str, Any], match: str) -> None:
     for runs, height in (("up the bolt", 50), ("railroaded", 28)):
         sizes = zip("abc", (height, height - 5, height - 9), strict=True)
-        openings = [opening(name, height=size) for name, size in sizes]
-        job = printed(*openings, cloth=f'runs = "{runs}"', **ODD)  # type: ignore[arg-type]
+        openings = [opening(name, width=35, height=size) for name, size in sizes]
+        job = printed(*openings, cloth=f'runs = "{runs}"', match=match, **facts)
         before = planned(job).plan
         for drop in before.drops:
             done = frozenset({(d.cloth, d.piece, d.number) for d in before.drops[: drop.number]})
             lost = next(p.shade for p in before.panels if p.drop == drop.number)
             again = go_on(job, before, Since(done, frozenset([lost])), seconds=2)
             assert again.faults == ()
+
+
+# --- Stripes, bands, and motifs so far below heads ------------------------------------------------
+
+
+def plain_or_one(repeat: str, match: str, cloth: str = "") -> Job:
+    """Two openings on cloth with one repeat."""
+    text = PRINTED.format(down=20, shift=0, across=6, cloth=cloth, make="", match=match)
+    lines = [line for line in text.splitlines() if not line.startswith(("repeat_", "column_"))]
+    text = "\n".join(lines).replace("[cloth.leaf]", f"[cloth.leaf]\n{repeat}")
+    return job_of(text + opening("a", 30, 34) + opening("b", 41, 26))
+
+
+@pytest.mark.parametrize(
+    ("repeat", "match", "cloth", "said"),
+    [
+        (
+            "repeat_across = 6",
+            'strategy = "centred"',
+            "",
+            'stripes every 6", along the bolt, down every shade; matched centred, a stripe on the '
+            "middle of each shade cut anywhere along the bolt, whatever its start a stripe's "
+            'middle 3" from the left usable edge: half the repeat, as is assumed where motif_at '
+            "is not stated",
+        ),
+        (
+            "repeat_across = 6",
+            'strategy = "continuous"\ncentre_on = "between"',
+            'runs = "railroaded"',
+            'stripes every 6", across the bolt, down every shade; matched continuous, the middle '
+            "between stripes on the middle of each opening start of the bolt unknown: one repeat "
+            "is added to what is bought",
+        ),
+        (
+            "repeat_across = 6",
+            "",
+            "motif_at = 2",
+            "matched level, which lets stripes fall as they may cut anywhere along the bolt, "
+            "whatever its start a stripe's middle 2\" from the left usable edge",
+        ),
+        (
+            "repeat_down = 9",
+            'anchor = "sill"\nmotif_below = 4',
+            "start = 3",
+            'bands every 9", across the bolt, across every shade; matched level at the bottom '
+            'edge, a band\'s middle 4" above it, so cuts fall every 9" first band 3" from the cut '
+            "end",
+        ),
+        (
+            "repeat_down = 9",
+            'strategy = "centred"',
+            'runs = "railroaded"',
+            'bands every 9", along the bolt, across every shade; matched centred at the head, so '
+            'tops lie every 9" cut anywhere along the bolt',
+        ),
+    ],
+)
+def test_check_says_how_stripes_and_bands_lie(
+    repeat: str, match: str, cloth: str, said: str
+) -> None:
+    assert said in told_of(plain_or_one(repeat, match, cloth))
+
+
+def test_check_says_whether_every_shade_shows_the_same_picture() -> None:
+    centred = 'strategy = "centred"\n'
+    told = [
+        told_of(printed(opening("a", 30), shift='"half"', match=centred + more))
+        for more in ("", "alternate = true", "motif_below = 4")
+    ]
+    assert "a motif on the middle of each shade, as high on every one" in told[0]
+    assert "of each shade, standing higher on some than on others" in told[1]
+    assert "at the head, a motif's centre 4\" below it, a motif on the middle" in told[2]
+
+
+@pytest.mark.parametrize(
+    ("repeat", "match", "cloth", "said", "cut"),
+    [
+        ("repeat_across = 6", 'strategy = "centred"', "", "Zero of the tape is the cut end", ""),
+        (
+            "repeat_across = 6",
+            'strategy = "centred"',
+            'runs = "railroaded"\nstart = 2',
+            'Its first stripe must lie 2" from the cut end',
+            "By the print: ",
+        ),
+        (
+            "repeat_down = 9",
+            "",
+            'runs = "railroaded"',
+            "Lay this cloth right side up, with the tops of its bands towards the far edge. Zero "
+            "of the tape is the cut end",
+            "",
+        ),
+        (
+            "repeat_down = 9",
+            "motif_below = 4",
+            "",
+            'Zero of the tape is the first band: it lies within 9" of the cut end, and so much was '
+            "bought to spare.",
+            "By the print: ",
+        ),
+    ],
+)
+def test_the_cutting_order_says_what_to_look_for(
+    repeat: str, match: str, cloth: str, said: str, cut: str
+) -> None:
+    job = plain_or_one(repeat, match, cloth)
+    (lay,) = lay_out(job, planned(job).plan)
+    told = beginning(job, lay)
+    assert told.startswith(said) or said in told
+    assert "Another height" not in told
+    whats = [line.what for _, cuts in cuts_by_drop(job, lay) for line in cuts]
+    assert any("By the print" in what for what in whats) == bool(cut)
+
+
+def test_bands_lie_so_far_below_every_head() -> None:
+    job = plain_or_one("repeat_down = 9", "motif_below = 4", "start = 2.5")
+    plan = planned(job).plan
+    for panel in plan.panels:
+        # The finished top is 2 1/2 below that of the panel; the first band 2 1/2 from the cut end.
+        assert (panel.y + inches(2.5 + 4 - 2.5)) % inches(9) == 0
+
+
+def test_where_columns_alternate_less_cloth_may_do() -> None:
+    # All are so wide that only the middle column lies on their centre lines, and 47 3/4 long: the
+    # next begins three repeats of 20 further along, or with the column beside in it, 50.
+    openings = [opening(f"o{i}", 38 + i / 2, 43) for i in range(4)]
+    centred, facts = 'strategy = "centred"\n', {"shift": '"half"', "cloth": "motif_at = 26.5"}
+    same = printed(*openings, match=centred, **facts)  # type: ignore[arg-type]
+    free = printed(*openings, match=centred + "alternate = true", **facts)  # type: ignore[arg-type]
+    plans = [planned(job).plan for job in (same, free)]
+    assert [p.proof.used for p in plans] == [inches(1 + 3 * by + 47.75) for by in (60, 50)]
+    assert judge(same, plans[1].model_dump(mode="json", by_alias=True))
 
 
 # --- Pages ----------------------------------------------------------------------------------------

@@ -25,8 +25,8 @@ from PIL import Image
 import samples
 from jobs import job_of, mostly_slow
 from samples import CM, INCH, YARD, cloth, inches, job, make, opening, plan, shades, striped
-from shadewright.cloth.lattice import anchor_row
-from shadewright.cloth.plan import Goal, Panel, Plan, Proof
+from shadewright.cloth.plan import Goal, Panel, Plan, Proof, Shade
+from shadewright.cloth.printed import anchored
 from shadewright.job.model import Job
 from shadewright.job.read import read_job
 from shadewright.planning.make import make_plan
@@ -496,7 +496,7 @@ def test_lined_shades_tell_both_sizes_and_the_wash(tmp_path: Path) -> None:
     assert "face 100.5 cm × 147.3 cm; lining 100.5 cm × 142.9 cm" in said
     assert any("a seam of 1 cm joins face and lining" in text for text in said)
     assert any("wash and press" in text for text in said)
-    assert "railroaded, top to the near edge" in said
+    assert "railroaded, top to the far edge" in said
 
 
 HOSTILE = ('=HYPERLINK("x")', "+1+1", "-2", "@SUM(A1)", "#N/A", "=1\x07+2 & <b>", "日本語 $x_1$ 🪟")
@@ -964,11 +964,11 @@ def test_motif_rows_of_a_piece_are_sought_once(monkeypatch: pytest.MonkeyPatch) 
     made = make_plan(porch, seconds=0).plan
     asked: list[str] = []
 
-    def counted(job: Job, plan: Plan, panel: Panel) -> int:
+    def counted(job: Job, panel: Panel, shade: Shade) -> tuple[int, int]:
         asked.append(panel.shade)
-        return anchor_row(job, plan, panel)
+        return anchored(job, panel, shade)
 
-    monkeypatch.setattr(roll_map, "anchor_row", counted)
+    monkeypatch.setattr(roll_map, "anchored", counted)
     pages = draw_roll(Account(porch, made))
     assert len(pages) > 1
     # They were sought for every row of the map, among all panels.

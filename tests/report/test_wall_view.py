@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -77,9 +78,12 @@ def test_a_continuous_print_is_one_lattice_over_the_whole_opening() -> None:
 
 def test_railroaded_motifs_turn_with_the_cloth() -> None:
     # Columns lie along the roll at 2, 12, 22, ...; the first face's left is at 8 3/16 + 2. Rows lie
-    # across from motif_at = 5, every 20; its top is at 2 1/2.
+    # across from motif_at = 5, every 20; its top is at 44 3/4 - 2 1/2 = 42 1/4, and the next below
+    # lies at 25.
     job, plan = by_hand("railroaded centred")
-    assert seen(job, plan, 0) == [(c, r) for c in (1.8125, 11.8125, 21.8125) for r in (2.5, 22.5)]
+    assert seen(job, plan, 0) == [
+        (c, r) for c in (1.8125, 11.8125, 21.8125) for r in (17.25, 37.25)
+    ]
 
 
 def test_plain_cloth_shows_no_motif() -> None:
@@ -91,13 +95,23 @@ def test_plain_cloth_shows_no_motif() -> None:
     )
 
 
-def test_without_a_repeat_across_only_rows_are_shown() -> None:
+@pytest.mark.parametrize(
+    ("repeats", "apart"),
+    [
+        ("repeat_down = 10\ncolumn_shift = 3", 10),
+        ("repeat_down = 10", 10),
+        ("repeat_across = 8", 8),
+        ('repeat_across = 8\nruns = "railroaded"', 8),
+        ('repeat_down = 10\nruns = "railroaded"', 10),
+    ],
+)
+def test_with_one_repeat_only_rows_bands_or_stripes_are_shown(repeats: str, apart: int) -> None:
     job = job_of(
-        """
+        f"""
         title = "rows"
         [cloth.c]
         width = 54
-        repeat_down = 10
+        {repeats}
         [[opening]]
         name = "o"
         width = 30
@@ -107,7 +121,17 @@ def test_without_a_repeat_across_only_rows_are_shown() -> None:
     plan = make_plan(job, 5).plan
     face: Face = marks(job, plan, plan.panels[0], starts(lay_out(job, plan)))
     assert face.marks == ()
-    assert [b - a for a, b in zip(face.rows, face.rows[1:], strict=False)] == [inch(10)] * 3
+    shifted = "shift" in repeats
+    bars = face.rows if shifted else face.middles
+    assert face.striped == ("across" in repeats)
+    steps = {b - a for a, b in pairwise(bars)}
+    # Two rows of neighbouring columns are level, 3 in apart.
+    assert steps == ({inch(3), inch(7)} if shifted else {inch(apart)})
+    size = face.shade.finished_width if face.striped else face.shade.finished_length
+    assert bars[0] <= inch(apart) / 2 or shifted
+    assert bars[-1] >= size - inch(apart) / 2
+    drawn = draw_wall(Account(job, plan))[0].areas
+    assert any(getattr(area, "outlines", ()) for area in drawn) != shifted
 
 
 LEAF = """

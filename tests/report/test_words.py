@@ -205,10 +205,15 @@ LATER: dict[str, tuple[str, dict[str, list[list[Any]]], str]] = {
     "left out": (
         "plan",
         {
-            "Cloth": [["name", "width", "repeat_down"], ["c", 54, 9]],
-            "Match": [["strategy", "centred"]],
+            # The one only lies railroaded, the other only up the bolt.
+            "Cloth": [["name", "width"], ["c", 54]],
+            "Openings": [
+                ["name", "width", "height", "shades", "widest"],
+                ["low", 90, 40, 1, 100],
+                ["high", 40, 78, 1, 100],
+            ],
         },
-        "sheet Cloth, row 2 (repeat_across)",
+        "sheet Cloth, row 2 (runs)",
     ),
     "make": (
         "plan",
@@ -261,7 +266,9 @@ def test_advice_names_cells_too_and_ranges_without_brackets(tmp_path: Path) -> N
 
 
 def test_ways_that_cannot_be_made_are_told_in_a_workbooks_words(tmp_path: Path) -> None:
-    cloth = [["name", "width", "repeat_down"], ["c", 54, 9]]
+    # Along the roll 576 columns follow one another before one is level with the first.
+    keys = ["name", "width", "repeat_down", "repeat_across", "column_shift", "runs"]
+    cloth = [keys, ["c", 110, 9, 5, "1/64", "railroaded"]]
     path = book(tmp_path / "porch.xlsx", Cloth=cloth)
     result = run("compare", path, "--choice", "strategies", "--json", tmp_path / "c.json")
     assert result.exit_code == 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 from collections.abc import Callable
 
 import pytest
@@ -18,6 +19,7 @@ JOBS = 90
 SHIFTS = ("0", '"half"', "1.5", "2")
 COLUMNS = (4, 5, 6)
 SHIFTED = 110
+PRINTED = 120
 _MOST_TRIED = 100
 _MOST = 24
 # Jobs that pass all this, and keep the oracle or the search busy for long.
@@ -46,7 +48,7 @@ def tiny(seed: int, shifts: tuple[str, ...] = SHIFTS, columns: tuple[int, ...] =
         "[make]\nextra_shade = 0\nside_fold = 0.5\ntake_up = 1\nsquare_up = "
         + draw.choice(("0", "1")),
         f'[match]\nstrategy = "{strategy}"\nanchor = "{draw.choice(("head", "sill", "wall"))}"',
-        f'centre_on = "{draw.choice(("motif", "between"))}"',
+        f'centre_on = "{draw.choice(("motif", "between"))}"\nalternate = true',
     ]
     if railroaded:
         lines.insert(2, 'runs = "railroaded"')
@@ -105,6 +107,27 @@ def shifted(seed: int) -> str:
 @pytest.mark.parametrize("seed", mostly_slow(stored("shifted"), 5))
 def test_of_shifted_columns_only_those_on_the_cloth_count(seed: int) -> None:
     check(job_of(shifted(seed)), answers("shifted").get(seed))
+
+
+def printed(seed: int) -> str:
+    """The same on stripes and on bands, with one picture on all shades, and with motifs so far
+    below all anchors; columns straight or half-drop."""
+    draw = random.Random(seed)
+    text = tiny(seed, ("0", '"half"', '"half"'))
+    sort = draw.choice(("stripes", "bands", "half-drop", "half-drop"))
+    dropped = {"stripes": "repeat_down|column_shift", "bands": "repeat_across|column_shift"}
+    if sort in dropped:
+        text = re.sub(f"^({dropped[sort]}) = .*\n", "", text, flags=re.MULTILINE)
+    if draw.random() < 0.7:
+        text = text.replace("alternate = true\n", "")
+    if draw.random() < 0.5:
+        text = text.replace("[match]", f"[match]\nmotif_below = {draw.choice((0, 1, 2.5, 4))}")
+    return text
+
+
+@pytest.mark.parametrize("seed", mostly_slow(stored("printed"), 4))
+def test_stripes_bands_and_tied_motifs_lie_as_trying_everything_finds(seed: int) -> None:
+    check(job_of(printed(seed)), answers("printed").get(seed))
 
 
 def check(job: Job, answer: Answer | None) -> None:

@@ -3,15 +3,19 @@
 On the cloth, *columns* count sideways and *rows* down the motif's own vertical. Motif centres form
 a lattice: with a vertical repeat V, a horizontal repeat H and a column shift D its basis is (0, V)
 and (H, D). Up the bolt, columns run across the roll (x) and rows along it (y). Railroaded, the two
-change roles: rows run across, from the selvedge that the motif's top points at, and columns along.
+change roles: rows run across, from the far edge, at which heads lie, and columns along. Stripes
+have columns only, H alone, and bands rows only, V alone. Where a print lies on a piece is told in
+`shadewright.cloth.printed`.
 
 Every matching strategy says the same kind of thing: a point of each face, its *anchor*, must lie on
 a given set of points of the cloth, the same set for all faces that are matched with one another.
 
     plain       anywhere
-    level       level rows, in any column
-    centred     level rows, columns H apart
+    level       level rows, in any column; of stripes, anywhere
+    centred     the lattice itself; if the picture may alternate, level rows in columns H apart
     continuous  the lattice itself
+
+Of stripes the lattice is every row of columns H apart, and of bands every column of rows V apart.
 
 Two rows are level where the motif of one stands as high as that of the other in some column that a
 face with it can show: they differ by k D + m V, and k is at most the number of columns that the
@@ -28,14 +32,13 @@ is divided by what shrinking leaves of it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
 from math import gcd
 from typing import NamedTuple
 
-from shadewright.cloth.plan import Panel, Plan
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to, nearest
 from shadewright.trade.divisions import top_above_head
@@ -68,7 +71,8 @@ class Points:
 
     Attributes:
         columns: distance between columns of points; None where every column will do.
-        rows: after which the heights of one column come again; None where every row will do.
+        rows: after which the heights of one column come again: 1 where every row will do, and None
+            where every column will as well.
         shift: how far the points of the next column lie lower.
         heights: of the points of one column, from its start on; less than `rows`.
     """
@@ -152,12 +156,14 @@ class Anchor:
 def points(job: Job, cloth: Cloth) -> Points:
     """The points that anchors of one opening must lie on, whatever their common start."""
     strategy, rows = job.strategy(cloth), level(cloth)
-    if strategy == "plain" or rows is None:
+    columns = cloth.repeat_across if strategy in ("centred", "continuous") else None
+    if strategy == "plain" or (rows is None and columns is None):
         return Points(None, None)
-    if strategy == "continuous":
-        return Points(cloth.repeat_across, cloth.repeat_down, cloth.column_shift)
-    columns = cloth.repeat_across if strategy == "centred" else None
-    return Points(columns, rows.rows, heights=rows.heights)
+    if rows is None:
+        return Points(columns, 1)
+    if columns is None or (strategy == "centred" and job.match.alternate):
+        return Points(columns, rows.rows, heights=rows.heights)
+    return Points(columns, cloth.repeat_down, cloth.column_shift)
 
 
 def starts(job: Job, cloth: Cloth) -> tuple[Ticks, ...]:
@@ -166,11 +172,16 @@ def starts(job: Job, cloth: Cloth) -> tuple[Ticks, ...]:
     An unbroken print has points of its own in each opening, and these start at level rows.
     """
     rows = level(cloth)
-    if job.strategy(cloth) != "continuous" or rows is None or cloth.repeat_down is None:
+    if not runs_on(job, cloth) or rows is None or cloth.repeat_down is None:
         return (0,)
     if len(rows.heights) > 1:
         return rows.heights
     return tuple(range(0, cloth.repeat_down, rows.rows))
+
+
+def runs_on(job: Job, cloth: Cloth) -> bool:
+    """Whether the print runs on from shade to shade, in columns a known way apart."""
+    return job.strategy(cloth) == "continuous" and cloth.repeat_across is not None
 
 
 def anchor(
@@ -184,33 +195,30 @@ def anchor(
     """
     width, length = size
     strategy = job.strategy(cloth)
-    lost_width, lost_length = cloth.shrink_across, cloth.shrink_down
-    if cloth.runs == "railroaded":
-        lost_width, lost_length = lost_length, lost_width
+    lost_width, lost_length = _lost(cloth)
     # Twice the distance of the middle, so that it is whole; that mostly saves all fractions.
     twice = {"centred": width, "continuous": opening.width - 2 * left}.get(strategy, 0)
     # Within one opening all anchors lie equally far below the head, so it matters only between
-    # openings.
+    # openings, and where motifs must lie so far below them.
     line = opening.head + top_above_head(job.make, opening)
     below = {"head": 0, "sill": length, "wall": line}[job.match.anchor]
-    if job.match.across == "opening":
+    if job.match.across == "opening" and job.match.motif_below is None:
         below = 0
     return Anchor(_before_washing(twice, lost_width, 2), _before_washing(below, lost_length, 1))
 
 
-def panel_anchor(job: Job, plan: Plan, panel: Panel) -> Anchor:
-    """The anchor of a face that a plan cuts."""
-    shade = plan.shade(panel.shade)
-    opening, cloth = job.opening(shade.opening), job.cloth(panel.cloth)
-    size = shade.finished_width, shade.finished_length
-    return anchor(job, cloth, opening, shade.left, size)
+def motif_below(job: Job, cloth: Cloth) -> Ticks:
+    """How far below anchors a motif centre must lie on the cloth; negative for one above, as it is
+    where anchors are sills. Nothing where the job does not ask."""
+    below = job.match.motif_below or 0
+    return _before_washing(-below if job.match.anchor == "sill" else below, _lost(cloth)[1], 1)
 
 
-def anchor_row(job: Job, plan: Plan, panel: Panel) -> Ticks:
-    """Where a face's anchor lies along the motif's vertical: along the roll up the bolt, across it
-    railroaded."""
-    row = panel_anchor(job, plan, panel).row
-    return (panel.x if panel.railroaded else panel.y) + panel.hem_top + row
+def _lost(cloth: Cloth) -> tuple[Fraction, Fraction]:
+    """What washing takes of a print sideways, and along its vertical."""
+    if cloth.runs == "railroaded":
+        return cloth.shrink_down, cloth.shrink_across
+    return cloth.shrink_across, cloth.shrink_down
 
 
 def _before_washing(length: Ticks, lost: Fraction, parts: int) -> Ticks:
@@ -218,20 +226,6 @@ def _before_washing(length: Ticks, lost: Fraction, parts: int) -> Ticks:
     if not lost and length % parts == 0:
         return length // parts
     return nearest(Fraction(length, parts) / (1 - lost))
-
-
-def base_column(job: Job, cloth: Cloth) -> Ticks:
-    """A column that anchors may lie on: a motif centre, or midway between two.
-
-    Up the bolt it is counted from the left usable edge; railroaded along the piece, from its cut
-    end, or from a motif where the start of the bolt is unknown.
-    """
-    if cloth.runs == "railroaded":
-        first = cloth.start if isinstance(cloth.start, int) else 0
-    else:
-        first = cloth.motif_at
-    between = job.match.centre_on == "between"
-    return first + (nearest(Fraction(cloth.repeat_across or 0, 2)) if between else 0)
 
 
 def circumference(these: Points, railroaded: bool) -> Ticks:
@@ -251,8 +245,8 @@ def slots(
     """Every place on a roll for the corner of one panel, so that its anchor lies on the points.
 
     Args:
-        start: column and row of one point.
-        offset: column and row of the anchor, from the panel's corner.
+        start: column and row of one point; rows across the roll count from the far usable edge.
+        offset: column and row of the anchor, from the panel's top left corner.
         room: usable width less the panel's size across.
     """
     if these.rows is None:
@@ -262,10 +256,15 @@ def slots(
     if room < 0:
         return ()
     if railroaded:
+        # A panel's top lies at its far edge, as far from that of the cloth as its row says.
         found = [
-            Slot(first, these.rows, (column + i * these.columns if these.columns else 0) % around)
+            Slot(
+                (room - far) % these.rows,
+                these.rows,
+                (column + i * these.columns if these.columns else 0) % around,
+            )
             for i, height in product(range(these.turns), these.heights)
-            if (first := (row + height + i * these.shift) % these.rows) <= room
+            if (far := (row + height + i * these.shift) % these.rows) <= room
         ]
     elif these.columns is None:
         found = [Slot(0, 1, (row + height) % around) for height in these.heights]
@@ -280,26 +279,3 @@ def slots(
             for height in these.heights
         ]
     return tuple(sorted(set(found)))
-
-
-def motifs(
-    cloth: Cloth, first: Ticks, corner: tuple[Ticks, Ticks], size: tuple[Ticks, Ticks]
-) -> Iterator[tuple[Ticks, Ticks]]:
-    """Motif centres within a rectangle of cloth, as column and row from its top left corner.
-
-    Args:
-        first: from the start of the piece to a motif centre in the base column (up the bolt, the
-            one at `motif_at`; railroaded, the one whose row is at `motif_at`).
-        corner: column and row of the corner on the roll: x and y up the bolt, y and x railroaded.
-        size: along columns and along rows.
-    """
-    if cloth.repeat_down is None:
-        return
-    base = (first, cloth.motif_at) if cloth.runs == "railroaded" else (cloth.motif_at, first)
-    width, height = size
-    columns = cloth.repeat_across or ceil_to(width, 1) + 1
-    begin = base[0] - corner[0]
-    for i in range(-(begin // columns), (width - begin) // columns + 1):
-        row = (base[1] - corner[1] + i * cloth.column_shift) % cloth.repeat_down
-        for r in range(row, height + 1, cloth.repeat_down):
-            yield begin + i * columns, r

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from shadewright.cloth.printed import first_motif
 from shadewright.job.model import BOLT, Cloth, Job, Piece
 from shadewright.measure import Ticks, ceil_to, floor_to
 
@@ -29,8 +30,8 @@ class Stretch:
     Attributes:
         lot: its dye lot; None where none is stated, as for cloth that is bought.
         end: of it; None on the bolt, where more can be had.
-        zero: from the piece's start to a motif row (railroaded, a motif column) that places along
-            it are counted from; None where it is not known.
+        zero: from the piece's start to its first motif (`shadewright.cloth.printed`); None where
+            it is not known.
         spots: flaws within it that leave part of the width.
     """
 
@@ -54,28 +55,16 @@ def stretches(
 
     Args:
         gone: what is cut already.
-        bolt: zero of the bolt, where its start was not known before it was begun.
+        bolt: first motif of the bolt, where it was not known before it was begun.
     """
     found = [each for piece in cloth.pieces for each in _of_piece(job, cloth, piece, gone or {})]
-    zero = bolt if cloth.start == "any" else zero_of(cloth, BOLT)
+    known = first_motif(job, cloth, BOLT)
+    zero = bolt if known is None else known
     cut = (gone or {}).get((cloth.name, BOLT), [])
     lead = ceil_to(job.make.square_up, job.step)
     for start, end in _between(lead, None, cut):
         found.append(Stretch(cloth.name, BOLT, None, start, end, zero))
     return found
-
-
-def zero_of(cloth: Cloth, piece: str) -> Ticks:
-    """From the start of a piece to where places along it are counted from.
-
-    That is its first motif row; railroaded, where columns that are counted from the cut end of the
-    bolt (`lattice.base_column`) would be counted from on this piece. A piece whose start is not
-    told is taken to begin at a motif; the cutting order says to look.
-    """
-    bolt = cloth.start if isinstance(cloth.start, int) else 0
-    starts = {p.name: p.start or 0 for p in cloth.pieces}
-    first = starts.get(piece, bolt)
-    return first - bolt if cloth.runs == "railroaded" else first
 
 
 def _of_piece(job: Job, cloth: Cloth, piece: Piece, gone: GoneStretches) -> Iterator[Stretch]:
@@ -101,7 +90,7 @@ def _of_piece(job: Job, cloth: Cloth, piece: Piece, gone: GoneStretches) -> Iter
             if spot.end > start and spot.start < end and spot.left < spot.right
         )
         if end > start:
-            zero = zero_of(cloth, piece.name)
+            zero = first_motif(job, cloth, piece.name)
             yield Stretch(cloth.name, piece.name, piece.lot, start, end, zero, within)
 
 

@@ -63,8 +63,9 @@ class Cloth(Frozen):
     selvedge: Ticks
     """Unusable at each edge."""
     repeat_down: Ticks | None
-    """Along the motif's own vertical; None for plain cloth."""
+    """Along the motif's own vertical; None for plain cloth, and for stripes along that vertical."""
     repeat_across: Ticks | None
+    """Sideways of it; None for plain cloth, and for bands that lie sideways."""
     column_shift: Ticks
     """How far the next motif column sits lower; 0 is a straight match, half of `repeat_down` a
     half-drop."""
@@ -94,6 +95,11 @@ class Cloth(Frozen):
     def usable(self) -> Ticks:
         """The width panels may lie in: x runs from 0 to here."""
         return self.width - 2 * self.selvedge
+
+    @property
+    def patterned(self) -> bool:
+        """Whether it has a repeat, along the motif's vertical, sideways, or both."""
+        return self.repeat_down is not None or self.repeat_across is not None
 
 
 class Stock(Frozen):
@@ -176,6 +182,12 @@ class MatchRule(Frozen):
     centre_on: Literal["motif", "between"]
     across: Literal["job", "opening"]
     anchor: Literal["head", "sill", "wall"]
+    alternate: bool = False
+    """Centred on shifted columns: whether the motif on the centre line may stand higher on one
+    shade than on the next."""
+    motif_below: Ticks | None = None
+    """How far a motif centre lies below every anchor, above it where these are sills; None where
+    any place of the print will do."""
     lots: Lots = "opening"
     """What must be cut from one dye lot."""
 
@@ -301,7 +313,7 @@ class Job(Frozen):
     @property
     def patterned(self) -> bool:
         """Whether any face is of cloth with a repeat."""
-        return any(self.cloth(opening.cloth).repeat_down for opening in self.openings)
+        return any(self.cloth(opening.cloth).patterned for opening in self.openings)
 
     def made(self, **facts: object) -> Job:
         """The job with its shades made another way."""
@@ -319,7 +331,8 @@ class Job(Frozen):
     def with_openings(self, openings: Iterable[Opening]) -> Job:
         """The job with other openings."""
         other = self.model_copy(update={"openings": tuple(openings)})
-        other.__dict__.pop("_by_name", None)  # of the openings before
+        # A copy has what was worked out of the openings before.
+        other.__dict__.pop("_by_name", None)
         return other
 
     def cloth(self, name: str) -> Cloth:
@@ -361,6 +374,6 @@ class Job(Frozen):
     def strategy(self, cloth: Cloth) -> Strategy:
         """The match strategy this cloth is cut by: always plain without a repeat, and where no face
         is of it, for a lining is laid plain."""
-        if cloth.repeat_down is None or all(o.cloth != cloth.name for o in self.openings):
+        if not cloth.patterned or all(o.cloth != cloth.name for o in self.openings):
             return "plain"
         return self.match.strategy or "level"

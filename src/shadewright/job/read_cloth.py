@@ -34,6 +34,10 @@ def read_cloth(table: TableReader, name: str, facts: Facts) -> Cloth:
     if shift and not repeat_down and table.ok("repeat_down", "column_shift"):
         table.refuse("column_shift", "none, or a repeat_down as well")
     patterned = bool(repeat_down or repeat_across)
+    motif_at = table.length("motif_at", (repeat_across or repeat_down or 0) // 2)
+    known = table.ok("repeat_down", "repeat_across", "motif_at")
+    if table.given("motif_at") and not patterned and known:
+        table.refuse("motif_at", "none, or a repeat as well")
     bare_weight = "g/m^2" if facts.metric else "oz/yd^2"
     cloth = Cloth(
         name=name,
@@ -42,7 +46,7 @@ def read_cloth(table: TableReader, name: str, facts: Facts) -> Cloth:
         repeat_down=repeat_down,
         repeat_across=repeat_across,
         column_shift=column_shift,
-        motif_at=table.length("motif_at", (repeat_across or 0) // 2),
+        motif_at=motif_at,
         runs=table.choice("runs", get_args(Runs), "up the bolt" if patterned else "either"),
         start=table.length_or_word("start", ("any", "motif"), "any"),
         price=table.money("price"),

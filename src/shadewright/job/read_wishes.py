@@ -21,6 +21,8 @@ def read_match(table: TableReader) -> MatchRule:
         across=table.choice("across", ("job", "opening"), "job"),
         anchor=table.choice("anchor", ("head", "sill", "wall"), "head"),
         lots=table.choice("lots", get_args(Lots), "opening"),
+        alternate=bool(table.flag("alternate")),
+        motif_below=table.length_or_none("motif_below"),
     )
     table.finish()
     return match

@@ -60,8 +60,8 @@ CLOTH_NAME = "leaf"
 CLOTH = (
     StarterKey("width", 54, "selvedge to selvedge, as sold"),
     StarterKey("selvedge", "1/2 in", "unusable at each edge; 0 if left out"),
-    StarterKey("repeat_down", 13.5, "motif to motif up and down; left out for plain cloth"),
-    StarterKey("repeat_across", 9, "motif to motif sideways; left out for plain cloth"),
+    StarterKey("repeat_down", 13.5, "motif to motif up and down; alone for bands"),
+    StarterKey("repeat_across", 9, "motif to motif sideways; alone for stripes; neither: plain"),
     _default("column_shift", 0, '0 (straight match), "half" (half-drop), or a length'),
     _default("motif_at", 4.5, "usable edge to a motif's centre: here half the repeat"),
     _default("runs", "up the bolt", '"up the bolt", "railroaded"; plain: also "either", "mixed"'),
@@ -140,6 +140,8 @@ MATCH = (
     _default("centre_on", "motif", "motif or between (two motifs): what falls on the centre line"),
     _default("across", "job", "job or opening: how far the motif stays at one height"),
     _default("anchor", "head", "head, sill or wall: where the motif is at one height"),
+    _default("alternate", False, "true (in a workbook, yes): centred motifs may alternate"),
+    _example("motif_below", "4 in", "so far below heads (above sills) is a motif"),
     _default("lots", "opening", "opening, job or none: what is cut from one dye lot"),
 )
 

@@ -8,6 +8,7 @@ from fractions import Fraction
 from shadewright.job.model import Cloth
 from shadewright.judge import saying as say
 from shadewright.judge.floats import RELATIVE, same
+from shadewright.judge.prints import dictated
 from shadewright.judge.trial import Faults, Trial
 from shadewright.measure import Tape, Ticks, ceil_to
 
@@ -35,9 +36,10 @@ def bought_is_just_enough(trial: Trial) -> Faults:
 def _start_allowance(trial: Trial, cloth: Cloth) -> Ticks:
     """Bought in addition where the bolt may begin anywhere in the repeat and faces are matched.
 
-    One repeat along the roll, once. Source: "Figuring Pattern Repeats", diyideas.com.
+    One repeat along the roll, once, where faces have places along it. Source: "Figuring Pattern
+    Repeats", diyideas.com.
     """
-    if cloth.start != "any" or trial.strategies[cloth.name] == "plain":
+    if cloth.start != "any" or "y" not in dictated(trial, cloth):
         return 0
     return (cloth.repeat_across if cloth.runs == "railroaded" else cloth.repeat_down) or 0
 

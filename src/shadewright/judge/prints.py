@@ -23,7 +23,10 @@ def dictated(trial: Trial, cloth: Cloth) -> str:
     A lining is laid plain, but on the cloth of faces it follows on from them.
     """
     rows, columns = ("x", "y") if cloth.runs == "railroaded" else ("y", "x")
-    return {"plain": "", "level": rows}.get(trial.strategies[cloth.name], rows + columns)
+    strategy = trial.strategies[cloth.name]
+    by_rows = cloth.repeat_down is not None and strategy != "plain"
+    by_columns = cloth.repeat_across is not None and strategy in ("centred", "continuous")
+    return rows * by_rows + columns * by_columns
 
 
 def _matched(trial: Trial) -> Iterator[CutPanel]:
@@ -38,6 +41,12 @@ def _unbroken(trial: Trial, cloth: Cloth) -> bool:
     return trial.strategies[cloth.name] == "continuous" and bool(cloth.repeat_across)
 
 
+def _same_picture(trial: Trial, cloth: Cloth) -> bool:
+    """Whether the motif on each face's centre line must stand as high as on every other's."""
+    centred = trial.strategies[cloth.name] == "centred" and bool(cloth.repeat_across)
+    return centred and not trial.job.match.alternate
+
+
 # --- rows -----------------------------------------------------------------------------------------
 
 
@@ -46,11 +55,13 @@ def motifs_are_level(trial: Trial) -> Faults:
     throughout the job or within each copy of an opening, in some column that both can show."""
     groups = defaultdict(list)
     for cut in _matched(trial):
+        if cut.cloth.repeat_down is None:
+            continue  # stripes are as high everywhere
         row = cut.row if trial.job.match.across == "opening" else None
         # Railroaded, rows lie across the cloth and are the same on every piece; but which column
-        # an unbroken print is cut from is only known where a motif is.
-        unbroken = trial.strategies[cut.cloth.name] == "continuous"
-        apart = "" if cut.panel.railroaded and not unbroken else cut.apart
+        # a face is cut from is only known where a motif is.
+        by_column = _unbroken(trial, cut.cloth) or _same_picture(trial, cut.cloth)
+        apart = "" if cut.panel.railroaded and not by_column else cut.apart
         groups[cut.cloth.name, row, apart].append(cut)
     for (name, *_), cuts in groups.items():
         yield from _uneven(trial, trial.cloths[name], cuts)
@@ -62,7 +73,7 @@ def _uneven(trial: Trial, cloth: Cloth, cuts: list[CutPanel]) -> Faults:
     heights: dict[Ticks, list[CutPanel]] = defaultdict(list)
     for cut, height in zip(cuts, _heights(trial, cloth, cuts), strict=True):
         heights[height % down].append(cut)
-    allowed = _level_by(cloth)
+    allowed = [0] if _same_picture(trial, cloth) else _level_by(cloth)
     models: list[tuple[Ticks, CutPanel]] = []
     for height, these in sorted(heights.items(), key=lambda item: -len(item[1])):
         misses = ((_off(height - other, allowed, down), cut) for other, cut in models)
@@ -100,19 +111,28 @@ def _heights(trial: Trial, cloth: Cloth, cuts: list[CutPanel]) -> list[Ticks]:
     """Of each face's anchor, to compare within one repeat.
 
     Where the print of faces is unbroken, as it would be in the column that motifs are counted from,
-    were the opening's centre line there. That is the same for all faces of an opening.
+    were the opening's centre line there, which is the same for all faces of an opening; were the
+    face's own there, where all show the same picture.
     """
     anchors = [_anchor(trial, cut) for cut in cuts]
-    if not _unbroken(trial, cloth):
+    if not _unbroken(trial, cloth) and not _same_picture(trial, cloth):
         return anchors
     across = cloth.repeat_across or 1
+    lines = [_centre_line(trial, cut) for cut in cuts]
     first = _a_column(trial, cloth)
     if cloth.runs == "railroaded" and any(cut.apart for cut in cuts):
-        first = cuts[0].centre
+        first = lines[0]
     return [
-        anchor - _columns(cut.centre - first, across)[0] * cloth.column_shift
-        for anchor, cut in zip(anchors, cuts, strict=True)
+        anchor - _columns(line - first, across)[0] * cloth.column_shift
+        for anchor, line in zip(anchors, lines, strict=True)
     ]
+
+
+def _centre_line(trial: Trial, cut: CutPanel) -> Fraction:
+    """That which the print is centred on: the opening's, or the face's own."""
+    if trial.strategies[cut.cloth.name] == "centred":
+        return cut.side + Fraction(cut.shade.finished_width, 2) / cut.size.keep_width
+    return cut.centre
 
 
 def _anchor(trial: Trial, cut: CutPanel) -> Ticks:
@@ -127,6 +147,35 @@ def _anchor(trial: Trial, cut: CutPanel) -> Ticks:
     return cut.top + nearest(below_top / cut.size.keep_length)
 
 
+def motifs_lie_below_anchors(trial: Trial) -> Faults:
+    """Where the job says how far a motif centre lies below every anchor, or above where these are
+    bottom edges, one does, to the tick, in some column that a face can show; in that of its centre
+    line where all faces show the same picture.
+
+    Motif centres lie where the job says: across the roll, and along each piece; along a bolt that
+    may begin anywhere from zero of the tape.
+    """
+    below = trial.job.match.motif_below
+    if below is None:
+        return
+    way = -1 if trial.job.match.anchor == "sill" else 1
+    for cut in _matched(trial):
+        cloth = cut.cloth
+        if cloth.repeat_down is None:
+            continue
+        (height,) = _heights(trial, cloth, [cut])
+        motif = cloth.usable - cloth.motif_at if cloth.runs == "railroaded" else 0
+        motif -= way * nearest(below / cut.size.keep_length)
+        allowed = [0] if _same_picture(trial, cloth) else _level_by(cloth)
+        out = _off(height - motif, allowed, cloth.repeat_down)
+        if out:
+            by, where = say.exact(trial.tape, abs(out)), "above" if way < 0 else "below"
+            yield (
+                f"{say.panel(cut.panel)}: no motif lies {say.exact(trial.tape, below)} {where} the "
+                f"{trial.job.match.anchor}; the nearest is {by} off"
+            )
+
+
 # --- columns --------------------------------------------------------------------------------------
 
 
@@ -139,16 +188,15 @@ def motifs_are_centred(trial: Trial) -> Faults:
     """
     found = defaultdict(list)
     for cut in _matched(trial):
-        strategy = trial.strategies[cut.cloth.name]
-        if strategy == "level" or not cut.cloth.repeat_across:
+        if trial.strategies[cut.cloth.name] == "level" or not cut.cloth.repeat_across:
             continue
-        line = cut.centre
-        if strategy == "centred":
-            line = cut.side + Fraction(cut.shade.finished_width, 2) / cut.size.keep_width
-        found[cut.cloth.name, cut.apart].append((cut, line))
-    to = {"motif": "a motif", "between": "the middle between two motifs"}[trial.job.match.centre_on]
+        found[cut.cloth.name, cut.apart].append((cut, _centre_line(trial, cut)))
     for (name, apart), lines in found.items():
         cloth = trial.cloths[name]
+        what = "stripe" if cloth.repeat_down is None else "motif"
+        to = f"a {what}"
+        if trial.job.match.centre_on == "between":
+            to = f"the middle between two {what}s"
         across = cloth.repeat_across or 1
         column = _a_column(trial, cloth)
         if apart and cloth.runs == "railroaded":

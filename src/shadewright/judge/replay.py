@@ -65,6 +65,7 @@ RULES: tuple[Rule, ...] = (
     roll.drops_follow_one_another,
     roll.positions_lie_on_the_step,
     prints.motifs_are_level,
+    prints.motifs_lie_below_anchors,
     prints.motifs_are_centred,
     prints.print_runs_on,
     pieces.pieces_are_what_is_used,

@@ -53,6 +53,8 @@ class CutPanel:
         cloth: that it should be of.
         piece: of that cloth, on hand; None for the bolt, and where the job knows no such piece.
         size: that its shade asks for, the way the panel lies.
+        measured: whether motifs of a bolt that may begin anywhere are measured from its start,
+            because places along it are tied to them.
     """
 
     panel: Panel
@@ -61,6 +63,7 @@ class CutPanel:
     cloth: Cloth
     piece: Piece | None
     size: Size
+    measured: bool = False
 
     @property
     def row(self) -> tuple[str, int]:
@@ -72,7 +75,9 @@ class CutPanel:
         """From the start of its piece to a motif; None where the bolt may begin anywhere."""
         if self.panel.piece == BOLT:
             start = self.cloth.start
-            return 0 if start == "motif" else start if isinstance(start, int) else None
+            if isinstance(start, int):
+                return start
+            return 0 if start == "motif" or self.measured else None
         return (self.piece.start if self.piece else None) or 0
 
     @property
@@ -87,8 +92,10 @@ class CutPanel:
 
     @cached_property
     def top(self) -> Ticks:
-        """The face's top along the motif's vertical on the roll."""
-        return (self.panel.x if self.panel.railroaded else self._along) + self.panel.hem_top
+        """The face's top down the motif's vertical on the roll; railroaded, from the far edge."""
+        if not self.panel.railroaded:
+            return self._along + self.panel.hem_top
+        return self.cloth.usable - self.panel.x - self.panel.across + self.panel.hem_top
 
     @cached_property
     def side(self) -> Ticks:
@@ -145,10 +152,16 @@ class Trial:
         """By cloth, how faces are matched; plain where it has no print, or is no shade's face."""
         faces = {opening.cloth for opening in self.job.openings}
         matched = self.job.match.strategy or "level"
-        return {
-            name: matched if name in faces and cloth.repeat_down is not None else "plain"
-            for name, cloth in self.cloths.items()
-        }
+        printed = {c.name for c in self.job.cloths if c.repeat_down or c.repeat_across}
+        return {name: matched if name in faces & printed else "plain" for name in self.cloths}
+
+    def _measures(self, cloth: Cloth) -> bool:
+        """Whether places along a bolt of a cloth are tied to motifs: those of rows up the bolt, and
+        of columns at different heights railroaded, where the job says how far below anchors motifs
+        lie."""
+        tied = self.job.match.motif_below is not None and cloth.repeat_down is not None
+        along = cloth.runs != "railroaded" or cloth.column_shift != 0
+        return tied and along and self.strategies[cloth.name] != "plain"
 
     @cached_property
     def priced(self) -> bool:
@@ -185,7 +198,8 @@ class Trial:
                 wanted = asked(name, shade.finished_width, shade.finished_length, panel.railroaded)
                 piece = self.pieces.get((name, panel.piece))
                 cloth = self.cloths[name]
-                found.append(CutPanel(panel, shade, opening, cloth, piece, wanted))
+                measured = self._measures(cloth)
+                found.append(CutPanel(panel, shade, opening, cloth, piece, wanted, measured))
         return found
 
     @cached_property

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from shadewright.answers import Since
 from shadewright.cloth import lattice
 from shadewright.cloth.plan import Drop, Panel, Plan, Shade
-from shadewright.cloth.stretches import zero_of
+from shadewright.cloth.printed import anchored, base, first_motif, is_tied, row_in_base
 from shadewright.job.model import BOLT, Cloth, Job, Opening
 from shadewright.measure import Ticks
 from shadewright.solve.answer.layout import Kept
@@ -26,7 +26,7 @@ class _RowOrigins:
 
     Attributes:
         base: as a point's row, along the roll up the bolt and across it railroaded.
-        bolt: from the bolt's zero of the tape to a motif, where its start was not known.
+        bolt: first motif of the bolt, where it was not known before.
     """
 
     base: Ticks | None = None
@@ -101,7 +101,7 @@ class StandingPlan:
         faces = [panel for panel in mine if panel.part == "face"]
         cloth = self.job.cloth(opening.cloth)
         row = None
-        if faces and self.job.strategy(cloth) != "plain":
+        if faces and lattice.points(self.job, cloth).rows is not None:
             row = self._own_row(cloth, faces)
         return Begun(
             opening,
@@ -122,18 +122,14 @@ class StandingPlan:
         }
 
     def _starts(self, cloth: Cloth) -> dict[str, Ticks]:
-        """Where places along each piece are counted from, if that is known."""
-        names = [piece.name for piece in cloth.pieces]
-        names += [] if cloth.start == "any" else [BOLT]
-        return {name: zero_of(cloth, name) for name in names}
-
-    def _zero(self, cloth: Cloth, panel: Panel, bolt: Ticks | None) -> Ticks:
-        """Where places along a face's piece are counted from."""
-        return self._starts(cloth).get(panel.piece, bolt or 0)
+        """The first motif of each piece, if that is known."""
+        names = (*(piece.name for piece in cloth.pieces), BOLT)
+        found = {name: first_motif(self.job, cloth, name) for name in names}
+        return {name: first for name, first in found.items() if first is not None}
 
     def _rows(self, cloth: Cloth, cut: Collection[Panel]) -> _RowOrigins:
         """Where rows start: if those cut leave several places, where the whole plan has them."""
-        if self.job.strategy(cloth) == "plain":
+        if lattice.points(self.job, cloth).rows is None:
             return _RowOrigins()
         whole = self._rows_of(cloth, self.before.panels, _RowOrigins())
         return self._rows_of(cloth, cut, whole)
@@ -146,18 +142,27 @@ class StandingPlan:
         on_bolt = [p for p in faces if p.piece == BOLT and BOLT not in starts]
         first, then = liked.base or 0, liked.bolt or 0
         if cloth.runs == "railroaded":
-            bolt = self._column(cloth, on_bolt[0]) if on_bolt else None
-            rows = [self._row(cloth, face, self._zero(cloth, face, bolt)) for face in faces]
-            bases = [row for _, row in Match(self.job, cloth).bases]
-            return _RowOrigins(self._start(cloth, rows, first, *bases), bolt)
-        known = [self._row(cloth, p) - starts[p.piece] for p in faces if p.piece in starts]
+            return self._across(cloth, faces, self._columns(cloth, on_bolt), first)
+        if is_tied(self.job, cloth):
+            return _RowOrigins(0)
+        known = [self._row(p, starts[p.piece]) for p in faces if p.piece in starts]
         if not known:
-            return _RowOrigins(
-                self._start(cloth, [self._row(cloth, face) for face in faces], first), 0
-            )
-        base = self._start(cloth, known, first)
-        rows = [self._row(cloth, face) - base for face in on_bolt]
-        return _RowOrigins(base, self._start(cloth, rows, then) if rows else None)
+            return _RowOrigins(self._start(cloth, [self._row(face) for face in faces], first), 0)
+        row = self._start(cloth, known, first)
+        rows = [self._row(face) - row for face in on_bolt]
+        return _RowOrigins(row, self._start(cloth, rows, then) if rows else None)
+
+    def _across(
+        self, cloth: Cloth, faces: Sequence[Panel], bolts: Sequence[Ticks | None], liked: Ticks
+    ) -> _RowOrigins:
+        """Where rows start across railroaded cloth: at a base that is tried, if the bolt begins at
+        one of these columns; in shifted ones rows start elsewhere."""
+        starts, bases = self._starts(cloth), [row for _, row in Match(self.job, cloth).bases]
+        found = []
+        for bolt in bolts:
+            rows = [self._row(face, starts.get(face.piece, bolt or 0)) for face in faces]
+            found.append(_RowOrigins(self._start(cloth, rows, liked, *bases), bolt))
+        return next((each for each in found if each.base in bases), found[0])
 
     def _start(self, cloth: Cloth, rows: Sequence[Ticks], *liked: Ticks) -> Ticks:
         """Where points start that faces lie on at these rows; the first of the rows where each
@@ -166,35 +171,31 @@ class StandingPlan:
         start = points.start_of(rows, liked)
         return rows[0] if start is None else start
 
-    def _row(self, cloth: Cloth, panel: Panel, zero: Ticks = 0) -> Ticks:
-        """The row of a face's anchor: along its piece up the bolt, across it railroaded.
-
-        Where columns are shifted it is the row in the column that all are counted from.
+    def _row(self, panel: Panel, first: Ticks = 0) -> Ticks:
+        """The row of a face's anchor, in the base's column where columns are shifted.
 
         Args:
-            zero: from the start of a railroaded piece to where its columns are counted from.
+            first: first motif of its piece.
         """
-        row = lattice.anchor_row(self.job, self.before, panel)
-        points = lattice.points(self.job, cloth)
-        if not points.columns or not points.shift:
-            return row
-        left = panel.y - zero if panel.railroaded else panel.x
-        at = left + panel.hem_left + lattice.panel_anchor(self.job, self.before, panel).column
-        columns = round((at - lattice.base_column(self.job, cloth)) / points.columns)
-        return row - columns * points.shift
+        return row_in_base(self.job, panel, self.before.shade(panel.shade), first)
 
-    def _column(self, cloth: Cloth, panel: Panel) -> Ticks:
-        """From the start of a railroaded piece to a column that motifs lie on."""
-        column = lattice.panel_anchor(self.job, self.before, panel).column
-        return panel.y + panel.hem_left + column - lattice.base_column(self.job, cloth)
+    def _columns(self, cloth: Cloth, faces: Sequence[Panel]) -> list[Ticks | None]:
+        """From the start of a railroaded piece to columns that motifs lie on, one of each height;
+        None where no faces tell."""
+        if not faces:
+            return [None]
+        column, _ = anchored(self.job, faces[0], self.before.shade(faces[0].shade))
+        points = lattice.points(self.job, cloth)
+        apart, turns = points.columns or 0, points.turns if points.columns else 1
+        return [column - base(self.job, cloth)[0] + i * apart for i in range(turns)]
 
     def _own_row(self, cloth: Cloth, faces: Sequence[Panel]) -> Ticks:
         """Where the rows of one copy start, against the base that all start from."""
-        rows = self.rows[cloth.name]
-        base = rows.base or 0 if self.job.match.across == "job" else 0
-        found = []
-        for face in faces:
-            zero = self._zero(cloth, face, rows.bolt)
-            row = self._row(cloth, face, zero)
-            found.append(row if cloth.runs == "railroaded" else row - zero - base)
-        return self._start(cloth, found, rows.base or 0 if cloth.runs == "railroaded" else 0)
+        rows, starts = self.rows[cloth.name], self._starts(cloth)
+        found = [self._row(face, starts.get(face.piece, rows.bolt or 0)) for face in faces]
+        liked = rows.base or 0
+        if cloth.runs != "railroaded":
+            moved = liked if self.job.match.across == "job" else 0
+            found = [row - moved for row in found]
+            liked = base(self.job, cloth)[1] if is_tied(self.job, cloth) else 0
+        return self._start(cloth, found, liked)

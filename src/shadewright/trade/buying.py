@@ -17,15 +17,27 @@ def whole_repeats(need: Ticks, repeat: Ticks) -> Ticks:
     return ceil_to(need, repeat)
 
 
+def repeat_along(job: Job, cloth: Cloth, railroaded: bool) -> Ticks | None:
+    """The repeat that says where along the roll faces may begin; None where they may anywhere.
+
+    Up the bolt it is that of rows, whatever the strategy; railroaded that of columns, which are
+    only looked at where motifs must lie on a centre line.
+    """
+    strategy = job.strategy(cloth)
+    if strategy == "plain":
+        return None
+    if not railroaded:
+        return cloth.repeat_down
+    return cloth.repeat_across if strategy in ("centred", "continuous") else None
+
+
 def start_allowance(job: Job, cloth: Cloth, railroaded: bool) -> Ticks:
-    """Cloth bought so that the first motif row can be found when the bolt's start is unknown.
+    """Cloth bought so that the first motif can be found when the bolt's start is unknown.
 
     One repeat along the roll, once for the whole order. Source: "Figuring Pattern Repeats",
-    diyideas.com. Cloth cut plain, without regard to its motif, needs none.
+    diyideas.com. Where faces may begin anywhere along the roll, none is needed.
     """
-    if cloth.start != "any" or job.strategy(cloth) == "plain":
-        return 0
-    return (cloth.repeat_across if railroaded else cloth.repeat_down) or 0
+    return 0 if cloth.start != "any" else repeat_along(job, cloth, railroaded) or 0
 
 
 def bought_length(used: Ticks, allowance: Ticks, sold_in: Ticks) -> Ticks:

@@ -9,7 +9,13 @@ from fractions import Fraction
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to
 from shadewright.trade import divisions
-from shadewright.trade.buying import bought_length, cloth_cost, start_allowance, whole_repeats
+from shadewright.trade.buying import (
+    bought_length,
+    cloth_cost,
+    repeat_along,
+    start_allowance,
+    whole_repeats,
+)
 from shadewright.trade.cords import draw_of
 from shadewright.trade.counts import counts
 from shadewright.trade.worth import cost_of_shade
@@ -111,8 +117,5 @@ def _equal(job: Job, opening: Opening) -> dict[int, tuple[divisions.Way, Ticks]]
 
 
 def _drop(job: Job, cloth: Cloth, along: Ticks, lining: bool) -> Ticks:
-    if lining or cloth.repeat_down is None or job.strategy(cloth) == "plain":
-        return along
-    if cloth.runs == "railroaded":
-        return whole_repeats(along, cloth.repeat_across) if cloth.repeat_across else along
-    return whole_repeats(along, cloth.repeat_down)
+    repeat = None if lining else repeat_along(job, cloth, cloth.runs == "railroaded")
+    return along if repeat is None else whole_repeats(along, repeat)

@@ -24,7 +24,7 @@ PAGE_HEIGHT = 6.3
 LEFT, RIGHT = 0.3, 0.15
 ROOM = PAGE_WIDTH - LEFT - RIGHT
 FACE, LINING, SELVEDGE = "#f4ead8", "#e3ebef", "#d5d5d5"
-INK, FAINT, MOTIF = "#222222", "#6a6a6a", "#b7653f"
+INK, FAINT, MOTIF, STRIPE = "#222222", "#6a6a6a", "#b7653f", "#e0bfa8"
 
 POINTS = 72
 """To the inch."""

@@ -14,8 +14,9 @@ from itertools import pairwise
 from typing import Any
 
 from shadewright.cloth import lattice
-from shadewright.cloth.lattice import Points, anchor_row
+from shadewright.cloth.lattice import Points
 from shadewright.cloth.plan import Plan
+from shadewright.cloth.printed import a_motif, anchored, is_banded, is_striped, is_tied
 from shadewright.job.model import Job
 from shadewright.measure import TICKS, Tape, Ticks
 from shadewright.report.pages.drawing import (
@@ -248,7 +249,9 @@ def _caption(drawing: Drawing, job: Job, row: Row, top: float) -> None:
     if lay.flaws:
         note += "  Crossed: flaws."
     if row.motifs is not None:
-        note += "  Faint lines: the same place of the motif again."
+        bars = "Bars: stripes or bands, however wide these are."
+        faint = "Faint lines: the same place of the motif again."
+        note += f"  {bars if row.motifs.bars else faint}"
     drawing.text(LEFT, top - 0.27, note, 6.5, color=FAINT)
 
 
@@ -321,16 +324,17 @@ def _finished(canvas: _Canvas, numbered: NumberedPanel) -> None:
     shrink = cloth.shrink_across if panel.railroaded else cloth.shrink_down
     length = round(canvas.plan.shade(panel.shade).finished_length / (1 - shrink))
     if panel.railroaded:
-        x, y = panel.x + panel.hem_top, panel.y + panel.hem_left
         across, along = length, panel.along - 2 * panel.hem_left
-        end = (x, y + along)
+        top, y = panel.x + panel.across - panel.hem_top, panel.y + panel.hem_left
+        x = top - length
+        start, end = (top, y), (top, y + along)
     else:
         x, y = panel.x + panel.hem_left, panel.y + panel.hem_top
         across, along = panel.across - 2 * panel.hem_left, length
-        end = (x + across, y)
+        start, end = (x, y), (x + across, y)
     dashed = {"edge": FAINT, "lw": 0.6, "dashes": (4, 3)}
     canvas.box(x, y, across, along, **dashed)
-    canvas.line((x, y), end, color=INK, lw=1.3)
+    canvas.line(start, end, color=INK, lw=1.3)
 
 
 @dataclass(frozen=True)
@@ -407,12 +411,14 @@ class _MotifRows:
         turned: whether they run along the piece.
         first: one place that carries the same place of the motif as the panels' anchors.
         heights: of the rows from there on; they come again after `every`.
+        bars: whether they are stripes or bands, and drawn as such: a third of `every` wide.
     """
 
     turned: bool
     first: Ticks
     heights: tuple[Ticks, ...]
     every: Ticks
+    bars: bool = False
 
     def within(self, low: Ticks, high: Ticks) -> list[Ticks]:
         """All rows from one place to another."""
@@ -424,23 +430,35 @@ class _MotifRows:
 
 
 def _rows_of_motifs(job: Job, plan: Plan, lay: PieceLay) -> _MotifRows | None:
-    """The rows of a piece.
+    """The rows of a piece; of stripes and bands these themselves.
 
-    A bolt whose start is known shows the rows themselves; otherwise the heights that carry the
-    same place of the motif as the panels' anchors. None for cloth cut plain, and where the anchors
-    do not share one set of rows.
+    A piece whose motifs are known to bear on where faces lie shows the rows themselves; otherwise
+    the heights that carry the same place of the motif as the panels' anchors. None for cloth cut
+    plain, and where the anchors do not share one set of rows.
     """
-    level = lattice.level(lay.cloth)
+    cloth, level = lay.cloth, lattice.level(lay.cloth)
     faces = [p.panel for p in lay.panels if p.panel.part == "face"]
-    if level is None or job.strategy(lay.cloth) == "plain" or not faces:
+    if job.strategy(cloth) == "plain" or not faces:
         return None
-    turned = faces[0].railroaded
-    if not turned and lay.use.bought and lay.cloth.start != "any":
-        first = 0 if lay.cloth.start == "motif" else lay.cloth.start
-        return _MotifRows(turned, first, level.heights, level.rows)
-    anchors = [anchor_row(job, plan, face) for face in faces]
-    start = Points(None, level.rows, heights=level.heights).start_of(anchors)
-    return None if start is None else _MotifRows(turned, start, level.heights, level.rows)
+    turned = cloth.runs == "railroaded"
+    if is_striped(cloth) or is_banded(cloth):
+        every = cloth.repeat_across or cloth.repeat_down or 1
+        across = turned == is_banded(cloth)
+        first = cloth.motif_at if across else lay.first_motif
+        return _MotifRows(across, first, (0,), every, bars=True)
+    if level is None:
+        return None
+    if is_tied(job, cloth) or (not turned and lay.use.bought and cloth.start != "any"):
+        start: Ticks | None = a_motif(cloth, turned)[1] + (0 if turned else lay.first_motif)
+    else:
+        anchors = [anchored(job, face, plan.shade(face.shade))[1] for face in faces]
+        start = Points(None, level.rows, heights=level.heights).start_of(anchors)
+    if start is None:
+        return None
+    if not turned:
+        return _MotifRows(turned, start, level.heights, level.rows)
+    heights = tuple(-height % level.rows for height in level.heights)
+    return _MotifRows(turned, cloth.usable - start, heights, level.rows)
 
 
 def _motif_rows(canvas: _Canvas) -> None:
@@ -449,10 +467,17 @@ def _motif_rows(canvas: _Canvas) -> None:
     found = row.motifs
     if found is None or found.every * row.scale < 0.06 * len(found.heights):
         return
-    look = {"color": MOTIF, "lw": 0.5, "alpha": 0.55}
-    if found.turned:
-        for at in found.within(0, cloth.usable):
-            canvas.line((at, row.start), (at, row.end), **look)
-    else:
-        for at in found.within(row.start, row.end):
-            canvas.line((0, at), (cloth.usable, at), **look)
+    low, high = (0, cloth.usable) if found.turned else (row.start, row.end)
+    if found.bars:
+        half = found.every // 6
+        for at in found.within(low - half, high + half):
+            near, far = max(at - half, low), min(at + half, high)
+            place = (near, row.start) if found.turned else (0, near)
+            along = row.end - row.start
+            size = (far - near, along) if found.turned else (cloth.usable, far - near)
+            canvas.box(*place, *size, fill=MOTIF, alpha=0.25)
+        return
+    look: dict[str, Any] = {"color": MOTIF, "lw": 0.5, "alpha": 0.55}
+    for at in found.within(low, high):
+        ends = ((at, row.start), (at, row.end)) if found.turned else ((0, at), (cloth.usable, at))
+        canvas.line(*ends, **look)

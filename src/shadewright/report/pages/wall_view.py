@@ -1,6 +1,7 @@
 """The wall view: every opening to scale as one stands before it, with the print it will show.
 
-A lozenge with a stem stands for each motif, its stem up. Where they fall on a face is worked out
+A lozenge with a stem stands for each motif, its stem up, and a bar for a stripe or a band. Where
+they fall on a face is worked out
 from where its panel lies on the roll, so the picture shows the plan and not the wish: motifs level
 or not, on the centre lines or beside them, running on behind the gaps or broken.
 """
@@ -12,8 +13,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
 
-from shadewright.cloth import lattice
+from shadewright.cloth import lattice, printed
 from shadewright.cloth.plan import Panel, Plan, Shade
+from shadewright.cloth.printed import is_banded, is_striped
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks
 from shadewright.report.pages.drawing import (
@@ -25,6 +27,7 @@ from shadewright.report.pages.drawing import (
     PAGE_WIDTH,
     RIGHT,
     ROOM,
+    STRIPE,
     Drawing,
     Point,
     blank,
@@ -54,13 +57,18 @@ class Face:
         marks: motif centres from the finished face's top left corner, in ticks across and down;
             those just outside come too, for a motif may reach in.
         rows: heights at which rows of a print without columns lie.
+        middles: of stripes from its left edge, or of bands from its top; those just outside come
+            too.
+        striped: whether these are stripes.
+        reach: how far a motif, a stripe or a band may reach: half of the lesser repeat.
     """
 
     shade: Shade
     marks: tuple[Mark, ...]
     rows: tuple[Fraction, ...]
     reach: Ticks
-    """How far a motif may reach: half of the lesser repeat."""
+    middles: tuple[Fraction, ...] = ()
+    striped: bool = False
 
 
 @dataclass(frozen=True)
@@ -153,27 +161,36 @@ def all_rows(account: Account) -> list[Row]:
 
 
 def _note(job: Job, plan: Plan) -> str:
-    patterned = {piece.cloth for piece in plan.pieces if job.cloth(piece.cloth).repeat_down}
+    patterned = {piece.cloth for piece in plan.pieces if job.cloth(piece.cloth).patterned}
     if not patterned:
         return "To scale."
-    said = "To scale. Each lozenge is a motif, its stem up."
-    strategies = {job.strategy(job.cloth(name)) for name in patterned}
-    if strategies & {"level", "centred", "continuous"}:
+    barred = {name for name in patterned if _is_barred(job.cloth(name))}
+    said = "To scale."
+    if patterned - barred:
+        said += " Each lozenge is a motif, its stem up."
+    if barred:
+        said += " Bars are stripes or bands, however wide these are."
+    strategies = {_strategy(job, job.cloth(name)) for name in patterned}
+    if patterned - barred and strategies & {"level", "centred", "continuous"}:
         said += " Dashed: a motif row."
     if strategies & {"centred", "continuous"}:
         said += " Dash and dot: the line that the print is centred on."
     return said
 
 
+def _is_barred(cloth: Cloth) -> bool:
+    return is_striped(cloth) or is_banded(cloth)
+
+
+def _strategy(job: Job, cloth: Cloth) -> str:
+    """How its faces are matched; of bands, nothing is centred."""
+    strategy = job.strategy(cloth)
+    return strategy if strategy == "plain" or cloth.repeat_across else "level"
+
+
 def starts(lays: Iterable[PieceLay]) -> dict[tuple[str, str], Ticks]:
-    """Where the print begins on each piece, by its cloth and name, in ticks from its zero."""
-    found = {}
-    for lay in lays:
-        first = lay.motif
-        if first is None:
-            first = lay.cloth.start if isinstance(lay.cloth.start, int) else 0
-        found[lay.use.cloth, lay.use.piece] = first
-    return found
+    """The first motif of each piece, by its cloth and name."""
+    return {(lay.use.cloth, lay.use.piece): lay.first_motif for lay in lays}
 
 
 def marks(
@@ -192,25 +209,35 @@ def marks(
     """
     shade = plan.shade(panel.shade)
     cloth = job.cloth(panel.cloth)
-    if cloth.repeat_down is None:
+    if not cloth.patterned:
         return Face(shade, (), (), 0)
-    first = print_from[panel.cloth, panel.piece]
+    corner = printed.corner(cloth, panel, print_from[panel.cloth, panel.piece])
     across, down = 1 - cloth.shrink_across, 1 - cloth.shrink_down
-    corner = panel.x + panel.hem_left, panel.y + panel.hem_top
     if panel.railroaded:
         across, down = down, across
-        corner = panel.y + panel.hem_left, panel.x + panel.hem_top
     size = round(shade.finished_width / across), round(shade.finished_length / down)
-    reach = min(cloth.repeat_down, cloth.repeat_across or cloth.repeat_down) // 2
+    repeats = [repeat for repeat in (cloth.repeat_across, cloth.repeat_down) if repeat]
+    reach = min(repeats) // 2
     if scale is not None and not _seen(reach, scale):
-        size = min(size[0], 2 * (cloth.repeat_across or 0)), min(size[1], 2 * cloth.repeat_down)
+        size = (
+            min(size[0], 2 * (cloth.repeat_across or 0)),
+            min(size[1], 2 * (cloth.repeat_down or 0)),
+        )
     around = (corner[0] - reach, corner[1] - reach), (size[0] + 2 * reach, size[1] + 2 * reach)
-    found = [
-        ((c - reach) * across, (r - reach) * down) for c, r in lattice.motifs(cloth, first, *around)
-    ]
-    if cloth.repeat_across:
-        return Face(shade, tuple(found), (), reach)
-    return Face(shade, (), _rows_only(cloth, first, corner, size, down), reach)
+    if _is_barred(cloth):
+        striped = is_striped(cloth)
+        keep = across if striped else down
+        bars = ((at - reach) * keep for at in printed.middles(cloth, panel.railroaded, *around))
+        return Face(shade, (), (), reach, tuple(bars), striped)
+    if not cloth.repeat_across:
+        return Face(
+            shade, (), _rows_only(cloth, panel.railroaded, (corner[1], size[1]), down), reach
+        )
+    found = (
+        ((c - reach) * across, (r - reach) * down)
+        for c, r in printed.motifs(cloth, panel.railroaded, *around)
+    )
+    return Face(shade, tuple(found), (), reach)
 
 
 def _seen(reach: Ticks, scale: float) -> bool:
@@ -219,21 +246,22 @@ def _seen(reach: Ticks, scale: float) -> bool:
 
 
 def _rows_only(
-    cloth: Cloth,
-    first: Ticks,
-    corner: tuple[Ticks, Ticks],
-    size: tuple[Ticks, Ticks],
-    keep: Fraction,
+    cloth: Cloth, railroaded: bool, down: tuple[Ticks, Ticks], keep: Fraction
 ) -> tuple[Fraction, ...]:
-    """Heights of motif rows on a face, where how far apart columns are is not known."""
+    """Heights of motif rows on a face, where how far apart columns are is not known.
+
+    Args:
+        down: row of the face's top, and how far its cloth reaches down from there.
+    """
+    top, length = down
     level = lattice.level(cloth)
     if level is None:
         return ()
-    base = cloth.motif_at if cloth.runs == "railroaded" else first
+    _, base = printed.a_motif(cloth, railroaded)
     found = [
         row * keep
         for height in level.heights
-        for row in range((base + height - corner[1]) % level.rows, size[1] + 1, level.rows)
+        for row in range((base + height - top) % level.rows, length + 1, level.rows)
     ]
     return tuple(sorted(found))
 
@@ -248,7 +276,10 @@ def _hung(account: Account, scale: float) -> Iterator[Hung]:
             shades = account.by_copy.get((opening.name, copy), [])
             if shades:
                 shown = tuple(marks(job, plan, faces[shade.id], begin, scale) for shade in shades)
-                look = [(f.shade.left, f.shade.finished_width, f.marks, f.rows) for f in shown]
+                look = [
+                    (f.shade.left, f.shade.finished_width, f.marks, f.rows, f.middles)
+                    for f in shown
+                ]
                 looks.append((look, copy, shown))
         looks.sort(key=lambda each: str(each[0]))
         grouped = [list(alike) for _, alike in groupby(looks, key=lambda each: each[0])]
@@ -260,7 +291,7 @@ def _hung(account: Account, scale: float) -> Iterator[Hung]:
                 called += f" × {opening.copies}"
             shown = alike[0][2]
             told = division(job, [face.shade for face in shown])
-            strategy = job.strategy(job.cloth(opening.cloth))
+            strategy = _strategy(job, job.cloth(opening.cloth))
             above = top_above_head(job.make, opening)
             yield Hung(opening, above, called, told, shown, strategy, job.tape.short(opening.head))
 
@@ -336,9 +367,24 @@ def _draw_face(drawing: Drawing, face: Face, scale: float, left: float, top: flo
             _lozenge(left + float(c) * scale, top - float(r) * scale, radius) for c, r in face.marks
         ]
         drawing.shapes(motifs, cloth, MOTIF, 0.5)
+    if face.middles:
+        drawing.shapes(_bars(face, scale, left, top), cloth, STRIPE, 0)
     for r in face.rows:
         y = top - float(r) * scale
         drawing.line((left, y), (left + wide, y), color=MOTIF, lw=0.5, alpha=0.7)
+
+
+def _bars(face: Face, scale: float, left: float, top: float) -> Iterator[tuple[Point, ...]]:
+    """Stripes or bands of a face; how wide they are nobody says, so a third of their repeat."""
+    wide, long = face.shade.finished_width * scale, face.shade.finished_length * scale
+    half = face.reach * scale / 3
+    for middle in face.middles:
+        at = float(middle) * scale
+        if face.striped:
+            low, high, lowest, highest = left + at - half, left + at + half, top - long, top
+        else:
+            low, high, lowest, highest = left, left + wide, top - at - half, top - at + half
+        yield (low, lowest), (high, lowest), (high, highest), (low, highest), (low, lowest)
 
 
 def _lozenge(x: float, y: float, radius: float) -> tuple[Point, ...]:

@@ -47,7 +47,7 @@ def put_panels(sheet: Worksheet, account: Account) -> list[str]:
                 panel.piece,
                 panel.drop,
                 cut_size(job.tape, panel),
-                "railroaded, top to the near edge"
+                "railroaded, top to the far edge"
                 if panel.railroaded
                 else "up the bolt, top to the start",
                 job.tape.long(panel.y),

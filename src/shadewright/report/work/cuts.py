@@ -87,7 +87,7 @@ def _opening_cut(job: Job, lay: PieceLay, drop: Drop, before: Ticks) -> CutLine:
         what = f"Square up: cut {length} off, straight across."
     elif not before:
         what = f"Square up and come to the motif: cut {length} off, straight across."
-    elif job.strategy(lay.cloth) != "plain":
+    elif lay.motif is not None:
         what = f"Skip {length} to the motif: cut straight across."
     else:
         what = f"Cut straight across. {length} is left over."

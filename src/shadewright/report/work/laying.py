@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from shadewright.cloth import lattice
+from shadewright.cloth.printed import is_banded, is_striped, is_tied
 from shadewright.job.model import Job
 from shadewright.measure import Ticks, nearest_to
 from shadewright.report.work.lays import PieceLay
@@ -15,36 +16,53 @@ def beginning(job: Job, lay: PieceLay) -> str:
 
 
 def _zero(job: Job, lay: PieceLay) -> str:
-    tape = job.tape
+    tape, said = job.tape, _tops(job, lay)
     if lay.motif is None:
-        return "Zero of the tape is the cut end of the piece."
-    kind = "motif row"
-    said = ""
-    if lay.cloth.runs == "railroaded":
-        kind = "motif"
-        said = "Lay this cloth with the tops of its motifs towards the near edge. "
-        if job.strategy(lay.cloth) == "continuous":
-            said = (
-                "Lay this cloth wrong side up, with the tops of its motifs towards the near edge, "
-                "so that the print runs on from shade to shade. "
-            )
-    spare = allowance(job, lay)
+        return f"{said}Zero of the tape is the cut end of the piece."
+    kind, spare = _looked_for(job, lay), allowance(job, lay)
     if spare and lay.motif:
         return said + (
             f"Zero of the tape lies {tape.short(lay.motif)} before a {kind}: the first place like "
             f"that is within {tape.short(spare)} of the cut end, and so much was bought to spare."
         )
     if spare:
-        return said + (
+        said += (
             f"Zero of the tape is the first {kind}: it lies within {tape.short(spare)} of the cut "
-            "end, and so much was bought to spare. Another height of the print will do as well, if "
-            "everything is measured from there."
+            "end, and so much was bought to spare."
+        )
+        if is_tied(job, lay.cloth):
+            return said
+        return said + (
+            " Another height of the print will do as well, if everything is measured from there."
         )
     place = f"{tape.short(lay.motif)} from the cut end" if lay.motif else "at the cut end"
     return said + (
         f"Zero of the tape is the cut end of the piece. Its first {kind} must lie {place}: look "
         "before the first cut."
     )
+
+
+def _tops(job: Job, lay: PieceLay) -> str:
+    """Which edge the tops of a railroaded print lie at, as a sentence; stripes have none."""
+    cloth = lay.cloth
+    turned = cloth.runs == "railroaded" and job.strategy(cloth) != "plain"
+    if not turned or cloth.repeat_down is None:
+        return ""
+    what = "bands" if is_banded(cloth) else "motifs"
+    return f"Lay this cloth right side up, with the tops of its {what} towards the far edge. "
+
+
+def _looked_for(job: Job, lay: PieceLay) -> str:
+    """What is looked for along a piece."""
+    cloth = lay.cloth
+    if cloth.runs == "railroaded":
+        return "stripe" if is_striped(cloth) else "motif"
+    if is_banded(cloth):
+        return "band"
+    if is_tied(job, cloth) and lattice.points(job, cloth).shift:
+        column = job.tape.short(cloth.motif_at + cloth.selvedge)
+        return f"motif in the column {column} from the near edge"
+    return "motif row"
 
 
 def allowance(job: Job, lay: PieceLay) -> Ticks:
@@ -74,19 +92,17 @@ def by_the_print(job: Job, lay: PieceLay, at: Ticks) -> str:
 
     Rows count in whichever column their motif is; where columns stand at many heights, in one.
     """
-    cloth = lay.cloth
-    railroaded = cloth.runs == "railroaded"
-    if railroaded and job.strategy(cloth) == "level":
+    cloth, level = lay.cloth, lattice.level(lay.cloth)
+    if lay.motif is None:
         return ""
-    level = lattice.level(cloth)
-    if lay.motif is None or level is None:
-        return ""
-    name, every = "motif row", level.rows
-    if railroaded:
-        name, every = "motif", cloth.repeat_across or 0
-    elif len(level.heights) > 1:
-        column = job.tape.short(cloth.motif_at + cloth.selvedge)
-        name = f"motif in the column {column} from the near edge"
+    name, every = _looked_for(job, lay), cloth.repeat_across or 0
+    if cloth.runs != "railroaded" and level is not None:
+        every = level.rows
+        if len(level.heights) > 1:
+            column = job.tape.short(cloth.motif_at + cloth.selvedge)
+            name = f"motif in the column {column} from the near edge"
+        elif level.rows != cloth.repeat_down:
+            name = "motif row"
     if not every:
         return ""
     past = (at - lay.motif) % every

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from shadewright.cloth.plan import Drop, Panel, PieceUse, Plan
+from shadewright.cloth.printed import shown_first_motif
 from shadewright.job.model import Cloth, Flaw, Job
 from shadewright.measure import Ticks
-from shadewright.report.work.motifs import first_motif
 from shadewright.report.work.names import ShadeNames
 from shadewright.report.work.sections import Section, sections
+from shadewright.trade.buying import repeat_along
 
 
 @dataclass(frozen=True)
@@ -73,13 +74,20 @@ class PieceLay:
     """A piece of cloth with its drops in cutting order.
 
     Attributes:
-        motif: from zero of the tape to a motif along the piece; None where none is looked at.
+        first_motif: from zero of the tape to the first motif along the piece.
+        by_print: whether places along it are looked for by the print.
     """
 
     cloth: Cloth
     use: PieceUse
     drops: tuple[DropLay, ...]
-    motif: Ticks | None = None
+    first_motif: Ticks = 0
+    by_print: bool = False
+
+    @property
+    def motif(self) -> Ticks | None:
+        """The first motif, where places along the piece are looked for by the print."""
+        return self.first_motif if self.by_print else None
 
     @property
     def flaws(self) -> tuple[Flaw, ...]:
@@ -116,8 +124,15 @@ def lay_out(job: Job, plan: Plan) -> list[PieceLay]:
                 strips.append(StripLay(left, right, numbered))
             drops.append(DropLay(drop, tuple(strips)))
         cloth = job.cloth(use.cloth)
-        pieces.append(PieceLay(cloth, use, tuple(drops), first_motif(job, plan, use)))
+        first = shown_first_motif(job, plan, use)
+        pieces.append(PieceLay(cloth, use, tuple(drops), first, _by_print(job, cloth, drops)))
     return pieces
+
+
+def _by_print(job: Job, cloth: Cloth, drops: list[DropLay]) -> bool:
+    """Whether faces lie on a piece, and their places along it are looked for by the print."""
+    faces = [p.panel for drop in drops for p in drop.panels if p.panel.part == "face"]
+    return any(repeat_along(job, cloth, face.railroaded) for face in faces[:1])
 
 
 def _strips(panels: list[Panel]) -> list[list[Panel]]:

@@ -194,16 +194,15 @@ def _begun_kind(job: Job, matches: Mapping[str, Match], ties: _Ties, begun: Begu
     """The kind of a copy whose division stands: what is still to be cut of it."""
     menu = _Menu(job, matches, ties, begun.opening)
     found: dict[Option, None] = {}
-    points = [
-        (column, row + start) for column, row in menu.match.bases for start in menu.match.starts
-    ]
+    match = menu.match
+    points = [((column, row + start), row) for column, row in match.bases for start in match.starts]
     if begun.row is not None:
-        points = [(column, begun.row) for column, _ in menu.match.bases[:1]]
-    for point in points:
+        point = match.bases[0][0], begun.row
+        points = [(point, base) for base in match.bases_of(begun.row)]
+    for point, base in points:
         option = menu.begun(begun, point)
         if option is not None:
-            rows = menu.rows(menu.match.base_of(point[1]))
-            found[replace(option, agreed=(*option.agreed, *rows))] = None
+            found[replace(option, agreed=(*option.agreed, *menu.rows(base)))] = None
     return Kind(1, tuple(found))
 
 
@@ -301,13 +300,6 @@ def _unplanned(job: Job, matches: Mapping[str, Match]) -> Iterator[Refusal]:
         if cloth.name not in used:
             continue
         match = matches[cloth.name]
-        strategy = job.strategy(cloth)
-        if strategy in ("centred", "continuous") and match.faces and not cloth.repeat_across:
-            yield Refusal(
-                f"[cloth.{cloth.name}] repeat_across",
-                f"there is none, and {strategy} matching must know how far apart motifs are",
-                'the distance from motif to motif sideways, or strategy = "level", would do',
-            )
         if match.railroaded and match.points.columns and match.points.turns > MOST_TURNS:
             yield Refusal(
                 f"[cloth.{cloth.name}] column_shift",
@@ -466,8 +458,8 @@ class _Menu:
         if len(asked) > 1:
             said = f"{asked[0]} to {said}"
         found = (
-            f"with {said}, no division lets every shade lie {_asked_of(job)} within the "
-            f"{job.tape.short(self.match.cloth.usable)} of usable {self.match.cloth.name}"
+            f"with {said}, no division lets every shade lie {_asked_of(job, self.match)} within "
+            f"the {job.tape.short(self.match.cloth.usable)} of usable {self.match.cloth.name}"
         )
         for count in (*range(asked[-1] + 1, asked[-1] + 20), *range(asked[0] - 1, 0, -1)):
             if self._possible(opening, count):
@@ -484,8 +476,11 @@ class _Menu:
         return False
 
 
-def _asked_of(job: Job) -> str:
-    on = "a motif" if job.match.centre_on == "motif" else "the middle between motifs"
+def _asked_of(job: Job, match: Match) -> str:
+    what = "stripe" if match.cloth.repeat_down is None else "motif"
+    on = f"a {what}" if job.match.centre_on == "motif" else f"the middle between {what}s"
+    if match.points.columns is None:
+        return "with its rows level"
     if job.match.strategy == "continuous":
         return f"in one unbroken print with {on} in the middle of the opening"
     return f"with {on} on its centre line"

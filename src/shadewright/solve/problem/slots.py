@@ -14,9 +14,9 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import product
 
-from shadewright.cloth import lattice
+from shadewright.cloth import lattice, printed
 from shadewright.cloth.lattice import ANYWHERE, Points, Slot
-from shadewright.job.model import Cloth, Job, Opening
+from shadewright.job.model import BOLT, Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to
 from shadewright.solve.effort import USUAL
 from shadewright.solve.problem.kinds import Kind, Option, Rect, Roll
@@ -52,30 +52,60 @@ class Match:
     def bases(self) -> list[tuple[Ticks, Ticks]]:
         """Column and row of a point that anchors lie on: one of these for the whole roll.
 
-        Rows have no start of their own. Along the roll none is needed, for the first drop may begin
-        at any row. Across a railroaded one everything can be pushed to the usable edge until the
-        faces of some opening start there, which leaves one base for each height of anchors, and of
-        level rows.
+        Rows have no start of their own, unless the job ties them to motifs. Along the roll none is
+        needed, for the first drop may begin at any row. Across a railroaded one everything can be
+        pushed to the near usable edge until the faces of some opening end there, which leaves one
+        base for each height of anchors, and of level rows.
         """
-        column = lattice.base_column(self.job, self.cloth)
+        column, row = printed.base(self.job, self.cloth)
         rows = self.points.rows
-        if not self.railroaded or rows is None:
-            return [(column, 0)]
-        edges = product(map(self._edge_row, self.faces), self.points.heights)
+        if rows is None or not self._pushed:
+            return [(column, row if self.tied else 0)]
+        edges = product(map(self._edge_row, self.faces), _some(self._heights))
         return [(column, row) for row in sorted({(edge - height) % rows for edge, height in edges})]
 
-    def base_of(self, row: Ticks) -> Ticks:
-        """The one of several bases that starts at a row; the row itself if none does."""
+    @property
+    def _pushed(self) -> bool:
+        """Whether rows begin where faces pushed to the edge of a railroaded roll have them."""
+        return self.railroaded and not self.tied
+
+    @property
+    def _heights(self) -> tuple[Ticks, ...]:
+        """Heights that anchors may have above the base's row, across a railroaded roll.
+
+        Where columns are shifted, faces at the edge may stand in any of them; if the first drop may
+        begin in any column as well, it might as well be the base's.
+        """
+        points, rows = self.points, self.points.rows or 1
+        anywhere = self._first_motif is None and not self.cloth.pieces
+        if points.columns is None or anywhere or lattice.runs_on(self.job, self.cloth):
+            return points.heights
+        shifts = product(points.heights, range(points.turns))
+        return tuple(dict.fromkeys((height + i * points.shift) % rows for height, i in shifts))
+
+    @property
+    def tied(self) -> bool:
+        """Whether the job says how far below anchors motifs lie."""
+        return printed.is_tied(self.job, self.cloth)
+
+    @property
+    def _first_motif(self) -> Ticks | None:
+        return printed.first_motif(self.job, self.cloth, BOLT)
+
+    def bases_of(self, row: Ticks) -> list[Ticks]:
+        """The bases that points of an opening may start from at a row; the row itself if none."""
         rows = self.points.rows or 1
-        return next((base for _, base in self.bases if (row - base) % rows == 0), row)
+        starts = {start % rows for start in self.starts}
+        return [base for _, base in self.bases if (row - base) % rows in starts] or [row]
 
     def _edge_row(self, opening: Opening) -> Ticks:
-        """Row at which an opening's anchors lie when its faces start at the usable edge."""
+        """Row at which an opening's anchors lie when its panels end at the near usable edge."""
         assert self.points.rows is not None
         face = panels(self.job, opening, ways(self.job, opening)[0], self.job.step)["face"]
         size = self.job.step, finished_length(self.job.make, opening)
         anchor = lattice.anchor(self.job, self.cloth, opening, 0, size)
-        return (face.hem_top + anchor.row) % self.points.rows
+        top = self.cloth.usable - face.across + face.hem_top
+        return (top + anchor.row) % self.points.rows
 
     @cached_property
     def starts(self) -> list[Ticks]:
@@ -116,16 +146,27 @@ class Match:
         One start for the whole job also keeps rows level within each opening, and a lining cut by
         the faces' rows is as good as any; but a plan that does without might use less.
         """
-        rows = lattice.level(self.cloth)
-        if self.points.rows is None or rows is None:
+        points, rows = self.points, lattice.level(self.cloth)
+        if points.rows is None:
             return True
+        if self.job.make.lining == self.cloth.name and self._period > 1:
+            return False
+        if rows is None:
+            return True
+        # Of one picture on all faces there is only one start, whichever rows are level.
+        one_picture = points.shift and not lattice.runs_on(self.job, self.cloth)
         return (
-            rows.whole
-            and (self.job.match.across == "job" or len(self.faces) == self.copies == 1)
-            and self.job.make.lining != self.cloth.name
-            and self.points == lattice.points(self.job, self.cloth)
+            (rows.whole or bool(one_picture))
+            and (self.tied or self.job.match.across == "job" or len(self.faces) == self.copies == 1)
+            and points == lattice.points(self.job, self.cloth)
             and len(lattice.starts(self.job, self.cloth)) == len(self.starts)
+            and (not self._pushed or len(_some(self._heights)) == len(self._heights))
         )
+
+    @property
+    def _period(self) -> Ticks:
+        """Length along the roll after which places come again."""
+        return lattice.circumference(self.points, self.railroaded)
 
     @property
     def copies(self) -> int:
@@ -134,22 +175,23 @@ class Match:
     @property
     def order_matters(self) -> bool:
         """Whether it matters which shade of an opening hangs where."""
-        return self.job.strategy(self.cloth) == "continuous"
+        return lattice.runs_on(self.job, self.cloth)
 
     def roll(self) -> Roll:
         """The cloth's roll, its phases still to be settled."""
         job, cloth = self.job, self.cloth
         lead = ceil_to(job.make.square_up, job.step)
-        period = lattice.circumference(self.points, self.railroaded)
         # Only columns have a place that the cloth's start decides, and only railroaded do they
-        # follow one another along the roll.
-        placed = self.railroaded and self.points.columns is not None and cloth.start != "any"
+        # follow one another along the roll; and rows that are tied to motifs, up the bolt.
+        first = self._first_motif
+        placed = self.points.columns is not None if self.railroaded else self.tied
+        origin = (lead - first) % self._period if placed and first is not None else None
         return Roll(
             name=cloth.name,
             usable=cloth.usable,
             lead=lead,
-            period=period,
-            origin=lead % period if placed else None,
+            period=self._period,
+            origin=origin,
             exact=self.exact,
             allowance=start_allowance(job, cloth, self.railroaded) if self.faces else 0,
             sold_in=cloth.sold_in,

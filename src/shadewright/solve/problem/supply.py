@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 
+from shadewright.cloth.printed import is_tied
 from shadewright.cloth.stretches import GoneStretches, Spot, Stretch, stretches
 from shadewright.job.model import BOLT, Job, Lots
 from shadewright.measure import Ticks
@@ -54,7 +55,7 @@ class Supply:
 
         Args:
             gone: stretches that are cut already.
-            bolts: zero of bolts that are begun, where it was not known before.
+            bolts: first motif of bolts that are begun, where it was not known before.
         """
         cloths = [job.cloth(roll.name) for roll in problem.rolls]
         begun = {cloth for cloth, _ in gone or {}} | set(bolts or {})
@@ -64,8 +65,8 @@ class Supply:
             frozenset(cloth.name for cloth in cloths if not cloth.can_buy),
             frozenset(c.name for c in cloths if not c.pieces and c.name not in begun),
             # Railroaded, it is columns that follow one another along a piece, and their places are
-            # not ours to choose.
-            {cloth.name: 0 for cloth in cloths if cloth.runs == "railroaded"},
+            # not ours to choose; nor are those of rows that are tied to motifs.
+            {c.name: 0 for c in cloths if c.runs == "railroaded" or is_tied(job, c)},
         )
 
     @classmethod
