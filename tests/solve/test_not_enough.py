@@ -27,7 +27,7 @@ def tiny(seed: int) -> str:
     strategy = draw.choice(("level", "level", "centred", "continuous")) if printed else "plain"
     runs = draw.choice(("up the bolt", "up the bolt", "railroaded"))
     if not printed and draw.random() < 0.4:
-        runs = "either"
+        runs = "mixed"
     lines = [
         f'title = "not enough {seed}"\nstep = "1/2 in"',
         f"[cloth.a]\nwidth = {draw.choice((36, 40, 45, 54))}",
@@ -40,8 +40,8 @@ def tiny(seed: int) -> str:
             f"repeat_down = {down}\nrepeat_across = {draw.choice((6, 8))}",
             f'column_shift = {shift}\nstart = "motif"',
         ]
-    lines.append(f"[make]\ntake_up = 0.5\nsquare_up = {draw.choice((0, 1))}")
-    lines.append(f'[match]\nlots = "{draw.choice(("opening", "job", "none"))}"')
+    lines.append(f"[make]\nextra_shade = 0\ntake_up = 0.5\nsquare_up = {draw.choice((0, 1))}")
+    lines.append(f'[match]\nalternate = true\nlots = "{draw.choice(("opening", "job", "none"))}"')
     lines.append(f'strategy = "{strategy}"')
     long = 0.0
     for k in range(draw.randint(1, 2)):
