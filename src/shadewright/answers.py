@@ -43,7 +43,7 @@ class PlanAnswer:
     wood: StickPlan
 
 
-Choice = Literal["strategies", "hems", "lay", "shades"]
+Choice = Literal["strategies", "hems", "lay", "table", "shades"]
 """What `compare` compares."""
 
 

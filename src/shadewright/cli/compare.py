@@ -50,7 +50,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
     ] = None,
     force: options.Force = False,
 ) -> None:
-    """Plan the same job in several ways, side by side: matching, hems, lay, number of shades."""
+    """Plan the same job in several ways, side by side: matching, hems, lay, table, number of shades."""
     options.see_endings(out, json_file)
     strategies = options.known_words("--strategy", strategy, _STRATEGIES)
     choices = options.known_words("--choice", choice, _CHOICES)
@@ -62,6 +62,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
             cases = ways.strategy_cases(asked, strategies) if "strategies" in choices else []
             cases += ways.hem_cases(asked) if "hems" in choices else []
             cases += ways.lay_cases(asked) if "lay" in choices else []
+            cases += ways.table_cases(asked) if "table" in choices else []
             effort = seconds, seed, workers
             found, stopped = _compared(asked, cases, "shades" in choices, effort)
             found = [replace(each, why_not=places.said(each.why_not)) for each in found]

@@ -144,6 +144,8 @@ class Make(Frozen):
     """How many times heavier cloth is reckoned to be when wet."""
     shade_cost: Fraction | None
     """Money a shade costs apart from cloth; None where the job does not say."""
+    table: Ticks | None = None
+    """The longest drop that can be laid out; None: no limit."""
     extra_shade: Ticks = 0
     """Cloth that one more shade must save at least; where what a shade costs is known, and every
     cloth has a price, that is counted instead."""

@@ -59,6 +59,7 @@ def read_make(table: TableReader, cloths: list[str], facts: Facts) -> Make:
         wet_factor=table.number("wet_factor", "a number from 1 to 10", lambda n: 1 <= n <= 10)
         or Fraction(2),
         shade_cost=table.money("shade_cost") or Fraction(0),
+        table=table.length_or_none("table", above=0),
     )
     table.finish()
     return make

@@ -119,6 +119,7 @@ MAKE = (
     _usual("kerf", "wood lost to each saw cut"),
     _usual("most_sag", "that a board or rod may sag between its supports"),
     _default("wet_factor", 2, "times heavier that cloth is reckoned to be when wet"),
+    _example("table", "9 ft", "the longest drop that can be laid out flat"),
     _default("shade_cost", 0, "money each shade costs besides cloth"),
 )
 

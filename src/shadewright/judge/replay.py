@@ -63,6 +63,7 @@ RULES: tuple[Rule, ...] = (
     roll.panels_do_not_overlap,
     roll.drops_are_cut_in_three_stages,
     roll.drops_follow_one_another,
+    roll.drops_keep_to_the_table,
     roll.positions_lie_on_the_step,
     prints.motifs_are_level,
     prints.motifs_are_centred,

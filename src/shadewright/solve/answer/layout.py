@@ -22,7 +22,7 @@ from shadewright.job.model import BOLT, Cloth, Job, Opening
 from shadewright.measure import Ticks
 from shadewright.solve.answer.linings import laid_plain
 from shadewright.solve.answer.reached import as_number, money_spent, reached
-from shadewright.solve.answer.rows_apart import apart
+from shadewright.solve.packing.rows_apart import apart
 from shadewright.solve.answer.workshop import making
 from shadewright.solve.packing.drops import CutDrop, CutLane, arranged
 from shadewright.solve.packing.grid import Grid

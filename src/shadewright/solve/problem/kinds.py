@@ -188,6 +188,7 @@ class Roll:
         allowance: bought beyond what is used.
         sold_in: buying step.
         price: money per tick; None if not known.
+        table: no drop is longer; None: no limit.
     """
 
     name: str
@@ -201,6 +202,7 @@ class Roll:
     allowance: Ticks = 0
     sold_in: Ticks = 1
     price: Fraction | None = None
+    table: Ticks | None = None
 
 
 @dataclass(frozen=True)

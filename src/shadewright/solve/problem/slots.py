@@ -154,6 +154,7 @@ class Match:
             allowance=start_allowance(job, cloth, self.railroaded) if self.faces else 0,
             sold_in=cloth.sold_in,
             price=None if cloth.price is None else cloth.price / job.price_unit,
+            table=job.make.table,
         )
 
 

@@ -195,11 +195,11 @@ def apart(spots: Iterable[Spot]) -> tuple[Spot, ...]:
 def spots_of(roll: Roll, stretch: Stretch, anywhere: bool) -> tuple[Spot, ...]:
     """The flaws that split a stretch.
 
-    Where places across or several phases matter (not `anywhere`), such a flaw is taken to be as
-    wide as the cloth: no lane lies beside it.
+    Where places across or several phases matter (not `anywhere`), or drops must keep to a table,
+    such a flaw is taken to be as wide as the cloth: no lane lies beside it.
     """
     spots: Iterable[Spot] = stretch.spots
-    if len(roll.nodes) > 1 or not anywhere:
+    if len(roll.nodes) > 1 or not anywhere or roll.table is not None:
         spots = (replace(spot, left=0, right=roll.usable) for spot in spots)
     return apart(spots)
 

@@ -17,7 +17,7 @@ from shadewright.measure import Ticks, ceil_to
 from shadewright.solve.effort import Effort
 from shadewright.solve.packing.drops import CutDrop, CutLane, fit
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lay import lay_out, length_of
+from shadewright.solve.packing.lay import lay_out, length_of, shortest_end, too_long
 from shadewright.solve.problem.agreement import agrees, settlements
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll, Topic, Value
 from shadewright.solve.problem.supply import Supply, beside, spots_of
@@ -59,10 +59,7 @@ class _Strip:
         """Drops in the order that ends soonest."""
         if self.phased:
             return in_order(self.roll, drops)
-        # The drop that leaves most of its last period unused comes last.
-        spare = [-length_of(self.roll, drop) % self.roll.period for drop in drops]
-        last = max(range(len(drops)), key=lambda i: (spare[i], i), default=0)
-        return (*drops[:last], *drops[last + 1 :], *drops[last : last + 1])
+        return shortest_end(self.roll, drops)
 
     def reach(self, drops: Sequence[CutDrop]) -> Ticks:
         """Where the last of these drops ends."""
@@ -80,6 +77,8 @@ class _Strip:
         first = max(len(drops) - self.effort.filled_drops, 0)
         for i, drop in enumerate(drops[first:], first):
             for larger in self._with(drop, rect):
+                if too_long(self.roll, larger):
+                    continue
                 more = (*drops[:i], larger, *drops[i + 1 :])
                 if length_of(self.roll, larger) <= length_of(self.roll, drop):
                     return more

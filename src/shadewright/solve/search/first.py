@@ -138,6 +138,9 @@ class _Shelf:
         for i, lane in enumerate(drop.lanes):
             if drop.loads[i] + units > drop.length or lane[0].across < rect.across:
                 continue
+            end, table = self._grid.unit * drop.loads[i] + rect.along, self._grid.roll.table
+            if table is not None and end > table:
+                continue
             if rect.anywhere or self._fit(
                 drop, [*drop.lanes[:i], [*lane, rect], *drop.lanes[i + 1 :]]
             ):

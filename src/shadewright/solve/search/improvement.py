@@ -289,14 +289,14 @@ class _Search:
             if found is None:
                 # Nothing on this line keeps to the goals before.
                 continue
-            candidate, bound = found
+            candidates, bound = found
             bounds.append(bound)
-            if candidate is not None:
+            for candidate in candidates:
                 stopping.keep()
                 reached = self._score(candidate)
                 fits = all(reached[g] <= most for g, most in held.items())
                 if fits and (value is None or reached[goal] <= value):
-                    self.best = candidate
+                    self.best, value = candidate, reached[goal]
         return min(bounds, default=0) if self._every_line else 0
 
     def _tell(
