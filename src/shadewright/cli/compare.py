@@ -50,7 +50,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
     ] = None,
     force: options.Force = False,
 ) -> None:
-    """Plan the same job in several ways, side by side: matching, hems, lay, table, number of shades."""
+    """Plan the same job in several ways, side by side: matching, hems, lay, table, shades."""
     options.see_endings(out, json_file)
     strategies = options.known_words("--strategy", strategy, _STRATEGIES)
     choices = options.known_words("--choice", choice, _CHOICES)

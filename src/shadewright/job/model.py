@@ -6,6 +6,7 @@ cutting step asks. Nothing here computes: what follows from these facts is in `s
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
 from functools import cached_property
@@ -23,7 +24,15 @@ Draw = Literal["left", "right", "centre"]
 
 
 BOLT = "bolt"
-"""What a plan calls the piece that is bought; no piece on hand can be named so."""
+"""What a plan calls the piece that is bought; where there are several, "bolt 1", "bolt 2" and so
+on. No piece on hand can be named so."""
+
+_BOLTS = re.compile(rf"{BOLT}( [1-9][0-9]*)?", re.ASCII)
+
+
+def is_bolt(piece: str) -> bool:
+    """Whether a piece of this name is one that is bought."""
+    return _BOLTS.fullmatch(piece) is not None
 
 
 class Frozen(BaseModel):
@@ -78,6 +87,10 @@ class Cloth(Frozen):
     sold_in: Ticks
     """The buying step."""
     can_buy: bool
+    bolt: Ticks | None = None
+    """The longest length sold in one piece; None: no limit."""
+    spare: Literal["1 panel"] | Ticks = 0
+    """Bought beyond what a plan uses, if anything is: a length, or that of its longest panel."""
     weight: float | None
     """Grams per square metre."""
     thickness: float | None

@@ -6,10 +6,11 @@ from fractions import Fraction
 from typing import Literal, get_args
 
 from shadewright.job.facts import Facts
-from shadewright.job.model import BOLT, Cloth, Flaw, Piece, Runs
+from shadewright.job.model import Cloth, Flaw, Piece, Runs, is_bolt
 from shadewright.job.table import TableReader
 from shadewright.measure import Ticks
 
+_PANEL: tuple[Literal["1 panel"]] = ("1 panel",)
 _HALF: tuple[Literal["half"]] = ("half",)
 
 
@@ -35,6 +36,7 @@ def read_cloth(table: TableReader, name: str, facts: Facts) -> Cloth:
         table.refuse("column_shift", "none, or a repeat_down as well")
     patterned = bool(repeat_down or repeat_across)
     bare_weight = "g/m^2" if facts.metric else "oz/yd^2"
+    sold_in = table.length("sold_in", facts.length("sold_in"), above=0)
     cloth = Cloth(
         name=name,
         width=width,
@@ -46,8 +48,10 @@ def read_cloth(table: TableReader, name: str, facts: Facts) -> Cloth:
         runs=table.choice("runs", get_args(Runs), "up the bolt" if patterned else "either"),
         start=table.length_or_word("start", ("any", "motif"), "any"),
         price=table.money("price"),
-        sold_in=table.length("sold_in", facts.length("sold_in"), above=0),
+        sold_in=sold_in,
         can_buy=table.flag("can_buy") is not False,
+        bolt=_bolt(table, sold_in, facts),
+        spare=table.length_or_word("spare", _PANEL, 0),
         weight=table.quantity(
             "weight", "g/m^2", bare_weight, 'a weight such as "9.25 oz/yd^2" or "313 g/m^2"'
         ),
@@ -59,6 +63,14 @@ def read_cloth(table: TableReader, name: str, facts: Facts) -> Cloth:
     )
     table.finish()
     return cloth
+
+
+def _bolt(table: TableReader, sold_in: Ticks, facts: Facts) -> Ticks | None:
+    """The longest length sold in one piece, of which the last part step is never sold."""
+    bolt = table.length_or_none("bolt", above=0)
+    if bolt is not None and table.ok("bolt", "sold_in") and bolt < sold_in:
+        table.refuse("bolt", f"at least the buying step, {facts.tape.cloth(sold_in)}")
+    return bolt
 
 
 def _shrink(table: TableReader, key: str) -> Fraction:
@@ -74,7 +86,7 @@ def _pieces(tables: list[TableReader], width: Ticks | None) -> tuple[Piece, ...]
 
 def _piece(table: TableReader, width: Ticks | None) -> Piece:
     name = table.text("name")
-    if name == BOLT:
+    if is_bolt(name):
         table.refuse("name", "another name; this one is the bought cloth's in every plan")
     length = table.length("length", above=0)
     piece = Piece(

@@ -22,11 +22,11 @@ from shadewright.job.model import BOLT, Cloth, Job, Opening
 from shadewright.measure import Ticks
 from shadewright.solve.answer.linings import laid_plain
 from shadewright.solve.answer.reached import as_number, money_spent, reached
-from shadewright.solve.packing.rows_apart import apart
 from shadewright.solve.answer.workshop import making
 from shadewright.solve.packing.drops import CutDrop, CutLane, arranged
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.lay import Laid
+from shadewright.solve.packing.rows_apart import apart
 from shadewright.solve.problem.kinds import CUT_ALREADY, Option, Problem, Rect
 from shadewright.solve.problem.slots import Match
 from shadewright.solve.problem.supply import Span

@@ -87,25 +87,18 @@ class Stage:
         except InfeasibleError:
             return None
         if cut_up is not None:
-            scored = score(self._problem, line, cut_up, self._forgone)
-            keeps = all(scored[earlier] <= most for earlier, most in held.items())
-            if keeps and (value is None or scored[goal] <= value):
-                found, candidate, value = [cut_up], cut_up, scored[goal]
+            reached = self._reached(line, cut_up, goal, held)
+            if reached is not None and (value is None or reached <= value):
+                found, candidate, value = [cut_up], cut_up, reached
         if value is not None and (value <= bound or self._clock.over):
             return found, bound
-        problem, cutting, exact = self._problem, self._cutting, self._apt and not self._spotted
-        if self._phased or self._joint:
-            self._like(options_of(problem, candidate))
-            if self._phased:
-                self._guide(line, goal, candidate, held, share)
-            rows = row_by_row(problem, line, cutting, candidate, self._liked, self._clock)
-            if rows is None and (self._phased or self._bounds_by_cutting):
-                return found, bound
-            if rows is not None:
-                problem, cutting, complete = rows
-                exact = exact and complete
-        elif candidate is not None:
-            self._cutting = cutting = able_to_cut(cutting, candidate)
+        self._like(options_of(self._problem, candidate))
+        if self._phased:
+            self._guide(line, goal, candidate, held, share)
+        posed = self._posed(line, candidate)
+        if posed is None:
+            return found, bound
+        problem, cutting, exact = posed
         size = size_of(problem, line, cutting)
         small = value is None and size <= self._clock.effort.small_model
         if not small and not self._clock.can_build(size):
@@ -125,6 +118,31 @@ class Stage:
             bound = max(bound, outcome.bound)
         last = None if outcome.value is None else model.candidate(outcome.value)
         return ([*found, last] if last is not None else found), bound
+
+    def _posed(
+        self, line: Supply, best: Candidate | None
+    ) -> tuple[Problem, Formulation, bool] | None:
+        """What a model of a line is built from, and whether it leaves nothing out; None where no
+        model cuts more than the bounding one."""
+        cutting, exact = self._cutting, self._apt and not self._spotted
+        if self._phased or self._joint:
+            rows = row_by_row(self._problem, line, cutting, best, self._liked, self._clock)
+            if rows is not None:
+                problem, cutting, complete = rows
+                return problem, cutting, exact and complete
+            if self._phased or self._bounds_by_cutting:
+                return None
+        elif best is not None:
+            self._cutting = cutting = able_to_cut(cutting, best)
+        return self._problem, cutting, exact
+
+    def _reached(
+        self, line: Supply, candidate: Candidate, goal: Goal, held: Mapping[Goal, int]
+    ) -> int | None:
+        """What a candidate reaches; None where it does not keep to the goals before."""
+        scored = score(self._problem, line, candidate, self._forgone)
+        keeps = all(scored[earlier] <= most for earlier, most in held.items())
+        return scored[goal] if keeps else None
 
     def _model(
         self,
