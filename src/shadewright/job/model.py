@@ -321,7 +321,10 @@ class Job(Frozen):
 
     def with_openings(self, openings: Iterable[Opening]) -> Job:
         """The job with other openings."""
-        return self.model_copy(update={"openings": tuple(openings)})
+        # A copy keeps what was worked out of the old openings.
+        other = self.model_copy(update={"openings": tuple(openings)})
+        other.__dict__.pop("_by_name", None)
+        return other
 
     def cloth(self, name: str) -> Cloth:
         """The cloth of this name.

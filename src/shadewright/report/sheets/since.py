@@ -141,7 +141,7 @@ def _half_ticked(found: Sequence[Box], done: Collection[DropName], file: Path) -
             yield (
                 f"--done-from: {file}: Cutting order: found ticks within drop {_called(drop)} "
                 f"({', '.join(cells)}) and none in {off[drop]}, where it comes off; wanted that "
-                "ticked too, or these cleared"
+                "ticked too, or these cleared: a drop that is begun is cut to its end first"
             )
 
 
