@@ -149,9 +149,9 @@ def test_cuts_by_hand() -> None:
     )
     assert found[5].what.endswith('By the print: 5" past a motif row.')
     assert found[10].what == (
-        'Drop 3: cut lengthwise, only as far as the end of panel 4, 5 yd 27" from zero. Nearer you: '
-        'the selvedge; beyond: panels 4 and 5. Cut as one goes: no more than 27" need lie flat at a '
-        "time."
+        'Drop 3: cut lengthwise, only as far as the end of panel 4, 5 yd 27" from zero. '
+        "Nearer you: the selvedge; beyond: panels 4 and 5. "
+        'Cut as one goes: no more than 27" need lie flat at a time.'
     )
     assert found[12].what == (
         'Drop 3, strip of panels 4 and 5: cut straight across: panel 4 comes off. Check: 5 yd 27" '

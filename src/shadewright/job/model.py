@@ -35,6 +35,16 @@ def is_bolt(piece: str) -> bool:
     return _BOLTS.fullmatch(piece) is not None
 
 
+def number_of(bolt: str) -> int:
+    """The number of a bolt, by its name; that of one that has none is 1."""
+    return int(bolt.removeprefix(BOLT) or 1)
+
+
+def nth_bolt(number: int) -> str:
+    """The name of one of several bolts."""
+    return f"{BOLT} {number}"
+
+
 class Frozen(BaseModel):
     """Base of all job data: never changed once read, no key that is not known."""
 

@@ -71,6 +71,7 @@ RULES: tuple[Rule, ...] = (
     pieces.pieces_are_what_is_used,
     pieces.used_is_the_last_drops_end,
     buying.bought_is_just_enough,
+    buying.bolts_are_as_sold,
     buying.cloth_can_be_bought,
     pieces.flaws_are_left_out,
     pieces.lots_are_kept,

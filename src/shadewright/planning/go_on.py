@@ -12,9 +12,10 @@ from dataclasses import dataclass, replace
 
 from shadewright.answers import NewFlaw, PlanAnswer, Since, cut_before
 from shadewright.cloth.plan import Gone, PastDrop, Plan
-from shadewright.job.model import BOLT, Cloth, Job, Piece
+from shadewright.job.model import Cloth, Job, Piece, is_bolt
 from shadewright.planning.make import GoalReport, NoPlanError, judged, lacking, telling
 from shadewright.planning.standing import COPY, StandingPlan
+from shadewright.solve.answer.bolts import numbered
 from shadewright.solve.answer.layout import to_plan
 from shadewright.solve.answer.reached import reached
 from shadewright.solve.problem.menu import varied_problem
@@ -43,6 +44,7 @@ def go_on(
         CannotMeetError: what is left of the cloth cannot do.
         NoPlanError: no plan was found in the time given.
     """
+    before, since = numbered(before), _of_numbered(before, since)
     job = _with_flaws(job, since.flaws)
     since = replace(since, done=since.done | cut_before(before))
     untouched = not since.lost and not since.flaws
@@ -53,6 +55,23 @@ def go_on(
             raise NoPlanError("no plan was found in the time given for what is left of the cloth")
         plan = before
     return judged(job, plan, clock, seed)
+
+
+def _of_numbered(before: Plan, since: Since) -> Since:
+    """What has happened, with bolts called as in the numbered plan."""
+    after = numbered(before)
+    pieces = zip(before.pieces, after.pieces, strict=True)
+    names = {(old.cloth, old.piece): new.piece for old, new in pieces}
+
+    def called(cloth: str, piece: str) -> str:
+        return names.get((cloth, piece), piece)
+
+    return replace(
+        since,
+        done=frozenset((c, called(c, p), n) for c, p, n in since.done),
+        opened=frozenset((c, called(c, p), n) for c, p, n in since.opened),
+        flaws=tuple(replace(f, piece=called(f.cloth, f.piece)) for f in since.flaws),
+    )
 
 
 @dataclass(frozen=True)
@@ -88,10 +107,11 @@ def _again(job: Job, before: Plan, since: Since, effort: _Terms) -> Plan | None:
     for part in before.gone:
         gone.setdefault((part.cloth, part.piece), []).append((part.start, part.end))
     for each in since.flaws:
-        if each.piece == BOLT:
-            gone.setdefault((each.cloth, BOLT), []).append((each.flaw.start, each.flaw.end))
-    bolts = {name: rows.bolt for name, rows in stands.rows.items() if rows.bolt is not None}
-    supply = Supply.of(whole, asked, gone, bolts)
+        if is_bolt(each.piece):
+            flawed = gone.setdefault((each.cloth, each.piece), [])
+            flawed.append((each.flaw.start, each.flaw.end))
+    zeros = {name: rows.bolts for name, rows in stands.rows.items()}
+    supply = Supply.of(whole, asked, gone, zeros)
     base = {
         name: rows.base if job.match.across == "job" else 0
         for name, rows in stands.rows.items()

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from shadewright.answers import Since
 from shadewright.cloth import lattice
 from shadewright.cloth.plan import Drop, Panel, Plan, Shade
 from shadewright.cloth.stretches import zero_of
-from shadewright.job.model import BOLT, Cloth, Job, Opening
+from shadewright.job.model import Cloth, Job, Opening, is_bolt
 from shadewright.measure import Ticks
 from shadewright.solve.answer.layout import Kept
 from shadewright.solve.problem.menu import Begun
@@ -26,11 +26,11 @@ class _RowOrigins:
 
     Attributes:
         base: as a point's row, along the roll up the bolt and across it railroaded.
-        bolt: from the bolt's zero of the tape to a motif, where its start was not known.
+        bolts: of each bolt, from its zero of the tape to a motif, where its start was not known.
     """
 
     base: Ticks | None = None
-    bolt: Ticks | None = None
+    bolts: Mapping[str, Ticks] = field(default_factory=dict)
 
 
 def _good_part(drop: Drop, good: Sequence[Panel], cut: Collection[Panel]) -> Iterator[Drop]:
@@ -67,7 +67,7 @@ class StandingPlan:
             for p in before.panels
             if (p.cloth, p.piece, p.drop) in since.opened
             or any((p.cloth, p.piece) == (gone.cloth, gone.piece) for gone in before.gone)
-            if p.piece == BOLT and job.cloth(p.cloth).start == "any"
+            if is_bolt(p.piece) and job.cloth(p.cloth).start == "any"
         ]
         self.rows = {cloth.name: self._rows(cloth, [*cut, *opened]) for cloth in job.cloths}
 
@@ -125,12 +125,13 @@ class StandingPlan:
     def _starts(self, cloth: Cloth) -> dict[str, Ticks]:
         """Where places along each piece are counted from, if that is known."""
         names = [piece.name for piece in cloth.pieces]
-        names += [] if cloth.start == "any" else [BOLT]
+        if cloth.start != "any":
+            names += {p.piece for p in self.before.pieces if p.bought and p.cloth == cloth.name}
         return {name: zero_of(cloth, name) for name in names}
 
-    def _zero(self, cloth: Cloth, panel: Panel, bolt: Ticks | None) -> Ticks:
+    def _zero(self, cloth: Cloth, panel: Panel, bolts: Mapping[str, Ticks]) -> Ticks:
         """Where places along a face's piece are counted from."""
-        return self._starts(cloth).get(panel.piece, bolt or 0)
+        return self._starts(cloth).get(panel.piece, bolts.get(panel.piece, 0))
 
     def _rows(self, cloth: Cloth, cut: Collection[Panel]) -> _RowOrigins:
         """Where rows start: if those cut leave several places, where the whole plan has them."""
@@ -144,21 +145,28 @@ class StandingPlan:
         if not faces:
             return _RowOrigins()
         starts = self._starts(cloth)
-        on_bolt = [p for p in faces if p.piece == BOLT and BOLT not in starts]
-        first, then = liked.base or 0, liked.bolt or 0
+        on_bolt: dict[str, list[Panel]] = {}
+        for face in faces:
+            if is_bolt(face.piece) and face.piece not in starts:
+                on_bolt.setdefault(face.piece, []).append(face)
+        first = liked.base or 0
         if cloth.runs == "railroaded":
-            bolt = self._column(cloth, on_bolt[0]) if on_bolt else None
-            rows = [self._row(cloth, face, self._zero(cloth, face, bolt)) for face in faces]
+            bolts = {name: self._column(cloth, these[0]) for name, these in on_bolt.items()}
+            rows = [self._row(cloth, face, self._zero(cloth, face, bolts)) for face in faces]
             bases = [row for _, row in Match(self.job, cloth).bases]
-            return _RowOrigins(self._start(cloth, rows, first, *bases), bolt)
+            return _RowOrigins(self._start(cloth, rows, first, *bases), bolts)
         known = [self._row(cloth, p) - starts[p.piece] for p in faces if p.piece in starts]
+        zeros: dict[str, Ticks] = {}
         if not known:
-            return _RowOrigins(
-                self._start(cloth, [self._row(cloth, face) for face in faces], first), 0
-            )
+            # Rows are counted from one of the bolts.
+            name, these = next(iter(on_bolt.items()))
+            known, zeros[name] = [self._row(cloth, face) for face in these], 0
         base = self._start(cloth, known, first)
-        rows = [self._row(cloth, face) - base for face in on_bolt]
-        return _RowOrigins(base, self._start(cloth, rows, then) if rows else None)
+        for name, these in on_bolt.items():
+            if name not in zeros:
+                rows = [self._row(cloth, face) - base for face in these]
+                zeros[name] = self._start(cloth, rows, liked.bolts.get(name, 0))
+        return _RowOrigins(base, zeros)
 
     def _start(self, cloth: Cloth, rows: Sequence[Ticks], *liked: Ticks) -> Ticks:
         """Where points start that faces lie on at these rows; the first of the rows where each
@@ -201,7 +209,7 @@ class StandingPlan:
         base = rows.base or 0 if self.job.match.across == "job" else 0
         found = []
         for face in faces:
-            zero = self._zero(cloth, face, rows.bolt)
+            zero = self._zero(cloth, face, rows.bolts)
             row = self._row(cloth, face, zero)
             found.append(row if cloth.runs == "railroaded" else row - zero - base)
         return self._start(cloth, found, rows.base or 0 if cloth.runs == "railroaded" else 0)

@@ -12,9 +12,10 @@ from dataclasses import dataclass, field, replace
 from itertools import product
 
 from shadewright.cloth.stretches import GoneStretches, Spot, Stretch, stretches
-from shadewright.job.model import BOLT, Job, Lots
+from shadewright.job.model import Job, Lots, is_bolt, nth_bolt, number_of
 from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL, Effort
+from shadewright.solve.problem.bolts import Bolts, Joining, bolts_of
 from shadewright.solve.problem.kinds import Problem, Roll
 
 Span = tuple[Ticks, Ticks]
@@ -33,6 +34,9 @@ class Supply:
             the problem has them.
         base: for each roll whose rows may start anywhere, where they do: added to every phase.
         kept: for kinds by their place, the dye lot of rolls that they are begun from.
+        several: rolls that more than one bolt may be bought of.
+        most: of rolls whose bolts have a longest length, how many any plan can use.
+        joining: what more bolts than are looked at could not make better.
     """
 
     stretches: Mapping[str, Sequence[Stretch]]
@@ -41,6 +45,9 @@ class Supply:
     whole: frozenset[str] = frozenset()
     base: Mapping[str, Ticks] = field(default_factory=dict)
     kept: Mapping[int, Mapping[str, str | None]] = field(default_factory=dict)
+    several: frozenset[str] = frozenset()
+    most: Mapping[str, int] = field(default_factory=dict)
+    joining: Joining = Joining.ALL
 
     @classmethod
     def of(
@@ -48,31 +55,47 @@ class Supply:
         job: Job,
         problem: Problem,
         gone: GoneStretches | None = None,
-        bolts: Mapping[str, Ticks] | None = None,
+        zeros: Mapping[str, Mapping[str, Ticks]] | None = None,
     ) -> Supply:
         """What a job has and may buy of every roll of its problem.
 
         Args:
             gone: stretches that are cut already.
-            bolts: zero of bolts that are begun, where it was not known before.
+            zeros: of bolts that are begun, by cloth and name, where it was not known before.
         """
+        gone, zeros = gone or {}, zeros or {}
         cloths = [job.cloth(roll.name) for roll in problem.rolls]
-        begun = {cloth for cloth, _ in gone or {}} | set(bolts or {})
+        begun = {cloth for cloth, _ in gone} | {name for name, these in zeros.items() if these}
+        bolts: dict[str, Bolts] = {}
+        for roll, cloth in zip(problem.rolls, cloths, strict=True):
+            cut = [number_of(p) for c, p in gone if c == cloth.name and is_bolt(p)]
+            found = bolts_of(problem, roll, max(cut, default=0)) if cloth.can_buy else None
+            if found is not None:
+                bolts[cloth.name] = found
+        several = {name: each.ends for name, each in bolts.items() if each.ends}
+        single = {c.name for c in cloths if c.name not in several}
         return cls(
-            {c.name: stretches(job, c, gone, (bolts or {}).get(c.name)) for c in cloths},
+            {
+                c.name: stretches(job, c, gone, zeros.get(c.name), several.get(c.name))
+                for c in cloths
+            },
             job.match.lots,
             frozenset(cloth.name for cloth in cloths if not cloth.can_buy),
-            frozenset(c.name for c in cloths if not c.pieces and c.name not in begun),
+            frozenset(c.name for c in cloths if not c.pieces and c.name in single - begun),
             # Railroaded, it is columns that follow one another along a piece, and their places are
             # not ours to choose.
             {cloth.name: 0 for cloth in cloths if cloth.runs == "railroaded"},
+            several=frozenset(several),
+            most={name: each.most for name, each in bolts.items()},
+            joining=min((each.joining for each in bolts.values()), default=Joining.ALL),
         )
 
     @classmethod
     def bolts(cls, problem: Problem) -> Supply:
         """As much of every roll as is asked for."""
+        first = nth_bolt(1)
         return cls(
-            {r.name: [Stretch(r.name, BOLT, None, r.lead, None, None)] for r in problem.rolls},
+            {r.name: [Stretch(r.name, first, None, r.lead, None, None)] for r in problem.rolls},
             whole=frozenset(roll.name for roll in problem.rolls),
         )
 

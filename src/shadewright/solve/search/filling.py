@@ -27,6 +27,7 @@ from shadewright.solve.search.candidate import (
     CutPart,
     Forgone,
     Taken,
+    cut_in_turn,
     in_order,
     ways_to_take,
 )
@@ -269,29 +270,10 @@ def in_turn(problem: Problem, supply: Supply, candidate: Candidate) -> Candidate
     parts = [
         part
         for roll in problem.rolls
-        for part in _cut_in_turn(roll, supply, candidate.drops(roll.name))
+        for part in cut_in_turn(
+            roll, supply, candidate.drops(roll.name), supply.stretches[roll.name]
+        )
     ]
+    if sum(len(p.drops) for p in parts) < sum(len(p.drops) for p in candidate.parts):
+        return None
     return replace(candidate, parts=tuple(parts))
-
-
-def _cut_in_turn(roll: Roll, supply: Supply, drops: Sequence[CutDrop]) -> Iterator[CutPart]:
-    left = sorted(drops, key=lambda drop: -length_of(roll, drop))
-    for stretch in supply.stretches[roll.name]:
-        here = supply.placed(roll, stretch)
-        mine: list[CutDrop] = []
-        if stretch.end is None:
-            mine, left = left, []
-        elif not stretch.spots:
-            at, rest = here.lead, []
-            for drop in left:
-                # What a drop may wait for its phase is less than a period.
-                long = length_of(here, drop) + (roll.period if roll.period > 1 else 0)
-                if at + long <= stretch.end:
-                    mine.append(drop)
-                    at += long
-                else:
-                    rest.append(drop)
-            left = rest
-        if mine:
-            drops = in_order(here, mine) if len(roll.nodes) > 1 else tuple(mine)
-            yield CutPart(stretch, 0, here, (), tuple(drops))

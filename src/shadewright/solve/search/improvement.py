@@ -26,12 +26,13 @@ from dataclasses import replace
 from shadewright import stopping
 from shadewright.solve.packing.worths import Worth
 from shadewright.solve.problem.agreement import in_lay, lays
+from shadewright.solve.problem.bolts import Joining
 from shadewright.solve.problem.dominance import narrowest_options
 from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.bounds import Bounds, lengths_at_least, plain_bound, worths_of
-from shadewright.solve.search.candidate import Candidate, Taken, score
+from shadewright.solve.search.candidate import Candidate, Taken, has_room_to_spare, score
 from shadewright.solve.search.filling import fillings, in_turn
 from shadewright.solve.search.first import first_candidates
 from shadewright.solve.search.found import Extent, Found, Reached, Wish
@@ -188,6 +189,8 @@ class _Search:
     def _keep(self, candidate: Candidate, held: Mapping[Goal, int]) -> None:
         """Take a candidate if it keeps what is held and is better than the best so far."""
         scored = self._score(candidate)
+        if not has_room_to_spare(self._problem, self._supply, candidate):
+            return
         if any(scored[goal] > most for goal, most in {**self._limits, **held}.items()):
             return
         if self._known(candidate):
@@ -295,9 +298,17 @@ class _Search:
                 stopping.keep()
                 reached = self._score(candidate)
                 fits = all(reached[g] <= most for g, most in held.items())
+                fits = fits and has_room_to_spare(self._problem, self._supply, candidate)
                 if fits and (value is None or reached[goal] <= value):
                     self.best, value = candidate, reached[goal]
-        return min(bounds, default=0) if self._every_line else 0
+        return min(bounds, default=0) if self._every_line and self._enough(goal, held) else 0
+
+    def _enough(self, goal: Goal, held: Mapping[Goal, int]) -> bool:
+        """Whether more bolts than are looked at could not make a goal better."""
+        joining, first = self._supply.joining, goal_order(self._problem)[0]
+        if goal in (*_ABOVE_ALL, first, "shades"):
+            return joining >= Joining.BOUGHT
+        return joining >= (Joining.USED_OF_BOUGHT if first in held else Joining.ALL)
 
     def _tell(
         self, goal: Goal, value: int | None, held: Mapping[Goal, int]
