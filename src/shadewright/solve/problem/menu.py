@@ -24,7 +24,12 @@ from shadewright.solve.problem.kinds import (
     Topic,
     Value,
 )
-from shadewright.solve.problem.reach import TooLongError, longest_refused, short_enough
+from shadewright.solve.problem.reach import (
+    TooLongError,
+    longest_refused,
+    no_room_to_spare,
+    short_enough,
+)
 from shadewright.solve.problem.slots import MOST_TURNS, Match, settled
 from shadewright.solve.problem.widths import divisions, floor_widths, promising
 from shadewright.trade.counts import counts
@@ -123,6 +128,7 @@ def varied_problem(
         except TooLongError as why:
             too_long.append(why)
     refusals += longest_refused(job, too_long)
+    refusals += no_room_to_spare(job, kinds)
     kinds += [_begun_kind(job, matches, ties, each) for each in begun]
     refusals += _disagreements(job, kinds)
     kinds = with_common_values(kinds)

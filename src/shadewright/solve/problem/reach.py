@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Tape, Ticks, ceil_to, floor_to
-from shadewright.solve.problem.kinds import CUT_ALREADY, Option
+from shadewright.solve.problem.kinds import CUT_ALREADY, Kind, Option
 from shadewright.trade.buying import start_allowance
 from shadewright.trade.refusal import Refusal
 
@@ -67,19 +67,41 @@ def _longest(option: Option, cloth: str | None = None) -> Ticks:
 
 
 def _bolt_for(job: Job, cloth: Cloth, option: Option) -> Ticks:
-    """The shortest bolt that holds the longest panel of an option; 0 where cloth on hand does.
-
-    What is spare comes with a bolt that something is cut from, so each has room for that as well.
-    """
+    """The shortest bolt that holds the longest panel of an option; 0 where cloth on hand does."""
     longest = _longest(option, cloth.name)
     lead = ceil_to(job.make.square_up, job.step)
     if not longest or any(lead + longest <= piece.length for piece in cloth.pieces):
         return 0
-    spare = longest if cloth.spare == "1 panel" else cloth.spare
+    return ceil_to(_without_panels(job, cloth) + longest, cloth.sold_in)
+
+
+def _without_panels(job: Job, cloth: Cloth) -> Ticks:
+    """What of each bolt is squared up, or bought for its start."""
     allowance = 0
     if any(opening.cloth == cloth.name for opening in job.openings):
         allowance = start_allowance(job, cloth, cloth.runs == "railroaded")
-    return ceil_to(lead + longest + allowance + spare, cloth.sold_in)
+    return ceil_to(job.make.square_up, job.step) + allowance
+
+
+def no_room_to_spare(job: Job, kinds: Iterable[Kind]) -> Iterator[Refusal]:
+    """Cloth of which no bolt has room for its shortest panel and what is bought to spare."""
+    options = [kind.options for kind in kinds]
+    for cloth in job.cloths:
+        name = cloth.name
+        rects = {r for these in options for o in these for r, _ in o.demand if r.roll == name}
+        if cloth.bolt is None or not cloth.can_buy or cloth.pieces or not rects:
+            continue
+        least = [min(_longest(option, name) for option in these) for these in options]
+        spare = max(least) if cloth.spare == "1 panel" else cloth.spare
+        shortest = min(rect.along for rect in rects)
+        need = ceil_to(_without_panels(job, cloth) + shortest + spare, cloth.sold_in)
+        if need > cloth.bolt:
+            yield Refusal(
+                f"[cloth.{name}] spare",
+                f"{job.tape.long(spare)} of it is more than a bolt of {job.tape.cloth(cloth.bolt)} "
+                "has room for beside any panel",
+                f"bolt = {job.tape.cloth(need)} would do",
+            )
 
 
 def longest_refused(job: Job, found: Sequence[TooLongError]) -> Iterator[Refusal]:
@@ -104,7 +126,7 @@ def _bolt_refused(tape: Tape, cloth: Cloth, worst: TooLongError) -> Refusal:
     long = tape.cloth(worst.needed)
     return Refusal(
         f"[cloth.{cloth.name}] bolt",
-        f"none is longer than {tape.cloth(cloth.bolt)}, and a panel of {worst.opening}, squared up "
-        f"and with what is bought beyond it, takes {long} however it is divided",
+        f"none is longer than {tape.cloth(cloth.bolt)}, and a panel of {worst.opening} takes one "
+        f"of {long}, squared up and with what its start asks for, however it is divided",
         f"bolt = {long} would do",
     )

@@ -169,9 +169,11 @@ class _Builder:
         if any(part.empty is None for part in parts):
             return Buying(steps, end, None)
         used = cp.new_bool_var("")
-        for part in parts:
-            assert part.empty is not None
-            cp.add_implication(~part.empty, used)
+        cut = [~part.empty for part in parts if part.empty is not None]
+        for each in cut:
+            cp.add_implication(each, used)
+        # Nothing is bought to spare with a bolt that nothing is cut from.
+        cp.add_bool_or(cut).only_enforce_if(used)
         enough.only_enforce_if(used)
         return Buying(steps, end, used)
 
