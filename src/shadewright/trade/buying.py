@@ -37,6 +37,12 @@ def bought_length(used: Ticks, allowance: Ticks, sold_in: Ticks) -> Ticks:
     return ceil_to(used + allowance, sold_in)
 
 
+def spare_length(cloth: Cloth, longest: Ticks) -> Ticks:
+    """What is bought of a cloth for mistakes, beyond what is used, where its longest panel is so
+    long along the roll."""
+    return longest if cloth.spare == "1 panel" else cloth.spare
+
+
 def to_buy(
     ends: Sequence[Ticks], allowance: Ticks, spare: Ticks, sold_in: Ticks, bolt: Ticks | None
 ) -> list[Ticks] | None:

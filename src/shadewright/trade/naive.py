@@ -8,7 +8,13 @@ from fractions import Fraction
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to
 from shadewright.trade import divisions
-from shadewright.trade.buying import bought_length, cloth_cost, start_allowance, whole_repeats
+from shadewright.trade.buying import (
+    bought_length,
+    cloth_cost,
+    spare_length,
+    start_allowance,
+    whole_repeats,
+)
 from shadewright.trade.counts import counts
 
 
@@ -27,7 +33,8 @@ def naive(job: Job) -> Naive | None:
     """The notepad way: fewest equal shades, and a full drop for each.
 
     Panels of one opening share a drop where two or more fit side by side. On matched cloth every
-    drop is cut to whole repeats, and one repeat is added for the start (`whole_repeats`). None
+    drop is cut to whole repeats, and one repeat is added for the start (`whole_repeats`), and what
+    the job buys to spare. Bolts are taken to be as long as may be. None
     where an opening has no equal division, or some of the cloth cannot be bought.
     """
     if not all(job.cloth(name).can_buy for name in _cloths(job)):
@@ -35,6 +42,7 @@ def naive(job: Job) -> Naive | None:
     shades = 0
     lengths: dict[str, Ticks] = {}
     railroaded: dict[str, bool] = {}
+    longest: dict[str, Ticks] = {}
     for opening in job.openings:
         simple = _simplest(job, opening)
         if simple is None:
@@ -49,11 +57,13 @@ def naive(job: Job) -> Naive | None:
             length = _drop(job, cloth, size.along, part == "lining")
             lengths[cloth.name] = lengths.get(cloth.name, 0) + rows * length * opening.copies
             railroaded[cloth.name] = size.railroaded
+            longest[cloth.name] = max(longest.get(cloth.name, 0), size.along)
     lead = ceil_to(job.make.square_up, job.step)
     bought = {
         name: bought_length(
             lead + length,
-            start_allowance(job, job.cloth(name), railroaded[name]),
+            start_allowance(job, job.cloth(name), railroaded[name])
+            + spare_length(job.cloth(name), longest[name]),
             job.cloth(name).sold_in,
         )
         for name, length in lengths.items()

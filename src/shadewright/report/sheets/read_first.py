@@ -27,6 +27,7 @@ from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import CAUTIONS
 from shadewright.report.work.words import (
     GOALS,
+    bolts_said,
     clean,
     goal_bound,
     goal_value,
@@ -83,6 +84,8 @@ def put_read_first(sheet: Worksheet, account: Account, refs: Quotes) -> None:
         row += 1
         length = live(cell, looks.QUANTITY)
         words = job.tape.cloth(plan.totals.bought[cloth])
+        if told := bolts_said(job, plan, cloth):
+            words += f": {told}"
         put_row(sheet, row, (f"Buy of {cloth}", length, job.tape.cloth_unit, words))
     if plan.totals.cost:
         row += 1

@@ -45,7 +45,7 @@ def _cloth(job: Job, cloth: Cloth) -> Iterator[str]:
     runs = cloth.runs if cloth.runs != "either" else "up the bolt or railroaded"
     yield (
         f"{clean(cloth.name)}: {tape.short(cloth.width)} wide, {tape.short(cloth.usable)} of it "
-        f"usable; cut {runs}; sold by {tape.cloth(cloth.sold_in)}"
+        f"usable; cut {runs}; sold by {tape.cloth(cloth.sold_in)}{_bolts(job, cloth)}"
     )
     if cloth.repeat_down is not None:
         across = (
@@ -73,6 +73,18 @@ def _cloth(job: Job, cloth: Cloth) -> Iterator[str]:
             f"  cut larger, to shrink {float(cloth.shrink_down):.1%} along and "
             f"{float(cloth.shrink_across):.1%} across"
         )
+
+
+def _bolts(job: Job, cloth: Cloth) -> str:
+    """How long bolts are, and what is bought to spare."""
+    tape, said = job.tape, ""
+    if cloth.bolt is not None:
+        said += f" in bolts of up to {tape.cloth(cloth.bolt)}"
+    if cloth.spare == "1 panel":
+        said += "; as much as its longest panel is bought to spare"
+    elif cloth.spare:
+        said += f"; {tape.cloth(cloth.spare)} is bought to spare"
+    return said
 
 
 def _columns(job: Job, cloth: Cloth) -> str:
@@ -160,6 +172,8 @@ def _make(job: Job) -> Iterator[str]:
         f"boards and rods {tape.short(make.stick_short)} shorter than the shade; "
         f"{tape.short(make.square_up)} trimmed off the cloth's end to start square"
     )
+    if make.table is not None:
+        yield f"no drop longer than the table, {tape.short(make.table)}"
     tail = (
         f"ends {tape.short(make.tail_reach)} above the floor"
         if make.tail_reach is not None

@@ -13,7 +13,7 @@ from shadewright.cloth.plan import Drop, Gone, Panel, PastDrop, PieceUse, Plan
 from shadewright.job.model import BOLT, Cloth, Job, is_bolt, nth_bolt, number_of
 from shadewright.measure import Ticks, floor_to
 from shadewright.solve.answer.reached import as_number
-from shadewright.trade.buying import bought_length, cloth_cost, to_buy
+from shadewright.trade.buying import bought_length, cloth_cost, spare_length, to_buy
 
 _Named = TypeVar("_Named", PieceUse, Drop, Panel, PastDrop, Gone)
 
@@ -34,7 +34,7 @@ def bolts_bought(
         panels: of the plan.
     """
     longest = max((p.along for p in panels if p.cloth == cloth.name), default=0)
-    spare = longest if cloth.spare == "1 panel" else cloth.spare
+    spare = spare_length(cloth, longest)
     most = None if cloth.bolt is None else floor_to(cloth.bolt, cloth.sold_in)
     lengths = to_buy([*ends.values()], allowance, spare, cloth.sold_in, most)
     if lengths is None:

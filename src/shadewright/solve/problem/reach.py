@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Tape, Ticks, ceil_to, floor_to
 from shadewright.solve.problem.kinds import CUT_ALREADY, Kind, Option
-from shadewright.trade.buying import start_allowance
+from shadewright.trade.buying import spare_length, start_allowance
 from shadewright.trade.refusal import Refusal
 
 
@@ -92,7 +92,7 @@ def no_room_to_spare(job: Job, kinds: Iterable[Kind]) -> Iterator[Refusal]:
         if cloth.bolt is None or not cloth.can_buy or cloth.pieces or not rects:
             continue
         least = [min(_longest(option, name) for option in these) for these in options]
-        spare = max(least) if cloth.spare == "1 panel" else cloth.spare
+        spare = spare_length(cloth, max(least))
         shortest = min(rect.along for rect in rects)
         need = ceil_to(_without_panels(job, cloth) + shortest + spare, cloth.sold_in)
         if need > cloth.bolt:

@@ -182,7 +182,7 @@ class _Search:
                     turned = in_turn(self._narrow, supply, first)
                     if turned is not None:
                         yield turned
-        if supply.on_hand or wish.forgone.leaving is not None:
+        if supply.on_hand or supply.several or wish.forgone.leaving is not None:
             for line in self._lines[:4]:
                 yield from fillings(self._narrow, line, wish.forgone, self._clock)
 
