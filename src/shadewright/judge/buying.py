@@ -6,7 +6,7 @@ from collections import Counter
 from fractions import Fraction
 
 from shadewright.cloth.plan import PieceUse
-from shadewright.job.model import BOLT, Cloth
+from shadewright.job.model import BOLT, Cloth, is_bolt
 from shadewright.judge import saying as say
 from shadewright.judge.floats import RELATIVE, same
 from shadewright.judge.trial import Faults, Trial
@@ -42,7 +42,11 @@ def bolts_are_as_sold(trial: Trial) -> Faults:
     for name, bolts in _bolts(trial).items():
         longest = trial.cloths[name].bolt
         found = [bolt.piece for bolt in bolts]
-        wanted = [BOLT] if len(found) == 1 else [f"{BOLT} {i + 1}" for i in range(len(found))]
+        # One that all is gone of keeps its number.
+        gone = {g.piece for g in trial.plan.gone if g.cloth == name and is_bolt(g.piece)}
+        number = len({*found, *gone})
+        numbers = [f"{BOLT} {i + 1}" for i in range(number)]
+        wanted = [BOLT] if number == 1 else [n for n in numbers if n in found or n not in gone]
         if found != wanted:
             said, asked = (", ".join(map(say.name, names)) for names in (found, wanted))
             yield f'"{say.name(name)}": its bolts are called {said}, not {asked}'

@@ -11,13 +11,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from shadewright.answers import NewFlaw, PlanAnswer, Since, cut_before
-from shadewright.cloth.plan import Gone, PastDrop, Plan
+from shadewright.cloth.plan import Gone, Panel, PastDrop, Plan
 from shadewright.job.model import Cloth, Job, Piece, is_bolt
 from shadewright.planning.make import GoalReport, NoPlanError, judged, lacking, telling
 from shadewright.planning.standing import COPY, StandingPlan
 from shadewright.solve.answer.bolts import numbered
 from shadewright.solve.answer.layout import to_plan
 from shadewright.solve.answer.reached import reached
+from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.menu import varied_problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
@@ -60,7 +61,7 @@ def go_on(
 def _of_numbered(before: Plan, since: Since) -> Since:
     """What has happened, with bolts called as in the numbered plan."""
     after = numbered(before)
-    pieces = zip(before.pieces, after.pieces, strict=True)
+    pieces = zip((*before.pieces, *before.gone), (*after.pieces, *after.gone), strict=True)
     names = {(old.cloth, old.piece): new.piece for old, new in pieces}
 
     def called(cloth: str, piece: str) -> str:
@@ -102,6 +103,7 @@ def _again(job: Job, before: Plan, since: Since, effort: _Terms) -> Plan | None:
     whole = stands.by_copy
     begun = stands.begun(whole)
     asked, groups = varied_problem([(frozenset(), whole)], begun)
+    asked = _sparing(asked, stands.kept.panels)
     # What is cut is off the roll, and so is all that lay before it.
     gone = {where: [(0, end)] for where, end in since.reach(before).items()}
     for part in before.gone:
@@ -138,6 +140,18 @@ def _again(job: Job, before: Plan, since: Since, effort: _Terms) -> Plan | None:
         return None
     plan = to_plan(whole, asked, groups, found, stands.kept)
     return _bounded(job, before, _remembering(before, since, _renamed(job, plan)))
+
+
+def _sparing(asked: Problem, cut: Sequence[Panel]) -> Problem:
+    """The problem, where as much as the longest panel is spare, with those that are cut."""
+    longest = {panel.cloth: 0 for panel in cut}
+    for panel in cut:
+        longest[panel.cloth] = max(longest[panel.cloth], panel.along)
+    rolls = (
+        replace(roll, spare=longest.get(roll.name, 0)) if roll.spare_panel else roll
+        for roll in asked.rolls
+    )
+    return replace(asked, rolls=tuple(rolls), units=asked.scale)
 
 
 def _renamed(job: Job, plan: Plan) -> Plan:

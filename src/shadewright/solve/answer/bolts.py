@@ -66,8 +66,10 @@ def named(plan: Plan) -> Plan:
 def _names(plan: Plan, only: str) -> dict[tuple[str, str], str]:
     """New names of bolts, by cloth and old name."""
     found: dict[tuple[str, str], str] = {}
-    for cloth in dict.fromkeys(piece.cloth for piece in plan.pieces):
-        bolts = bolts_in_order(p.piece for p in plan.pieces if p.cloth == cloth)
+    # One that is all gone keeps its number.
+    every = [(each.cloth, each.piece) for each in (*plan.pieces, *plan.gone)]
+    for cloth in dict.fromkeys(name for name, _ in every):
+        bolts = bolts_in_order(piece for name, piece in every if name == cloth)
         new = [only] if len(bolts) == 1 else [nth_bolt(i) for i in range(1, len(bolts) + 1)]
         found |= {(cloth, old): name for old, name in zip(bolts, new, strict=True)}
     return {old: name for old, name in found.items() if old[1] != name}

@@ -9,7 +9,7 @@ worked out once for lanes that are alike.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL
@@ -56,6 +56,23 @@ def first_candidates(
                 parts.append(placed_part(supply, roll, bolts[-1], drops))
         if all_cut:
             yield Candidate(options_taken(chosen, supply), tuple(parts))
+
+
+def over_bolts(problem: Problem, supply: Supply, candidate: Candidate) -> Candidate | None:
+    """A candidate from bolts without an end, its drops shared out over those there are; None where
+    they find no room."""
+    parts: list[CutPart] = []
+    for roll in problem.rolls:
+        drops = candidate.drops(roll.name)
+        bolts = [s for s in supply.stretches[roll.name] if s.bought]
+        room = None
+        if roll.name in supply.several:
+            room = _room(roll, [option for option, _ in candidate.options])
+        mine = list(cut_in_turn(roll, supply, drops, bolts, room))
+        if sum(len(part.drops) for part in mine) < len(drops):
+            return None
+        parts += mine
+    return replace(candidate, parts=tuple(parts))
 
 
 def _room(roll: Roll, options: Sequence[Option]) -> Ticks:

@@ -34,7 +34,7 @@ from shadewright.solve.run import Clock
 from shadewright.solve.search.bounds import Bounds, lengths_at_least, plain_bound, worths_of
 from shadewright.solve.search.candidate import Candidate, Taken, has_room_to_spare, score
 from shadewright.solve.search.filling import fillings, in_turn
-from shadewright.solve.search.first import first_candidates
+from shadewright.solve.search.first import first_candidates, over_bolts
 from shadewright.solve.search.found import Extent, Found, Reached, Wish
 from shadewright.solve.search.goals import Goal, GoalName, goal_order, in_proof
 from shadewright.solve.search.stage import Stage
@@ -81,7 +81,12 @@ def search(  # noqa: PLR0917
             if strict is not None:
                 some = part.part(clock.effort.strict)
                 own = _improved(_Search(strict, supply, some, seed, report, wish), some).best
-            one = _Search(each, supply, part, seed, report, wish, start, own)
+            drawn = None
+            if supply.several and not supply.on_hand:
+                some = part.part(clock.effort.strict)
+                endless = _Search(each, Supply.bolts(each), some, seed, None, wish)
+                drawn = _improved(endless, some).best
+            one = _Search(each, supply, part, seed, report, wish, start, own, drawn)
             searches.append(_improved(one, part))
     return _found(searches, clock)
 
@@ -139,6 +144,7 @@ class _Search:
         wish: Wish,
         start: Candidate | None = None,
         own: Candidate | None = None,
+        drawn: Candidate | None = None,
     ) -> None:
         self._problem = problem
         self._narrow = problem.having(narrowest_options(problem.kinds))
@@ -160,6 +166,12 @@ class _Search:
                 self._keep(known, {})
         for candidate in self._first():
             self._keep(candidate, {})
+        # From bolts without an end, and shared out over those there are.
+        if drawn is not None:
+            for line in self._lines:
+                shared = over_bolts(problem, line, drawn)
+                if shared is not None:
+                    self._keep(shared, {})
 
     def _score(self, candidate: Candidate) -> dict[Goal, int]:
         return score(self._problem, self._supply, candidate, self._wish.forgone)
