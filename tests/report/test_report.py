@@ -154,7 +154,7 @@ def test_cuts_by_hand() -> None:
         'Cut as one goes: no more than 27" need lie flat at a time.'
     )
     assert found[12].what == (
-        'Drop 3, strip of panels 4 and 5: cut straight across: panel 4 comes off. Check: 5 yd 27" '
+        'Drop 3, strip of panels 4 and 5: cut straight across: panel 4 comes free. Check: 5 yd 27" '
         "from zero."
     )
     assert found[12].measured_from == "start end of drop 3"

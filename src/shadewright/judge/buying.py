@@ -41,7 +41,7 @@ def bolts_are_as_sold(trial: Trial) -> Faults:
     where bolts have a longest length, and none is longer."""
     for name, bolts in _bolts(trial).items():
         longest = trial.cloths[name].bolt
-        found = [bolt.piece for bolt in bolts]
+        found = list(dict.fromkeys(b.piece for b in bolts if is_bolt(b.piece)))
         # One that all is gone of keeps its number.
         gone = {g.piece for g in trial.plan.gone if g.cloth == name and is_bolt(g.piece)}
         number = len({*found, *gone})

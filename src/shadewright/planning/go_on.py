@@ -61,8 +61,8 @@ def go_on(
 def _of_numbered(before: Plan, since: Since) -> Since:
     """What has happened, with bolts called as in the numbered plan."""
     after = numbered(before)
-    pieces = zip((*before.pieces, *before.gone), (*after.pieces, *after.gone), strict=True)
-    names = {(old.cloth, old.piece): new.piece for old, new in pieces}
+    names = {(a.cloth, a.piece): b.piece for a, b in zip(before.pieces, after.pieces, strict=True)}
+    names |= {(a.cloth, a.piece): b.piece for a, b in zip(before.gone, after.gone, strict=True)}
 
     def called(cloth: str, piece: str) -> str:
         return names.get((cloth, piece), piece)

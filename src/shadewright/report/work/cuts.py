@@ -139,7 +139,7 @@ def _off_its_strip(tape: Tape, drop: Drop, move: Move, flat: str) -> list[_Made]
     and behind it, unless the drop ends there."""
     number = move.numbered.number
     whole = f"Drop {drop.number}, strip of {move.strip.name}"
-    ends = [(move.end, f"panel {number} comes off")] if not move.last else []
+    ends = [(move.end, f"panel {number} comes free")] if not move.last else []
     if move.start > move.front:
         ends.insert(0, (move.start, f"{tape.short(move.start - move.front)} left over"))
     at = move.front

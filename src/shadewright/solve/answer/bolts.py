@@ -67,7 +67,8 @@ def _names(plan: Plan, only: str) -> dict[tuple[str, str], str]:
     """New names of bolts, by cloth and old name."""
     found: dict[tuple[str, str], str] = {}
     # One that is all gone keeps its number.
-    every = [(each.cloth, each.piece) for each in (*plan.pieces, *plan.gone)]
+    every = [(use.cloth, use.piece) for use in plan.pieces]
+    every += [(part.cloth, part.piece) for part in plan.gone]
     for cloth in dict.fromkeys(name for name, _ in every):
         bolts = bolts_in_order(piece for name, piece in every if name == cloth)
         new = [only] if len(bolts) == 1 else [nth_bolt(i) for i in range(1, len(bolts) + 1)]
