@@ -70,7 +70,7 @@ CLOTH = (
     _usual("sold_in", "the shop sells whole numbers of these"),
     _default("can_buy", True, "false (in a workbook, no): use only pieces on hand"),
     _example("bolt", "60 yd", "the longest length sold in one piece"),
-    _default("spare", 0, 'bought for mistakes beyond what is used: a length, or "1 panel"'),
+    _default("spare", 0, 'bought for mistakes, on top: a length, or "1 panel"'),
     StarterKey("weight", "7 oz/yd^2", "of an area; may be left out"),
     StarterKey("thickness", "0.018 in", "may be left out"),
     StarterKey("outdoor", True, "rated for outdoor use; may be left out"),
@@ -121,8 +121,8 @@ MAKE = (
     _usual("kerf", "wood lost to each saw cut"),
     _usual("most_sag", "that a board or rod may sag between its supports"),
     _default("wet_factor", 2, "times heavier that cloth is reckoned to be when wet"),
-    _example("table", "9 ft", "the longest drop that can be laid out flat"),
     _default("shade_cost", 0, "money each shade costs besides cloth"),
+    _example("table", "9 ft", "the longest drop that can be laid out flat"),
 )
 
 MATCH = (
