@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from itertools import product
 
 from shadewright.cloth.stretches import GoneStretches, Spot, Stretch, stretches
-from shadewright.job.model import Job, Lots, is_bolt, nth_bolt, number_of
+from shadewright.job.model import BOLT, Job, Lots, is_bolt, number_of
 from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL, Effort
 from shadewright.solve.problem.bolts import Bolts, Joining, bolts_of
@@ -93,9 +93,8 @@ class Supply:
     @classmethod
     def bolts(cls, problem: Problem) -> Supply:
         """As much of every roll as is asked for."""
-        first = nth_bolt(1)
         return cls(
-            {r.name: [Stretch(r.name, first, None, r.lead, None, None)] for r in problem.rolls},
+            {r.name: [Stretch(r.name, BOLT, None, r.lead, None, None)] for r in problem.rolls},
             whole=frozenset(roll.name for roll in problem.rolls),
         )
 
