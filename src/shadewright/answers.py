@@ -59,7 +59,7 @@ class PlanAnswer:
     frontier: tuple[FrontierPoint, ...] = ()
 
 
-Choice = Literal["strategies", "hems", "lay", "alike", "shades"]
+Choice = Literal["strategies", "hems", "lay", "alike", "table", "shades"]
 """What `compare` compares."""
 
 

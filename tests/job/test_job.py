@@ -198,6 +198,8 @@ start = "3 in"
 price = 38.5
 sold_in = "1/4 yd"
 can_buy = false
+bolt = "60 yd"
+spare = "1 panel"
 weight = "9.25 oz/yd^2"
 thickness = "0.022 in"
 outdoor = true
@@ -246,6 +248,7 @@ eye_shank = "3/8 in"
 hook_opening = 1.25
 most_sag = "2 mm"
 wet_factor = 1.5
+table = "9 ft"
 wood = "8.5 GPa"
 stock = { board = 72, rod = ["4 ft", "2 m"] }
 kerf = "3 mm"
@@ -332,12 +335,12 @@ FULL_SHEETS: dict[str, list[list[object]]] = {
         [
             "name", "width", "selvedge", "repeat down", "repeat_across", "column_shift", "motif_at",
             "Runs", "start", "price", "sold_in", "can_buy", "weight", "thickness", "outdoor",
-            "shrink_down", "shrink_across", "note",
+            "shrink_down", "shrink_across", "bolt", "spare", "note",
         ],
         [
             "stripe", "54", 0.5, "64 cm", 13.5, "half", 6.0,
             "railroaded", "3 in", "38.5", "1/4 yd", "no", "9.25 oz/yd^2", "0.022 in", True,
-            0.03, "0.015", "blue",
+            0.03, "0.015", "60 yd", "1 panel", "blue",
         ],
         [],
         ["sheet", "150 cm"],
@@ -358,7 +361,7 @@ FULL_SHEETS: dict[str, list[list[object]]] = {
         ["turn_under", 0.25], ["take_up", 1.5], ["square_up", 1.01], ["stick_short", 0.5],
         ["lift_inset", 4], ["guide_inset", 1.5], ["hook_drop", 0.8], ["tail", "2 ft"], ["knot", 2],
         ["tail_reach", 40], ["cord_reel", "50 yd"], ["tassels", "yes"], ["eye_shank", "3/8 in"],
-        ["hook_opening", 1.25], ["most_sag", "2 mm"], ["wet_factor", 1.5],
+        ["hook_opening", 1.25], ["most_sag", "2 mm"], ["wet_factor", 1.5], ["table", "9 ft"],
         ["wood", "8.5 GPa"], ["stock.board", 72], ["stock.rod", "4 ft; 2 m"], ["kerf", "3 mm"],
         ["extra_shade", "2 yd"], ["shade_cost", 12.35],
     ],
@@ -423,6 +426,8 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         price=Fraction("38.5"),
         sold_in=9 * INCH,
         can_buy=False,
+        bolt=60 * 36 * INCH,
+        spare="1 panel",
         weight=stripe.weight,
         thickness=stripe.thickness,
         outdoor=True,
@@ -475,6 +480,7 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         hook_opening=ticks("1 1/4 in"),
         most_sag=2 * MM,
         wet_factor=Fraction(3, 2),
+        table=108 * INCH,
         wood=Timber("wood of 8500 MPa", 8500.0, UNNAMED_GRAVITY),
         stock=Stock(board=(72 * INCH,), rod=(48 * INCH, 2000 * MM)),
         kerf=3 * MM,

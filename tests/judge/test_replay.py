@@ -876,6 +876,28 @@ def not_as_sold(job: Job, plan: Json) -> None:
     settle(job, plan)
 
 
+@spoilt("plain", "drops_keep_to_the_table", "drop 1", '80"', '79"', "table")
+def longer_than_the_table(job: Job, _plan: Json) -> Job:
+    return job.made(table=inch(79))
+
+
+@spoilt("plain", "bolts_are_as_sold", '"plain" bolt', "4 1/2 yd", "4 yd")
+def longer_than_a_bolt(job: Job, _plan: Json) -> Job:
+    return with_cloth(job, bolt=inch(144))
+
+
+@spoilt("plain", "bolts_are_as_sold", "bolt 1", "not bolt")
+def only_bolt_with_a_number(_job: Job, plan: Json) -> None:
+    for part in ("pieces", "drops", "panels"):
+        for each in plan[part]:
+            each["piece"] = "bolt 1"
+
+
+@spoilt("plain", "bought_is_just_enough", '"plain" bolt', "4 1/2 yd", "5 yd")
+def nothing_to_spare(job: Job, _plan: Json) -> Job:
+    return with_cloth(job, spare=inch(12))
+
+
 @spoilt("plain", "cloth_can_be_bought", '"plain" bolt', "no more")
 def not_to_be_had(job: Job, _plan: Json) -> Job:
     return with_cloth(job, can_buy=False)

@@ -11,7 +11,7 @@ with a face after the first. A lining starts anywhere.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -21,6 +21,7 @@ from math import ceil
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import TICKS
 
+_ENDLESS = 1 << 60
 Size = tuple[int, int, bool]  # across, along, and whether its print counts
 Key = tuple[Fraction, int, int, int, int]
 
@@ -41,6 +42,9 @@ def best(job: Job, most: int) -> tuple[Key, int] | None:
     """The best values of all goals in their order, and the least length that any plan uses.
 
     None if there are more than `most` combinations of choices.
+
+    Raises:
+        ValueError: no way to make the job keeps to its table and its bolts.
     """
     menus: list[tuple[Choice, ...]] = []
     for opening in job.openings:
@@ -61,19 +65,22 @@ def best(job: Job, most: int) -> tuple[Key, int] | None:
         money = worth(job, combination, priced=True)
         bought = 0
         priced = True
+        all_made = True
         for cloth in job.cloths:
             panels = tuple(
                 sorted(s for c in combination for name, s in c.panels if name == cloth.name)
             )
             if not panels:
                 continue
-            length = least_used(job, cloth, panels)
-            need = length + start_allowance(job, cloth)
-            buy = -(-need // cloth.sold_in) * cloth.sold_in
+            from_bolts = least_bought(job, cloth, panels)
+            all_made = all_made and from_bolts is not None
+            buy, length = from_bolts or (0, 0)
             used += length
             bought += buy
             priced = priced and cloth.price is not None
             money += (cloth.price or 0) * Fraction(buy, job.price_unit)
+        if not all_made:
+            continue
         least = used if least is None else min(least, used)
         found.append(
             (
@@ -84,7 +91,8 @@ def best(job: Job, most: int) -> tuple[Key, int] | None:
                 sum(choice.gaps for choice in combination),
             )
         )
-    assert least is not None
+    if least is None:
+        raise ValueError("a panel is longer than the table or a bolt")
     return min(found), least
 
 
@@ -245,6 +253,52 @@ def _panels(
     return tuple(sorted(panels)), cut_widths
 
 
+def least_bought(job: Job, cloth: Cloth, panels: tuple[Size, ...]) -> tuple[int, int] | None:
+    """The least that is bought of a cloth, and the least of that which is used.
+
+    Where bolts have a length, panels are shared out over them in every way.
+    """
+
+    def used(part: int) -> int:
+        return least_used(job, cloth, tuple(p for i, p in enumerate(panels) if part >> i & 1))
+
+    return shared_out(cloth, len(panels), used, start_allowance(job, cloth), panels)
+
+
+def shared_out(
+    cloth: Cloth,
+    count: int,
+    used: Callable[[int], int],
+    allowance: int,
+    panels: Sequence[tuple[int, int, object]],
+) -> tuple[int, int] | None:
+    """The least bought and used of all ways to share panels out over bolts, the spare with one.
+
+    Args:
+        used: of a bolt that these are cut from, as bits.
+    """
+    spare = max(p[1] for p in panels) if cloth.spare == "1 panel" else cloth.spare
+    everything = (1 << count) - 1
+    best: dict[tuple[int, bool], tuple[int, int]] = {(0, False): (0, 0)}
+    for cut in range(everything):
+        rest = everything ^ cut
+        for part in _parts(rest):
+            if not part & rest & -rest or (cloth.bolt is None and part != everything):
+                continue
+            length = used(part)
+            for spared in (False, True):
+                if (cut, spared) not in best or length >= _ENDLESS:
+                    continue
+                bought, before = best[cut, spared]
+                for more in (False, True) if not spared else (False,):
+                    need = length + allowance + spare * more
+                    buy = -(-need // cloth.sold_in) * cloth.sold_in
+                    if cloth.bolt is None or buy <= cloth.bolt:
+                        key, now = (cut | part, spared or more), (bought + buy, before + length)
+                        best[key] = min(best.get(key, now), now)
+    return best.get((everything, True))
+
+
 def least_used(job: Job, cloth: Cloth, panels: tuple[Size, ...]) -> int:
     """Where the last drop ends, square-up included, at the least."""
     level = matched(job, cloth)
@@ -252,7 +306,7 @@ def least_used(job: Job, cloth: Cloth, panels: tuple[Size, ...]) -> int:
     railroaded = cloth.runs == "railroaded"
     usable = cloth.width - 2 * cloth.selvedge
     grids = (1, spacing) if railroaded else (spacing, 1)
-    return job.make.square_up + _roll(panels, usable, *grids)
+    return job.make.square_up + _roll(panels, usable, *grids, job.make.table or _ENDLESS)
 
 
 def _spacing(cloth: Cloth) -> int:
@@ -266,8 +320,9 @@ def _spacing(cloth: Cloth) -> int:
 
 
 @cache
-def _roll(panels: tuple[Size, ...], usable: int, grid: int, grid_across: int) -> int:
-    """Least length of all drops: linings alone come last, behind the end of the last face."""
+def _roll(panels: tuple[Size, ...], usable: int, grid: int, grid_across: int, table: int) -> int:
+    """Least length of all drops, none longer than the table: linings alone come last, behind the
+    end of the last face."""
     n = len(panels)
     whole = [0] * (1 << n)
     ending = [0] * (1 << n)
@@ -277,17 +332,18 @@ def _roll(panels: tuple[Size, ...], usable: int, grid: int, grid_across: int) ->
             s: _drop(tuple(panels[i] for i in range(n) if s >> i & 1), usable, grid, grid_across)
             for s in _parts(chosen)
         }
+        drop = {s: length for s, length in drop.items() if length is not None and length <= table}
         faces = {s: any(panels[i][2] for i in range(n) if s >> i & 1) for s in drop}
         whole[chosen] = min(
             (
                 (-(-length // grid) * grid if faces[s] else length) + whole[chosen ^ s]
                 for s, length in drop.items()
-                if s & lowest and length is not None
+                if s & lowest
             ),
-            default=1 << 60,
+            default=_ENDLESS,
         )
         ending[chosen] = min(
-            length + whole[chosen ^ s] for s, length in drop.items() if length is not None
+            (length + whole[chosen ^ s] for s, length in drop.items()), default=_ENDLESS
         )
     return ending[-1]
 

@@ -9,15 +9,16 @@ later than it can be, so for each set of panels cut only the least length matter
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from itertools import permutations, product
 from math import gcd, prod
 
-from brute_force import Choice, agree, choices, start_allowance, worth
+from brute_force import Choice, agree, choices, shared_out, start_allowance, worth
 from shadewright.job.model import Cloth, Job, Opening
 
+_ENDLESS = 1 << 60
 STEP = 8128 // 8  # of all places tried: an eighth of an inch
 
 Place = tuple[int, int]  # across, and along modulo the circle
@@ -50,12 +51,13 @@ def best(job: Job) -> tuple[int, int, int] | None:
             ]
             if any(not piece.places for piece in pieces):
                 continue
-            used = _least(
+            made = _least(
                 job, cloth, tuple(sorted(pieces, key=lambda p: (-p.along, p.across, p.places)))
             )
-            bought = -(-(used + start_allowance(job, cloth)) // cloth.sold_in) * cloth.sold_in
-            shades = sum(choice.shades for choice in taken)
-            found.append((bought + int(worth(job, taken, priced=False)), shades, used))
+            if made is not None:
+                bought, used = made
+                shades = sum(choice.shades for choice in taken)
+                found.append((bought + int(worth(job, taken, priced=False)), shades, used))
     return min(found, default=None)
 
 
@@ -273,17 +275,37 @@ def _matches(
     return (row - column * cloth.column_shift) % down in rows
 
 
-def _least(job: Job, cloth: Cloth, pieces: tuple[Piece, ...]) -> int:
-    """The least that is used of a roll that all these are cut from."""
+def _least(job: Job, cloth: Cloth, pieces: tuple[Piece, ...]) -> tuple[int, int] | None:
+    """The least that is bought, and used of that, where all these are cut from bolts.
+
+    Bolts of a known start have their rows at one height, bolts of an unknown one each its own.
+    """
     around = _around(job, cloth)
     lead = job.make.square_up
     usable = cloth.width - 2 * cloth.selvedge
     begins = {lead} if _first(job) is not None else {y for piece in pieces for _, y in piece.places}
-    return min(lead + _cut(pieces, begin, around, usable) - begin for begin in begins)
+    table = job.make.table or _ENDLESS
+    ends = {begin: _cut(pieces, begin, around, usable, table) for begin in begins}
+    sizes = [(piece.across, piece.along, None) for piece in pieces]
+
+    def shared(begins: Iterable[int]) -> tuple[int, int] | None:
+        def used(part: int) -> int:
+            reached = [lead + ends[b][part] - b for b in begins if part in ends[b]]
+            return min(reached, default=_ENDLESS)
+
+        return shared_out(cloth, len(pieces), used, start_allowance(job, cloth), sizes)
+
+    if cloth.start == "any":
+        return shared(begins)
+    found = [made for begin in begins if (made := shared([begin])) is not None]
+    return min(found, default=None)
 
 
-def _cut(pieces: tuple[Piece, ...], begin: int, around: int, usable: int) -> int:
-    """Least end of a roll that begins at a position, whose phase is the position's own."""
+def _cut(
+    pieces: tuple[Piece, ...], begin: int, around: int, usable: int, table: int
+) -> dict[int, int]:
+    """Least end of a roll that begins at a position, whose phase is the position's own, for every
+    set of pieces that can be cut from it."""
     everything = (1 << len(pieces)) - 1
     least = {0: begin}
     for cut in range(everything):
@@ -293,20 +315,31 @@ def _cut(pieces: tuple[Piece, ...], begin: int, around: int, usable: int) -> int
         some = rest
         while some:
             drop = tuple(piece for i, piece in enumerate(pieces) if some >> i & 1)
-            ended = _drop(drop, least[cut] % around, around, usable)
+            ended = _drop(drop, least[cut] % around, around, usable, table)
             if ended is not None:
                 end = least[cut] + ended
                 if end < least.get(cut | some, 1 << 60):
                     least[cut | some] = end
             some = (some - 1) & rest
-    return least[everything]
+    return least
 
 
 @cache
-def _drop(pieces: tuple[Piece, ...], phase: int, around: int, usable: int) -> int | None:
-    """Least length from a phase to the end of a drop of all these; None if it cannot be cut."""
-    found = [_columns(columns, phase, around, usable, 0) for columns in _divided(pieces)]
-    return min((length for length in found if length is not None), default=None)
+def _drop(
+    pieces: tuple[Piece, ...], phase: int, around: int, usable: int, table: int
+) -> int | None:
+    """Least length from a phase to the end of a drop of all these that is no longer than the table;
+    None if it cannot be cut.
+
+    It is cut off where its first column begins.
+    """
+    ends = []
+    later = {y % around for piece in pieces for _, y in piece.places} if table < _ENDLESS else set()
+    for start in {phase, *later}:
+        wait = (start - phase) % around
+        found = [_columns(columns, start, around, usable, 0) for columns in _divided(pieces)]
+        ends += [wait + end for end in found if end is not None and end <= table]
+    return min(ends, default=None)
 
 
 def _divided(pieces: tuple[Piece, ...]) -> Iterator[tuple[tuple[Piece, ...], ...]]:

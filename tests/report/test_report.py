@@ -121,24 +121,49 @@ def test_cuts_by_hand() -> None:
         ("lengthwise", 23),
         ("lengthwise", 45.5),
         ("across the piece", 190),
-        ("across the piece", 234),
         ("lengthwise", 0.5),
         ("lengthwise", 31.25),
         ("across a strip", 17),
-        ("across a strip", 27),
+        ("lengthwise", 0.5),
+        ("lengthwise", 31.25),
+        ("across a strip", 10),
+        ("across the piece", 234),
         ("trim", 26),
     ]
     freed = {i: [p.number for p in cut.makes] for i, cut in enumerate(found, 1) if cut.makes}
-    assert freed == {4: [1], 8: [2], 9: [3], 14: [4], 16: [5]}
+    assert freed == {4: [1], 8: [2], 9: [3], 13: [4], 18: [5]}
+    # The third is longer than its longest panel, and cut as one goes: 44 from 190 to 234, but no
+    # more than the 27 from the end of panel 4 at 207 to that need lie flat.
+    assert [cut.to and cut.to / INCH for cut in found[10:17]] == [
+        207,
+        207,
+        207,
+        234,
+        234,
+        217,
+        None,
+    ]
     # 95 1/2 is 7 rows and 1 in; 180 1/2 is 13 rows and 5 in, 190 less 1 is 14 rows.
     assert found[4].what == (
         'Skip 9 1/2" to the motif: cut straight across. By the print: 1" past a motif row.'
     )
     assert found[5].what.endswith('By the print: 5" past a motif row.')
-    assert found[12].what == (
-        'Drop 3: cut lengthwise. Nearer you: panels 4 and 5. Beyond: 22 3/4" left over.'
+    assert found[10].what == (
+        'Drop 3: cut lengthwise, only as far as the end of panel 4, 5 yd 27" from zero. '
+        "Nearer you: the selvedge; beyond: panels 4 and 5. "
+        'Cut as one goes: no more than 27" need lie flat at a time.'
     )
-    assert found[10].what == 'The rest of the piece, 44" long, is drop 3: true its end.'
+    assert found[12].what == (
+        'Drop 3, strip of panels 4 and 5: cut straight across: panel 4 comes free. Check: 5 yd 27" '
+        "from zero."
+    )
+    assert found[12].measured_from == "start end of drop 3"
+    assert found[15].what == (
+        'Drop 3, strip of panels 4 and 5: cut straight across: 10" left over. Check: 6 yd 1" from '
+        "zero."
+    )
+    assert found[15].measured_from == "this strip's last cut"
+    assert found[16].what == 'The rest of the piece, 44" long, is drop 3: true its end.'
 
 
 def test_every_panel_comes_free_once(sample: tuple[Job, Plan]) -> None:
@@ -174,11 +199,24 @@ def _cut_up(width: int, made: list[CutLine]) -> set[tuple[int, int, int, int]]:
     top = 0
     drop: set[tuple[int, int, int, int]] = set()
     start = 0
+    ahead: set[tuple[int, int, int, int]] = set()
     for cut in made:
+        if cut.to is not None:
+            # As one goes, on cloth that still hangs on the piece.
+            ahead = ahead or {(0, top, width, 10**9)}
+            for left, high, right, low in list(ahead):
+                if cut.kind == "across a strip" and high < cut.to < low:
+                    ahead |= {(left, high, right, cut.to), (left, cut.to, right, low)}
+                if cut.kind == "lengthwise" and left < cut.at < right and high < cut.to:
+                    ends = min(cut.to, low)
+                    ahead |= {(left, high, cut.at, ends), (cut.at, high, right, ends)}
+                    ahead |= {(left, ends, right, low)} if ends < low else set()
+            continue
         if cut.kind == "across the piece":
             parts |= drop
             start, drop = top, {(0, top, width, cut.at)}
-            top = cut.at
+            drop |= {(a, b, c, min(d, cut.at)) for a, b, c, d in ahead if b < cut.at}
+            ahead, top = set(), cut.at
             continue
         fresh = set()
         for left, high, right, low in drop:
@@ -445,7 +483,7 @@ def test_cutting_order_has_a_box_for_every_cut(tmp_path: Path) -> None:
     asked, made = samples.mixed()
     sheet = written(tmp_path / "plan.xlsx", asked, made)["Cutting order"]
     steps = [row for row in sheet.iter_rows(min_row=5) if isinstance(row[1].value, int)]
-    assert [row[1].value for row in steps] == list(range(1, 17))
+    assert [row[1].value for row in steps] == list(range(1, 19))
     for row in steps:
         assert row[0].value is None
         assert row[0].border.left.style == row[0].border.bottom.style == "medium"
@@ -453,7 +491,8 @@ def test_cutting_order_has_a_box_for_every_cut(tmp_path: Path) -> None:
     assert steps[3][7].value == "1: Door"
     assert steps[1][4].value == "start of the piece"
     assert steps[2][4].value == "near edge"
-    assert steps[13][4].value == "start end of drop 3"
+    assert steps[12][4].value == "start end of drop 3"
+    assert steps[15][4].value == "this strip's last cut"
 
 
 def test_shades_in_plain_words(tmp_path: Path) -> None:

@@ -15,8 +15,8 @@ from jobs import job_of, mostly_slow
 from random_jobs import patterned_job, random_job
 from shadewright.cloth.lattice import Slot
 from shadewright.planning.make import make_plan
-from shadewright.solve.answer import rows_apart
 from shadewright.solve.effort import USUAL, Effort
+from shadewright.solve.packing import rows_apart
 from shadewright.solve.packing.drops import CutDrop, CutLane, fit
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.lay import lay_out

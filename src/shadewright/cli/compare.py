@@ -63,6 +63,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
             cases = ways.strategy_cases(asked, strategies) if "strategies" in choices else []
             cases += ways.hem_cases(asked) if "hems" in choices else []
             cases += ways.lay_cases(asked) if "lay" in choices else []
+            cases += ways.table_cases(asked) if "table" in choices else []
             cases += ways.alike_cases(asked) if "alike" in choices else []
             with _clear_of_lost_processes():
                 found, stopped = ways.compare(

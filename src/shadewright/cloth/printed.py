@@ -30,7 +30,7 @@ from fractions import Fraction
 
 from shadewright.cloth import lattice
 from shadewright.cloth.plan import Panel, PieceUse, Plan, Shade
-from shadewright.job.model import BOLT, Cloth, Job
+from shadewright.job.model import Cloth, Job, is_bolt
 from shadewright.measure import Ticks, nearest
 
 Place = tuple[Ticks, Ticks]
@@ -50,7 +50,7 @@ def first_motif(job: Job, cloth: Cloth, piece: str) -> Ticks | None:
     look. So is a bolt that may begin anywhere, where the tie of rows to motifs bears on places
     along it: up the bolt, and where columns are shifted.
     """
-    if piece != BOLT:
+    if not is_bolt(piece):
         return next((p.start or 0 for p in cloth.pieces if p.name == piece), 0)
     if isinstance(cloth.start, int):
         return cloth.start

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from shadewright.cloth.printed import first_motif
-from shadewright.job.model import BOLT, Cloth, Job, Piece
+from shadewright.job.model import Cloth, Job, Piece, is_bolt, nth_bolt
 from shadewright.measure import Ticks, ceil_to, floor_to
 
 GoneStretches = Mapping[tuple[str, str], list[tuple[Ticks, Ticks]]]
@@ -29,7 +29,7 @@ class Stretch:
 
     Attributes:
         lot: its dye lot; None where none is stated, as for cloth that is bought.
-        end: of it; None on the bolt, where more can be had.
+        end: of it; None on a bolt of any length, where more can be had.
         zero: from the piece's start to its first motif (`shadewright.cloth.printed`); None where
             it is not known.
         spots: flaws within it that leave part of the width.
@@ -45,25 +45,32 @@ class Stretch:
 
     @property
     def bought(self) -> bool:
-        return self.piece == BOLT
+        return is_bolt(self.piece)
 
 
 def stretches(
-    job: Job, cloth: Cloth, gone: GoneStretches | None = None, bolt: Ticks | None = None
+    job: Job,
+    cloth: Cloth,
+    gone: GoneStretches | None = None,
+    zeros: Mapping[str, Ticks] | None = None,
+    bolts: Mapping[str, Ticks] | None = None,
 ) -> list[Stretch]:
-    """The stretches of a cloth's pieces on hand, in order, and last those of its bolt.
+    """The stretches of a cloth's pieces on hand, in order, and last those of its bolts.
 
     Args:
         gone: what is cut already.
-        bolt: first motif of the bolt, where it was not known before it was begun.
+        zeros: of bolts by name, where their start was not known before they were begun.
+        bolts: where each of several bolts ends; None for one without an end.
     """
-    found = [each for piece in cloth.pieces for each in _of_piece(job, cloth, piece, gone or {})]
-    known = first_motif(job, cloth, BOLT)
-    zero = bolt if known is None else known
-    cut = (gone or {}).get((cloth.name, BOLT), [])
+    gone, zeros = gone or {}, zeros or {}
+    found = [each for piece in cloth.pieces for each in _of_piece(job, cloth, piece, gone)]
     lead = ceil_to(job.make.square_up, job.step)
-    for start, end in _between(lead, None, cut):
-        found.append(Stretch(cloth.name, BOLT, None, start, end, zero))
+    ends: Mapping[str, Ticks | None] = {nth_bolt(1): None} if bolts is None else bolts
+    for name, last in ends.items():
+        known = first_motif(job, cloth, name)
+        zero = zeros.get(name) if known is None else known
+        for start, end in _between(lead, last, gone.get((cloth.name, name), [])):
+            found.append(Stretch(cloth.name, name, None, start, end, zero))
     return found
 
 

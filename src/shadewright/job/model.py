@@ -6,6 +6,7 @@ cutting step asks. Nothing here computes: what follows from these facts is in `s
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
 from functools import cached_property
@@ -24,7 +25,25 @@ DrawRule = Literal["left", "right", "centre", "auto"]
 
 
 BOLT = "bolt"
-"""What a plan calls the piece that is bought; no piece on hand can be named so."""
+"""What a plan calls the piece that is bought; where there are several, "bolt 1", "bolt 2" and so
+on. No piece on hand can be named so."""
+
+_BOLTS = re.compile(rf"{BOLT}( [1-9][0-9]*)?", re.ASCII)
+
+
+def is_bolt(piece: str) -> bool:
+    """Whether a piece of this name is one that is bought."""
+    return _BOLTS.fullmatch(piece) is not None
+
+
+def number_of(bolt: str) -> int:
+    """The number of a bolt, by its name; that of one that has none is 1."""
+    return int(bolt.removeprefix(BOLT) or 1)
+
+
+def nth_bolt(number: int) -> str:
+    """The name of one of several bolts."""
+    return f"{BOLT} {number}"
 
 
 class Frozen(BaseModel):
@@ -80,6 +99,10 @@ class Cloth(Frozen):
     sold_in: Ticks
     """The buying step."""
     can_buy: bool
+    bolt: Ticks | None = None
+    """The longest length sold in one piece; None: no limit."""
+    spare: Literal["1 panel"] | Ticks = 0
+    """Bought beyond what a plan uses, if anything is: a length, or that of its longest panel."""
     weight: float | None
     """Grams per square metre."""
     thickness: float | None
@@ -151,7 +174,9 @@ class Make(Frozen):
     """That a board or a rod may sag between its supports."""
     wet_factor: Fraction
     """How many times heavier cloth is reckoned to be when wet."""
-    extra_shade: Ticks
+    table: Ticks | None = None
+    """The longest drop that can be laid out; None: no limit."""
+    extra_shade: Ticks = 0
     """Cloth that one more shade must save at least; where what a shade costs is known, and every
     cloth has a price, that is counted instead."""
     shade_cost: Fraction | None

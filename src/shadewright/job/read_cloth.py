@@ -6,10 +6,11 @@ from fractions import Fraction
 from typing import Literal, get_args
 
 from shadewright.job.facts import Facts
-from shadewright.job.model import BOLT, Cloth, Flaw, Piece, Runs
+from shadewright.job.model import Cloth, Flaw, Piece, Runs, is_bolt
 from shadewright.job.table import TableReader
 from shadewright.measure import Ticks
 
+_PANEL: tuple[Literal["1 panel"]] = ("1 panel",)
 _HALF: tuple[Literal["half"]] = ("half",)
 
 
@@ -39,6 +40,7 @@ def read_cloth(table: TableReader, name: str, facts: Facts) -> Cloth:
     if table.given("motif_at") and not patterned and known:
         table.refuse("motif_at", "none, or a repeat as well")
     bare_weight = "g/m^2" if facts.metric else "oz/yd^2"
+    sold_in = table.length("sold_in", facts.length("sold_in"), above=0)
     cloth = Cloth(
         name=name,
         width=width,
@@ -50,8 +52,10 @@ def read_cloth(table: TableReader, name: str, facts: Facts) -> Cloth:
         runs=table.choice("runs", get_args(Runs), "up the bolt" if patterned else "either"),
         start=table.length_or_word("start", ("any", "motif"), "any"),
         price=table.money("price"),
-        sold_in=table.length("sold_in", facts.length("sold_in"), above=0),
+        sold_in=sold_in,
         can_buy=table.flag("can_buy") is not False,
+        bolt=_bolt(table, sold_in, facts),
+        spare=table.length_or_word("spare", _PANEL, 0),
         weight=table.quantity(
             "weight", "g/m^2", bare_weight, 'a weight such as "9.25 oz/yd^2" or "313 g/m^2"'
         ),
@@ -63,6 +67,14 @@ def read_cloth(table: TableReader, name: str, facts: Facts) -> Cloth:
     )
     table.finish()
     return cloth
+
+
+def _bolt(table: TableReader, sold_in: Ticks, facts: Facts) -> Ticks | None:
+    """The longest length sold in one piece, of which the last part step is never sold."""
+    bolt = table.length_or_none("bolt", above=0)
+    if bolt is not None and table.ok("bolt", "sold_in") and bolt < sold_in:
+        table.refuse("bolt", f"at least the buying step, {facts.tape.cloth(sold_in)}")
+    return bolt
 
 
 def _shrink(table: TableReader, key: str) -> Fraction:
@@ -78,7 +90,7 @@ def _pieces(tables: list[TableReader], width: Ticks | None) -> tuple[Piece, ...]
 
 def _piece(table: TableReader, width: Ticks | None) -> Piece:
     name = table.text("name")
-    if name == BOLT:
+    if is_bolt(name):
         table.refuse("name", "another name; this one is the bought cloth's in every plan")
     length = table.length("length", above=0)
     piece = Piece(

@@ -64,6 +64,7 @@ def read_make(table: TableReader, cloths: list[str], facts: Facts) -> Make:
         or Fraction(2),
         shade_cost=table.money("shade_cost"),
         extra_shade=length("extra_shade"),
+        table=table.length_or_none("table", above=0),
     )
     table.finish()
     return make

@@ -69,6 +69,8 @@ CLOTH = (
     StarterKey("price", 24.5, "money per yard (per metre in a metric job)"),
     _usual("sold_in", "the shop sells whole numbers of these"),
     _default("can_buy", True, "false (in a workbook, no): use only pieces on hand"),
+    _example("bolt", "60 yd", "the longest length sold in one piece"),
+    _default("spare", 0, 'bought for mistakes, on top: a length, or "1 panel"'),
     StarterKey("weight", "7 oz/yd^2", "of an area; may be left out"),
     StarterKey("thickness", "0.018 in", "may be left out"),
     StarterKey("outdoor", True, "rated for outdoor use; may be left out"),
@@ -77,7 +79,7 @@ CLOTH = (
 )
 
 PIECE = (
-    _default("name", "shelf roll", "any name but bolt"),
+    _default("name", "shelf roll", "any name but bolt, or bolt and a number"),
     _default("length", "7 yd 12 in", "cut end to cut end"),
     _default("start", "3 in", "its cut end to the first motif row"),
     _default("lot", "A", "dye lot, if it matters"),
@@ -121,6 +123,7 @@ MAKE = (
     _usual("most_sag", "that a board or rod may sag between its supports"),
     _default("wet_factor", 2, "times heavier that cloth is reckoned to be when wet"),
     _usual("extra_shade", "cloth that one more shade must save; 0: any saving will do"),
+    _example("table", "9 ft", "the longest drop that can be laid out flat"),
     _example("shade_cost", 12.5, "money a shade costs, instead of extra_shade"),
 )
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from fractions import Fraction
 
-from shadewright.job.model import Cloth
+from shadewright.cloth.plan import PieceUse
+from shadewright.job.model import BOLT, Cloth, is_bolt
 from shadewright.judge import saying as say
 from shadewright.judge.floats import RELATIVE, same
 from shadewright.judge.prints import dictated
@@ -14,23 +15,64 @@ from shadewright.measure import Tape, Ticks, ceil_to
 
 
 def bought_is_just_enough(trial: Trial) -> Faults:
-    """What is bought is what is used, and one repeat where a bolt's start is unknown, up to the
-    next buying step."""
+    """What is bought of each bolt is what is used, and one repeat where its start is unknown, up to
+    the next buying step; with one bolt of each cloth that is bought comes what is spare."""
+    for name, bolts in _bolts(trial).items():
+        cloth = trial.cloths[name]
+        allowance, spare = _start_allowance(trial, cloth), _spare(trial, cloth)
+        least = [ceil_to(bolt.used + allowance, cloth.sold_in) for bolt in bolts]
+        spared = [ceil_to(bolt.used + allowance + spare, cloth.sold_in) for bolt in bolts]
+        # The bolt that the spare comes with, if any is long enough for it.
+        with_it = next((i for i, bolt in enumerate(bolts) if bolt.length >= spared[i]), 0)
+        for i, bolt in enumerate(bolts):
+            wanted = spared[i] if i == with_it else least[i]
+            a, b = say.two(trial.tape, bolt.length, wanted, Tape.cloth)
+            called = say.piece(name, bolt.piece)
+            if bolt.length % cloth.sold_in:
+                sold = trial.tape.cloth(cloth.sold_in)
+                yield f"{called}: its length {a} is no whole number of buying steps of {sold}"
+            elif bolt.length < wanted:
+                yield f"{called}: its length {a} is not enough; it takes {b}"
+            elif bolt.length > wanted:
+                yield f"{called}: its length {a} is more than needed; {b} is enough"
+
+
+def bolts_are_as_sold(trial: Trial) -> Faults:
+    """A cloth's only bolt is called so, several are numbered from 1 on; there are several only
+    where bolts have a longest length, and none is longer."""
+    for name, bolts in _bolts(trial).items():
+        longest = trial.cloths[name].bolt
+        found = list(dict.fromkeys(b.piece for b in bolts if is_bolt(b.piece)))
+        # One that all is gone of keeps its number.
+        gone = {g.piece for g in trial.plan.gone if g.cloth == name and is_bolt(g.piece)}
+        number = len({*found, *gone})
+        numbers = [f"{BOLT} {i + 1}" for i in range(number)]
+        wanted = [BOLT] if number == 1 else [n for n in numbers if n in found or n not in gone]
+        if found != wanted:
+            said, asked = (", ".join(map(say.name, names)) for names in (found, wanted))
+            yield f'"{say.name(name)}": its bolts are called {said}, not {asked}'
+        if longest is None and len(found) > 1:
+            yield f'"{say.name(name)}": {len(found)} bolts are bought, and one may be of any length'
+        for bolt in bolts:
+            if longest is not None and bolt.length > longest:
+                a, b = say.two(trial.tape, bolt.length, longest, Tape.cloth)
+                yield f"{say.piece(name, bolt.piece)}: is {a} long, and none is longer than {b}"
+
+
+def _bolts(trial: Trial) -> dict[str, list[PieceUse]]:
+    """What is bought of each cloth of the job, in the plan's order."""
+    found: dict[str, list[PieceUse]] = {}
     for piece in trial.plan.pieces:
-        cloth = trial.cloths.get(piece.cloth)
-        if cloth is None or not piece.bought:
-            continue
-        need = piece.used + _start_allowance(trial, cloth)
-        wanted = ceil_to(need, cloth.sold_in)
-        a, b = say.two(trial.tape, piece.length, wanted, Tape.cloth)
-        name = say.piece(piece.cloth, piece.piece)
-        if piece.length % cloth.sold_in:
-            sold = trial.tape.cloth(cloth.sold_in)
-            yield f"{name}: its length {a} is no whole number of buying steps of {sold}"
-        elif piece.length < wanted:
-            yield f"{name}: its length {a} is not enough; it takes {b}"
-        elif piece.length > wanted:
-            yield f"{name}: its length {a} is more than needed; {b} is enough"
+        if piece.bought and piece.cloth in trial.cloths:
+            found.setdefault(piece.cloth, []).append(piece)
+    return found
+
+
+def _spare(trial: Trial, cloth: Cloth) -> Ticks:
+    """Bought for mistakes: a length, or that of the longest panel of the cloth."""
+    if cloth.spare != "1 panel":
+        return cloth.spare
+    return max((p.along for p in trial.plan.panels if p.cloth == cloth.name), default=0)
 
 
 def _start_allowance(trial: Trial, cloth: Cloth) -> Ticks:

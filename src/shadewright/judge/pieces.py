@@ -6,22 +6,22 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 
 from shadewright.cloth.plan import Panel
-from shadewright.job.model import BOLT
+from shadewright.job.model import BOLT, is_bolt
 from shadewright.judge import saying as say
 from shadewright.judge.overlaps import Area
 from shadewright.judge.trial import Faults, Trial
 
 
 def pieces_are_what_is_used(trial: Trial) -> Faults:
-    """Every cloth used comes off pieces on hand, as long as they are, or one that is bought, the
-    bolt; nothing is listed that is not used, and nothing used that is not listed."""
+    """Every cloth used comes off pieces on hand, as long as they are, or bolts that are bought;
+    nothing is listed that is not used, and nothing used that is not listed."""
     listed = Counter((piece.cloth, piece.piece) for piece in trial.plan.pieces)
     for piece in trial.plan.pieces:
         called = say.piece(piece.cloth, piece.piece)
         if piece.cloth not in trial.cloths:
             yield f'{called}: the job has no cloth "{say.name(piece.cloth)}"'
         on_hand = trial.pieces.get((piece.cloth, piece.piece))
-        if piece.bought != (piece.piece == BOLT):
+        if piece.bought != is_bolt(piece.piece):
             what = "is bought" if piece.bought else "is not bought"
             yield f"{called}: {what}, and only the {BOLT} ever is"
         elif not piece.bought and on_hand is None:

@@ -109,6 +109,16 @@ def drops_follow_one_another(trial: Trial) -> Faults:
             free, before = max(free, drop.end), f"drop {drop.number}"
 
 
+def drops_keep_to_the_table(trial: Trial) -> Faults:
+    """No drop is longer than the table it is laid on, where the job states one."""
+    table = trial.job.make.table
+    for drop in trial.plan.drops:
+        long = drop.end - drop.start
+        if table is not None and long > table:
+            a, b = say.two(trial.tape, long, table)
+            yield f"{say.drop(drop)}: is {a} long, longer than the table, {b}"
+
+
 def positions_lie_on_the_step(trial: Trial) -> Faults:
     """Whatever a repeat does not dictate lies on the cutting step.
 

@@ -13,7 +13,7 @@ from functools import cache, cached_property
 from itertools import pairwise
 
 from shadewright.cloth.plan import Drop, Panel, Plan, Shade
-from shadewright.job.model import BOLT, Cloth, Job, Opening, Piece
+from shadewright.job.model import Cloth, Job, Opening, Piece, is_bolt
 from shadewright.judge import saying as say
 from shadewright.judge.sizes import Size, size
 from shadewright.measure import Tape, Ticks
@@ -51,7 +51,7 @@ class CutPanel:
 
     Attributes:
         cloth: that it should be of.
-        piece: of that cloth, on hand; None for the bolt, and where the job knows no such piece.
+        piece: of that cloth, on hand; None for a bolt, and where the job knows no such piece.
         size: that its shade asks for, the way the panel lies.
         measured: whether motifs of a bolt that may begin anywhere are measured from its start,
             because places along it are tied to them.
@@ -73,7 +73,7 @@ class CutPanel:
     @cached_property
     def start(self) -> Ticks | None:
         """From the start of its piece to a motif; None where the bolt may begin anywhere."""
-        if self.panel.piece == BOLT:
+        if is_bolt(self.panel.piece):
             start = self.cloth.start
             if isinstance(start, int):
                 return start

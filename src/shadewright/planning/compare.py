@@ -111,6 +111,17 @@ def any_saving_will_do(job: Job) -> Job:
     return job.made(extra_shade=0)
 
 
+def table_cases(job: Job) -> list[Case]:
+    """Drops no longer than the table, and of any length; nothing where the job states no table."""
+    if job.make.table is None:
+        return []
+    longest = f"drops of at most {job.tape.short(job.make.table)}"
+    return [
+        Case("table", longest, job),
+        Case("table", "drops of any length", job.made(table=None)),
+    ]
+
+
 def frontier_cases(job: Job, cheapest: int, fewest: int) -> list[Case]:
     """The job with fewer and fewer shades than the cheapest plan has, down to the fewest."""
     spare = cheapest - fewest

@@ -11,12 +11,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from shadewright.answers import NewFlaw, PlanAnswer, Since, cut_before
-from shadewright.cloth.plan import Gone, PastDrop, Plan, shade_id
-from shadewright.job.model import BOLT, Cloth, Job, Piece
+from shadewright.cloth.plan import Gone, Panel, PastDrop, Plan, shade_id
+from shadewright.job.model import Cloth, Job, Piece, is_bolt
 from shadewright.planning.make import GoalReport, NoPlanError, judged, lacking, telling
 from shadewright.planning.standing import COPY, StandingPlan
+from shadewright.solve.answer.bolts import numbered
 from shadewright.solve.answer.layout import to_plan
 from shadewright.solve.answer.reached import reached
+from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.menu import varied_problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
@@ -43,6 +45,7 @@ def go_on(
         CannotMeetError: what is left of the cloth cannot do.
         NoPlanError: no plan was found in the time given.
     """
+    before, since = numbered(before), _of_numbered(before, since)
     job = _with_flaws(job, since.flaws)
     since = replace(since, done=since.done | cut_before(before))
     untouched = not since.lost and not since.flaws
@@ -53,6 +56,23 @@ def go_on(
             raise NoPlanError("no plan was found in the time given for what is left of the cloth")
         plan = before
     return judged(job, plan, clock, seed)
+
+
+def _of_numbered(before: Plan, since: Since) -> Since:
+    """What has happened, with bolts called as in the numbered plan."""
+    after = numbered(before)
+    names = {(a.cloth, a.piece): b.piece for a, b in zip(before.pieces, after.pieces, strict=True)}
+    names |= {(a.cloth, a.piece): b.piece for a, b in zip(before.gone, after.gone, strict=True)}
+
+    def called(cloth: str, piece: str) -> str:
+        return names.get((cloth, piece), piece)
+
+    return replace(
+        since,
+        done=frozenset((c, called(c, p), n) for c, p, n in since.done),
+        opened=frozenset((c, called(c, p), n) for c, p, n in since.opened),
+        flaws=tuple(replace(f, piece=called(f.cloth, f.piece)) for f in since.flaws),
+    )
 
 
 @dataclass(frozen=True)
@@ -84,15 +104,17 @@ def _again(job: Job, before: Plan, since: Since, effort: _Terms) -> Plan | None:
     begun = stands.begun(whole)
     named = {opening.name: opening.name.partition(COPY)[0] for opening in whole.openings}
     asked, groups = varied_problem([(frozenset(), whole)], begun, named)
+    asked = _sparing(asked, stands.kept.panels)
     # What is cut is off the roll, and so is all that lay before it.
     gone = {where: [(0, end)] for where, end in since.reach(before).items()}
     for part in before.gone:
         gone.setdefault((part.cloth, part.piece), []).append((part.start, part.end))
     for each in since.flaws:
-        if each.piece == BOLT:
-            gone.setdefault((each.cloth, BOLT), []).append((each.flaw.start, each.flaw.end))
-    bolts = {name: rows.bolt for name, rows in stands.rows.items() if rows.bolt is not None}
-    supply = Supply.of(whole, asked, gone, bolts)
+        if is_bolt(each.piece):
+            flawed = gone.setdefault((each.cloth, each.piece), [])
+            flawed.append((each.flaw.start, each.flaw.end))
+    zeros = {name: rows.bolts for name, rows in stands.rows.items()}
+    supply = Supply.of(whole, asked, gone, zeros)
     base = {
         name: rows.base if job.match.across == "job" else 0
         for name, rows in stands.rows.items()
@@ -119,6 +141,18 @@ def _again(job: Job, before: Plan, since: Since, effort: _Terms) -> Plan | None:
         return None
     plan = to_plan(whole, asked, groups, found, stands.kept)
     return _bounded(job, before, _remembering(before, since, _renamed(job, plan)))
+
+
+def _sparing(asked: Problem, cut: Sequence[Panel]) -> Problem:
+    """The problem, where as much as the longest panel is spare, with those that are cut."""
+    longest = {panel.cloth: 0 for panel in cut}
+    for panel in cut:
+        longest[panel.cloth] = max(longest[panel.cloth], panel.along)
+    rolls = (
+        replace(roll, spare=longest.get(roll.name, 0)) if roll.spare_panel else roll
+        for roll in asked.rolls
+    )
+    return replace(asked, rolls=tuple(rolls), units=asked.scale)
 
 
 def _renamed(job: Job, plan: Plan) -> Plan:

@@ -12,6 +12,7 @@ from shadewright.job.model import Job, Opening
 from shadewright.judge.replay import judge
 from shadewright.measure import Ticks
 from shadewright.planning.frontier import frontier
+from shadewright.solve.answer.bolts import named
 from shadewright.solve.answer.layout import to_plan
 from shadewright.solve.answer.workshop import wood
 from shadewright.solve.effort import USUAL, Effort
@@ -143,14 +144,15 @@ def telling(asked: Problem, report: GoalReport | None) -> Callable[[GoalName, fl
 
 
 def judged(job: Job, plan: Plan, clock: Clock, seed: int) -> PlanAnswer:
-    """The plan with its boards and rods cut from sticks, as the judge finds it."""
+    """The plan with its boards and rods cut from sticks, and its bolts called as they are in the
+    end, as the judge finds it."""
     with stopping.ends_soon():
         try:
             sticks = wood(job, plan.making, clock, seed)
         except KeyboardInterrupt:
             clock.stop()
             sticks = wood(job, plan.making, clock, seed)
-    plan = plan.model_copy(update={"wood": sticks.sticks})
+    plan = named(plan.model_copy(update={"wood": sticks.sticks}))
     faults = judge(job, plan.model_dump(mode="json", by_alias=True))
     return PlanAnswer(plan, tuple(faults), naive(job), clock.stopped, sticks)
 

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import islice, product
 
 from shadewright.answers import Since
 from shadewright.cloth import lattice
 from shadewright.cloth.plan import Drop, Panel, Plan, Shade
 from shadewright.cloth.printed import anchored, base, first_motif, is_tied, row_in_base
-from shadewright.job.model import BOLT, Cloth, Job, Opening
+from shadewright.job.model import Cloth, Job, Opening, is_bolt
 from shadewright.measure import Ticks
 from shadewright.solve.answer.layout import Kept
 from shadewright.solve.problem.menu import Begun
 from shadewright.solve.problem.slots import Match
 from shadewright.trade.divisions import Way
+
+_MOST_TRIED = 500  # ways that bolts may begin together
 
 COPY = "\N{SYMBOL FOR UNIT SEPARATOR}"
 """Stands between the name of an opening and the number of its copy."""
@@ -26,11 +29,11 @@ class _RowOrigins:
 
     Attributes:
         base: as a point's row, along the roll up the bolt and across it railroaded.
-        bolt: first motif of the bolt, where it was not known before.
+        bolts: first motif of each bolt, where it was not known before.
     """
 
     base: Ticks | None = None
-    bolt: Ticks | None = None
+    bolts: Mapping[str, Ticks] = field(default_factory=dict)
 
 
 def _good_part(drop: Drop, good: Sequence[Panel], cut: Collection[Panel]) -> Iterator[Drop]:
@@ -66,7 +69,7 @@ class StandingPlan:
             for p in before.panels
             if (p.cloth, p.piece, p.drop) in since.opened
             or any((p.cloth, p.piece) == (gone.cloth, gone.piece) for gone in before.gone)
-            if p.piece == BOLT and job.cloth(p.cloth).start == "any"
+            if is_bolt(p.piece) and job.cloth(p.cloth).start == "any"
         ]
         self.rows = {cloth.name: self._rows(cloth, [*cut, *opened]) for cloth in job.cloths}
 
@@ -123,7 +126,8 @@ class StandingPlan:
 
     def _starts(self, cloth: Cloth) -> dict[str, Ticks]:
         """The first motif of each piece, if that is known."""
-        names = (*(piece.name for piece in cloth.pieces), BOLT)
+        bought = (p.piece for p in self.before.pieces if p.bought and p.cloth == cloth.name)
+        names = (*(piece.name for piece in cloth.pieces), *bought)
         found = {name: first_motif(self.job, cloth, name) for name in names}
         return {name: first for name, first in found.items() if first is not None}
 
@@ -139,29 +143,46 @@ class StandingPlan:
         if not faces:
             return _RowOrigins()
         starts = self._starts(cloth)
-        on_bolt = [p for p in faces if p.piece == BOLT and BOLT not in starts]
-        first, then = liked.base or 0, liked.bolt or 0
+        on_bolt: dict[str, list[Panel]] = {}
+        for face in faces:
+            if is_bolt(face.piece) and face.piece not in starts:
+                on_bolt.setdefault(face.piece, []).append(face)
+        first = liked.base or 0
         if cloth.runs == "railroaded":
-            return self._across(cloth, faces, self._columns(cloth, on_bolt), first)
+            return self._across(cloth, faces, on_bolt, first)
         if is_tied(self.job, cloth):
             return _RowOrigins(0)
         known = [self._row(p, starts[p.piece]) for p in faces if p.piece in starts]
+        firsts: dict[str, Ticks] = {}
         if not known:
-            return _RowOrigins(self._start(cloth, [self._row(face) for face in faces], first), 0)
+            # Rows are counted from one of the bolts.
+            name, these = next(iter(on_bolt.items()))
+            known, firsts[name] = [self._row(face) for face in these], 0
         row = self._start(cloth, known, first)
-        rows = [self._row(face) - row for face in on_bolt]
-        return _RowOrigins(row, self._start(cloth, rows, then) if rows else None)
+        for name, these in on_bolt.items():
+            if name not in firsts:
+                rows = [self._row(face) - row for face in these]
+                firsts[name] = self._start(cloth, rows, liked.bolts.get(name, 0))
+        return _RowOrigins(row, firsts)
 
     def _across(
-        self, cloth: Cloth, faces: Sequence[Panel], bolts: Sequence[Ticks | None], liked: Ticks
+        self,
+        cloth: Cloth,
+        faces: Sequence[Panel],
+        on_bolt: Mapping[str, Sequence[Panel]],
+        liked: Ticks,
     ) -> _RowOrigins:
-        """Where rows start across railroaded cloth: at a base that is tried, if the bolt begins at
-        one of these columns; in shifted ones rows start elsewhere."""
+        """Where rows start across railroaded cloth: at a base that is tried, if each bolt begins at
+        one of the columns that its faces tell; in shifted ones rows start elsewhere."""
         starts, bases = self._starts(cloth), [row for _, row in Match(self.job, cloth).bases]
+        columns = [self._columns(cloth, these) for these in on_bolt.values()]
         found = []
-        for bolt in bolts:
-            rows = [self._row(face, starts.get(face.piece, bolt or 0)) for face in faces]
-            found.append(_RowOrigins(self._start(cloth, rows, liked, *bases), bolt))
+        for tried in islice(product(*columns), _MOST_TRIED):
+            bolts = dict(zip(on_bolt, tried, strict=True))
+            rows = [
+                self._row(face, starts.get(face.piece, bolts.get(face.piece, 0))) for face in faces
+            ]
+            found.append(_RowOrigins(self._start(cloth, rows, liked, *bases), bolts))
         return next((each for each in found if each.base in bases), found[0])
 
     def _start(self, cloth: Cloth, rows: Sequence[Ticks], *liked: Ticks) -> Ticks:
@@ -179,11 +200,8 @@ class StandingPlan:
         """
         return row_in_base(self.job, panel, self.before.shade(panel.shade), first)
 
-    def _columns(self, cloth: Cloth, faces: Sequence[Panel]) -> list[Ticks | None]:
-        """From the start of a railroaded piece to columns that motifs lie on, one of each height;
-        None where no faces tell."""
-        if not faces:
-            return [None]
+    def _columns(self, cloth: Cloth, faces: Sequence[Panel]) -> list[Ticks]:
+        """From the start of a railroaded piece to motif columns, one of each height."""
         column, _ = anchored(self.job, faces[0], self.before.shade(faces[0].shade))
         points = lattice.points(self.job, cloth)
         apart, turns = points.columns or 0, points.turns if points.columns else 1
@@ -192,7 +210,9 @@ class StandingPlan:
     def _own_row(self, cloth: Cloth, faces: Sequence[Panel]) -> Ticks:
         """Where the rows of one copy start, against the base that all start from."""
         rows, starts = self.rows[cloth.name], self._starts(cloth)
-        found = [self._row(face, starts.get(face.piece, rows.bolt or 0)) for face in faces]
+        found = [
+            self._row(face, starts.get(face.piece, rows.bolts.get(face.piece, 0))) for face in faces
+        ]
         liked = rows.base or 0
         if cloth.runs != "railroaded":
             moved = liked if self.job.match.across == "job" else 0

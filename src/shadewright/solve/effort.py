@@ -67,6 +67,8 @@ class Effort:
             (judged).
         rounds: of pricing (judged).
         patterns: that a round of pricing adds (measured).
+        all_bolts: panels up to which each may have a bolt of its own, where joining bolts may cost
+            length (measured).
         bases: starts of rows that are tried; the rest is left out (measured).
         lines: combinations of them over several cloths (judged).
         open_drops: the latest drops of a first plan that a rectangle is tried in (measured).
@@ -134,6 +136,7 @@ class Effort:
     joined: int = 3
     rounds: int = 200
     patterns: int = 30
+    all_bolts: int = 6
     bases: int = 8
     lines: int = 16
     open_drops: int = 60

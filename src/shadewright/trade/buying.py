@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from shadewright.job.model import Cloth, Job
@@ -46,6 +47,37 @@ def bought_length(used: Ticks, allowance: Ticks, sold_in: Ticks) -> Ticks:
     Source: common practice; shops sell by a step (an eighth or a quarter of a yard, 10 cm).
     """
     return ceil_to(used + allowance, sold_in)
+
+
+def spare_length(cloth: Cloth, longest: Ticks) -> Ticks:
+    """What is bought of a cloth for mistakes, beyond what is used, where its longest panel is so
+    long along the roll."""
+    return longest if cloth.spare == "1 panel" else cloth.spare
+
+
+def to_buy(
+    ends: Sequence[Ticks], allowance: Ticks, spare: Ticks, sold_in: Ticks, bolt: Ticks | None
+) -> list[Ticks] | None:
+    """What to buy of each bolt, the spare with the one where it costs least, the first of such.
+
+    Args:
+        ends: of what is used of each.
+        allowance: bought with each, for its start.
+        spare: bought once.
+        bolt: the most that is sold in one piece; None: no limit.
+
+    Returns:
+        The lengths; None where no bolt has room for the spare.
+    """
+    bought = [bought_length(end, allowance, sold_in) for end in ends]
+    spared = [bought_length(end, allowance + spare, sold_in) for end in ends]
+    room = [i for i, length in enumerate(spared) if bolt is None or length <= bolt]
+    if not ends:
+        return []
+    if not room:
+        return None
+    with_it = min(room, key=lambda i: spared[i] - bought[i])
+    return [*bought[:with_it], spared[with_it], *bought[with_it + 1 :]]
 
 
 def cloth_cost(job: Job, cloth: Cloth, length: Ticks) -> Fraction:

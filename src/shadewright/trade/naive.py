@@ -13,6 +13,7 @@ from shadewright.trade.buying import (
     bought_length,
     cloth_cost,
     repeat_along,
+    spare_length,
     start_allowance,
     whole_repeats,
 )
@@ -36,7 +37,8 @@ def naive(job: Job) -> Naive | None:
     """The notepad way: fewest equal shades, and a full drop for each.
 
     Panels of one opening share a drop where two or more fit side by side. On matched cloth every
-    drop is cut to whole repeats, and one repeat is added for the start (`whole_repeats`). None
+    drop is cut to whole repeats, and one repeat is added for the start (`whole_repeats`), and what
+    the job buys to spare. Bolts are taken to be as long as may be. None
     where an opening has no equal division, or some of the cloth cannot be bought.
     """
     if not all(job.cloth(name).can_buy for name in _cloths(job)):
@@ -46,6 +48,7 @@ def naive(job: Job) -> Naive | None:
     railroaded: dict[str, bool] = {}
     ties = divisions.tied(job, {})
     alike: dict[str, list[Opening]] = {}
+    longest: dict[str, Ticks] = {}
     for opening in job.openings:
         alike.setdefault(ties.get(opening.name, opening.name), []).append(opening)
     for opening in job.openings:
@@ -64,11 +67,13 @@ def naive(job: Job) -> Naive | None:
             length = _drop(job, cloth, size.along, part == "lining")
             lengths[cloth.name] = lengths.get(cloth.name, 0) + rows * length * opening.copies
             railroaded[cloth.name] = size.railroaded
+            longest[cloth.name] = max(longest.get(cloth.name, 0), size.along)
     lead = ceil_to(job.make.square_up, job.step)
     bought = {
         name: bought_length(
             lead + length,
-            start_allowance(job, job.cloth(name), railroaded[name]),
+            start_allowance(job, job.cloth(name), railroaded[name])
+            + spare_length(job.cloth(name), longest[name]),
             job.cloth(name).sold_in,
         )
         for name, length in lengths.items()

@@ -16,7 +16,7 @@ from shadewright.report.sheets.shades import ShadeSums
 from shadewright.report.sheets.wood import StickCells
 from shadewright.report.work.account import Account
 from shadewright.report.work.makings import SPARE_THREAD
-from shadewright.report.work.words import count, has_prices
+from shadewright.report.work.words import bolts_said, count, has_prices
 from shadewright.trade.making import EYES_BELOW, THREAD_RATIO
 
 TO_FILL_IN = PatternFill("solid", fgColor="FFF9E3")
@@ -102,6 +102,8 @@ def put_buy(sheet: Worksheet, account: Account, sums: ShadeSums, sticks: StickCe
             lengths[cloth] = f"Buy!$C${table.next}"
         other = None if naive is None else naive.bought.get(cloth, 0) / job.price_unit
         words = job.tape.cloth(bought) if bought else "none: what is on hand is enough"
+        if told := bolts_said(job, plan, cloth):
+            words += f": {told}"
         amount = Value(bought / job.price_unit, looks.QUANTITY)
         _put(buying, cloth, words, amount, price=job.cloth(cloth).price, other=other)
     words = count(plan.totals.shades, "shade")

@@ -129,7 +129,8 @@ def put_cutting_order(sheet: Worksheet, account: Account) -> None:
     note = (
         "Lay the cloth right side up with the start of the piece at your left hand. Distances from "
         "the near edge count the selvedge in. All distances run from zero, to the nearest mark of "
-        "the tape."
+        "the tape; in a drop that is cut as one goes, from the last cut of the same strip, with a "
+        "figure from zero as a check."
     )
     row = put_table(sheet, ORDER, [note], columns).head
     hidden = len(columns) + 1

@@ -29,6 +29,7 @@ from shadewright.report.work.cautions import CAUTIONS
 from shadewright.report.work.choices import why_so_many
 from shadewright.report.work.words import (
     GOALS,
+    bolts_said,
     clean,
     goal_bound,
     goal_value,
@@ -59,6 +60,9 @@ _HOW_TO = (
     "your left hand. The edge next to you is the near edge, as on the Roll map.",
     "Before cutting, mark the cuts across the piece along one edge, all from zero without lifting "
     "the tape; do the same along each drop. Small errors then do not add up.",
+    "A long drop is cut as one goes: the strip that lags comes next, cut lengthwise only as far as "
+    "its next panel, which comes off measured from that strip's own last cut. So little need lie "
+    "flat; the figure from zero is there to check by.",
     "Work down the Cutting order and tick each box. Never cut what is not yet ticked above.",
     "When a panel comes free, pin a slip on it with its number, and mark its top.",
     "Make up each shade by its row on the Shades sheet and its making card, and cut boards and "
@@ -80,6 +84,8 @@ def put_read_first(sheet: Worksheet, account: Account, refs: Quotes) -> None:
     table.add("Shades to make", live(refs.shades, looks.COUNT), "", "")
     for cloth, cell in buy.cloth.items():
         words = job.tape.cloth(plan.totals.bought[cloth])
+        if bolts := bolts_said(job, plan, cloth):
+            words += f": {bolts}"
         table.add(f"Buy of {cloth}", live(cell, looks.QUANTITY), job.tape.cloth_unit, words)
     if plan.totals.cost:
         note = "" if has_prices(job, plan) else "without the cloth that has no price"

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from shadewright.answers import DropName, NewFlaw, Since, cut_before, drop_name
 from shadewright.cloth.plan import Plan
-from shadewright.job.model import BOLT, Flaw, Job
+from shadewright.job.model import Flaw, Job, is_bolt
 from shadewright.job.problems import shown
 from shadewright.measure import LengthError, parse_length
 from shadewright.report.sheets.ticks import Box, boxes
@@ -145,7 +145,7 @@ def _half_ticked(found: Sequence[Box], done: Collection[DropName], file: Path) -
             yield (
                 f"--done-from: {file}: Cutting order: found ticks within drop {_called(drop)} "
                 f"({', '.join(cells)}) and none in {off[drop]}, where it comes off; wanted that "
-                "ticked too, or these cleared"
+                "ticked too, or these cleared: a drop that is begun is cut to its end first"
             )
 
 
@@ -250,7 +250,7 @@ def _out_of_place(job: Job, before: Plan, new: NewFlaw, happened: Since, clear: 
         clear: whether it is known what is cut.
     """
     tape, flaw, where = job.tape, new.flaw, (new.cloth, new.piece)
-    if new.piece == BOLT:
+    if is_bolt(new.piece):
         length = next(p.length for p in before.pieces if (p.cloth, p.piece) == where)
         long = tape.cloth(length)
         if flaw.end > length:

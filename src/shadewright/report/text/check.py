@@ -74,7 +74,7 @@ def _cloth(job: Job, cloth: Cloth) -> Iterator[str]:
     }.get(cloth.runs, cloth.runs)
     yield (
         f"{clean(cloth.name)}: {tape.short(cloth.width)} wide, {tape.short(cloth.usable)} of it "
-        f"usable; cut {runs}; sold by {tape.cloth(cloth.sold_in)}"
+        f"usable; cut {runs}; sold by {tape.cloth(cloth.sold_in)}{_bolts(job, cloth)}"
     )
     if cloth.patterned:
         yield f"  {_print(job, cloth)}; {_matched(job, cloth)}"
@@ -132,6 +132,18 @@ def _along(cloth: Cloth) -> str:
     if is_banded(cloth):
         return "band"
     return "motif column" if cloth.runs == "railroaded" else "motif row"
+
+
+def _bolts(job: Job, cloth: Cloth) -> str:
+    """How long bolts are, and what is bought to spare."""
+    tape, said = job.tape, ""
+    if cloth.bolt is not None:
+        said += f" in bolts of up to {tape.cloth(cloth.bolt)}"
+    if cloth.spare == "1 panel":
+        said += "; as much as its longest panel is bought to spare"
+    elif cloth.spare:
+        said += f"; {tape.cloth(cloth.spare)} is bought to spare"
+    return said
 
 
 def _columns(job: Job, cloth: Cloth) -> str:
@@ -252,6 +264,8 @@ def _make(job: Job) -> Iterator[str]:
             "outer shades draw to their own side, those between to the centre, a single one to the "
             "right, where the job does not say"
         )
+    if make.table is not None:
+        yield f"no drop longer than the table, {tape.short(make.table)}"
     tail = (
         f"ends {tape.short(make.tail_reach)} above the floor"
         if make.tail_reach is not None

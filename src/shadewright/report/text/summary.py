@@ -11,6 +11,7 @@ from shadewright.report.work.choices import why_so_many
 from shadewright.report.work.makings import sticks_said
 from shadewright.report.work.words import (
     GOALS,
+    bolts_said,
     clean,
     count,
     goal_bound,
@@ -70,7 +71,8 @@ def _buying(job: Job, plan: Plan) -> list[str]:
         if price is not None:
             cost = sum(p.cost for p in plan.pieces if p.cloth == name)
             line += f" at {money(float(price))} a {per}: {money(cost)}"
-        lines.append(wrapped(line))
+        told = bolts_said(job, plan, name)
+        lines.append(wrapped(f"{line} ({told})" if told else line))
     each = job.make.shade_cost or 0
     if job.prices is not None:
         shades = count(plan.totals.shades, "shade")

@@ -9,6 +9,7 @@ from shadewright.answers import FrontierPoint, StickPlan
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.report.work.advice import advice
+from shadewright.report.work.as_one_goes import longest_reach
 from shadewright.report.work.choices import frontier_said, lays_said
 from shadewright.report.work.lays import PieceLay, lay_out
 from shadewright.report.work.makings import Card, Supplies, cards, supplies
@@ -62,7 +63,16 @@ class Account:
     @cached_property
     def advice(self) -> tuple[str, ...]:
         """What to hear before anything is cut, the caution about children first."""
-        return tuple(advice(self.job, self.plan, self.cards))
+        return *advice(self.job, self.plan, self.cards), self.flat
+
+    @property
+    def flat(self) -> str:
+        """How much cloth must lie flat at one time, in a sentence."""
+        longest = longest_reach([drop for lay in self.lays for drop in lay.drops])
+        return (
+            f"Cut in the order given, no more than {self.job.tape.long(longest)} of cloth need lie "
+            "flat at one time."
+        )
 
     @cached_property
     def by_copy(self) -> ShadesByCopy:

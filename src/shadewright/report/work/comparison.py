@@ -16,8 +16,10 @@ HEADINGS: dict[Choice, str] = {
     "hems": "Side hems",
     "lay": "How the cloth lies",
     "alike": "Copies of an opening",
+    "table": "Length of the table",
     "shades": "Cloth against number of shades",
 }
+_TWO_WAYS: tuple[Choice, ...] = ("hems", "lay")
 STRATEGY_WORDS = {
     "plain": "plain, no matching",
     "level": "level",
@@ -54,13 +56,9 @@ class Comparison:
     @cached_property
     def conclusions(self) -> list[str]:
         """What it shows, in sentences."""
-        return [
-            *self._of_matching(),
-            *self._of("hems"),
-            *self._of("lay"),
-            *self._of_alike(),
-            *self._of_shades(),
-        ]
+        either = (said for choice in _TWO_WAYS for said in self._of(choice))
+        of_two = [*self._of_alike(), *self._of_table()]
+        return [*self._of_matching(), *either, *of_two, *self._of_shades()]
 
     def more_than_plain(self, plan: Plan) -> int | None:
         """Cloth that a plan buys beyond the plain one, in ticks."""
@@ -101,6 +99,14 @@ class Comparison:
                 if more > 0
                 else "To divide copies alike takes no more cloth than to let them differ."
             )
+
+    def _of_table(self) -> Iterator[str]:
+        plans = [plan for _, plan in self._plans("table")]
+        if len(plans) == 2:
+            more = bought(plans[0]) - bought(plans[1])
+            cloth = self.job.tape.cloth(abs(more))
+            takes = f"takes {cloth} {'more' if more > 0 else 'less'}" if more else "takes no more"
+            yield f"Keeping drops to the table {takes}{' cloth' if more else ''}."
 
     def _of_shades(self) -> Iterator[str]:
         plans = [plan for _, plan in self._plans("shades")]

@@ -2,17 +2,22 @@
 
 A drop is cut off the piece, then cut lengthwise into strips, each strip is cut across, and what is
 still too wide is trimmed. Every position runs from zero, so that small errors do not add up.
+
+A drop longer than its longest panel is cut as one goes (`as_one_goes`), each strip from its own
+last cut, and comes off last.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Literal
 
 from shadewright.cloth.plan import Drop
 from shadewright.job.model import Cloth, Job
 from shadewright.measure import Tape, Ticks
+from shadewright.report.work.as_one_goes import Move, goes_along, moves, reach
 from shadewright.report.work.laying import by_the_print
 from shadewright.report.work.lays import DropLay, NumberedPanel, PieceLay, StripLay
 from shadewright.report.work.sections import Section, neighbours, sections
@@ -34,6 +39,8 @@ class CutLine:
         measured_from: where the tape's zero lies.
         at: distance from there; across the cloth it counts the selvedge in.
         makes: the panels that come free with it.
+        to: how far along its piece it runs, or where it lies there, from zero, where its drop is
+            cut as one goes.
     """
 
     kind: CutKind
@@ -42,6 +49,7 @@ class CutLine:
     at: Ticks
     makes: tuple[NumberedPanel, ...] = ()
     role: CutRole = "within its drop"
+    to: Ticks | None = None
 
 
 def cuts_by_drop(job: Job, lay: PieceLay) -> Iterator[tuple[Drop, list[CutLine]]]:
@@ -52,32 +60,97 @@ def cuts_by_drop(job: Job, lay: PieceLay) -> Iterator[tuple[Drop, list[CutLine]]
         end = drop.drop.end
 
 
+_Made = tuple[CutLine, set[int]]
+"""A cut, with the numbers of the panels it runs along: the last to touch one sets it free."""
+
+
 def _drop_cuts(job: Job, lay: PieceLay, drop: DropLay, before: Ticks) -> list[CutLine]:
-    tape = job.tape
-    name = f"Drop {drop.drop.number}"
-    # Each cut with the numbers of the panels it runs along: the last to touch one sets it free.
-    made: list[tuple[CutLine, set[int]]] = []
+    made: list[_Made] = []
     if drop.drop.start > before:
         made.append((_opening_cut(job, lay, drop.drop, before), set()))
-    made.append((_drop_off(job, lay, drop), {p.number for p in drop.panels}))
-    across = sections(
-        0,
-        lay.cloth.width,
-        [(s.left + lay.cloth.selvedge, s.right + lay.cloth.selvedge, s) for s in drop.strips],
-    )
-    for near, far, beyond in neighbours(across):
-        what = f"{name}: cut lengthwise. Nearer you: {_band(tape, lay.cloth, near)}."
-        if beyond:
-            what += f" Beyond: {_band(tape, lay.cloth, far)}."
-        touched = {p.number for s in (near, far) if s.item for p in s.item.panels}
-        made.append((CutLine("lengthwise", what, "near edge", near.end), touched))
-    for strip in drop.strips:
-        made += _strip_cuts(tape, drop.drop, strip)
+    made += _along_drop(job, lay, drop) if goes_along(drop) else _off_first(job, lay, drop)
     freed: dict[int, list[NumberedPanel]] = {}
     for numbered in drop.panels:
         last = max(i for i, (_, touched) in enumerate(made) if numbered.number in touched)
         freed.setdefault(last, []).append(numbered)
     return [replace(cut, makes=tuple(freed.get(i, ()))) for i, (cut, _) in enumerate(made)]
+
+
+def _across(lay: PieceLay, drop: DropLay) -> list[tuple[Section[StripLay], Section[StripLay]]]:
+    """The lengthwise cuts of a drop: what lies nearer than each, and beyond it."""
+    line = sections(
+        0,
+        lay.cloth.width,
+        [(s.left + lay.cloth.selvedge, s.right + lay.cloth.selvedge, s) for s in drop.strips],
+    )
+    return list(pairwise(line))
+
+
+def _off_first(job: Job, lay: PieceLay, drop: DropLay) -> list[_Made]:
+    """The cuts of a drop that is cut off its piece first."""
+    tape, name = job.tape, f"Drop {drop.drop.number}"
+    made: list[_Made] = [(_drop_off(job, lay, drop), {p.number for p in drop.panels})]
+    edges = _across(lay, drop)
+    for near, far in edges:
+        what = f"{name}: cut lengthwise. Nearer you: {_band(tape, lay.cloth, near)}."
+        if (near, far) == edges[-1]:
+            what += f" Beyond: {_band(tape, lay.cloth, far)}."
+        touched = {p.number for s in (near, far) if s.item for p in s.item.panels}
+        made.append((CutLine("lengthwise", what, "near edge", near.end), touched))
+    for strip in drop.strips:
+        made += _strip_cuts(tape, drop.drop, strip)
+    return made
+
+
+def _along_drop(job: Job, lay: PieceLay, drop: DropLay) -> Iterator[_Made]:
+    """The cuts of a drop that is cut as one goes: it comes off last."""
+    tape, begun = job.tape, f"Drop {drop.drop.number}"
+    flat = f" Cut as one goes: no more than {tape.short(reach(drop))} need lie flat at a time."
+    depths = dict.fromkeys((near.end for near, _ in _across(lay, drop)), drop.drop.start)
+    trims: list[_Made] = []
+    for move in moves(drop):
+        number = move.numbered.number
+        for near, far in _across(lay, drop):
+            if move.strip not in (near.item, far.item) or depths[near.end] >= move.end:
+                continue
+            depths[near.end] = move.end
+            what = (
+                f"{begun}: cut lengthwise, only as far as the end of panel {number}, "
+                f"{tape.long(move.end)} from zero. Nearer you: {_band(tape, lay.cloth, near)}; "
+                f"beyond: {_band(tape, lay.cloth, far)}.{flat}"
+            )
+            flat = ""
+            yield CutLine("lengthwise", what, "near edge", near.end, to=move.end), {number}
+        own = _trims(tape, move.strip, move.numbered)
+        trims += own if move.last else ()
+        off_strip = _off_its_strip(tape, drop.drop, move, flat)
+        yield from off_strip
+        flat = "" if off_strip else flat
+        if not move.last:
+            yield from own
+    last = {p.number for p in drop.panels if p.panel.y + p.panel.along == drop.drop.end}
+    off = _drop_off(job, lay, drop)
+    yield replace(off, what=off.what + flat), last
+    yield from trims
+
+
+def _off_its_strip(tape: Tape, drop: Drop, move: Move, flat: str) -> list[_Made]:
+    """The cuts across a strip that take a panel off it: before it, where cloth is left out there,
+    and behind it, unless the drop ends there."""
+    number = move.numbered.number
+    whole = f"Drop {drop.number}, strip of {move.strip.name}"
+    ends = [(move.end, f"panel {number} comes free")] if not move.last else []
+    if move.start > move.front:
+        ends.insert(0, (move.start, f"{tape.short(move.start - move.front)} left over"))
+    at = move.front
+    made: list[_Made] = []
+    for end, what in ends:
+        said = f"{whole}: cut straight across: {what}. Check: {tape.long(end)} from zero.{flat}"
+        flat = ""
+        from_ = "this strip's last cut" if at > drop.start else f"start end of drop {drop.number}"
+        made.append((CutLine("across a strip", said, from_, end - at, to=end), {number}))
+        at = end
+    return made
 
 
 def _opening_cut(job: Job, lay: PieceLay, drop: Drop, before: Ticks) -> CutLine:
@@ -105,9 +178,9 @@ def _drop_off(job: Job, lay: PieceLay, drop: DropLay) -> CutLine:
     return CutLine("across the piece", what, _START, drop.drop.end, role="drop comes off")
 
 
-def _strip_cuts(tape: Tape, drop: Drop, strip: StripLay) -> list[tuple[CutLine, set[int]]]:
+def _strip_cuts(tape: Tape, drop: Drop, strip: StripLay) -> list[_Made]:
     """Cuts across one strip, then the trims of its panels."""
-    made: list[tuple[CutLine, set[int]]] = []
+    made: list[_Made] = []
     whole = f"Drop {drop.number}, strip of {strip.name}"
     for near, far, beyond in neighbours(strip.along(drop)):
         what = f"{whole}: cut straight across. Towards the start: {_block(tape, near)}."
@@ -117,13 +190,20 @@ def _strip_cuts(tape: Tape, drop: Drop, strip: StripLay) -> list[tuple[CutLine, 
         from_ = f"start end of drop {drop.number}"
         made.append((CutLine("across a strip", what, from_, near.end - drop.start), touched))
     for numbered in strip.panels:
-        number = numbered.number
-        for near, far, _ in neighbours(strip.across(numbered)):
-            waste = near if near.item is None else far
-            left = tape.short(waste.end - waste.start)
-            what = f"Panel {number}: trim lengthwise, {left} is left over."
-            from_ = f"near edge of panel {number}'s strip"
-            made.append((CutLine("trim", what, from_, near.end - strip.left), {number}))
+        made += _trims(tape, strip, numbered)
+    return made
+
+
+def _trims(tape: Tape, strip: StripLay, numbered: NumberedPanel) -> list[_Made]:
+    """The cuts that bring a panel to its width."""
+    made: list[_Made] = []
+    number = numbered.number
+    for near, far, _ in neighbours(strip.across(numbered)):
+        waste = near if near.item is None else far
+        left = tape.short(waste.end - waste.start)
+        what = f"Panel {number}: trim lengthwise, {left} is left over."
+        from_ = f"near edge of panel {number}'s strip"
+        made.append((CutLine("trim", what, from_, near.end - strip.left), {number}))
     return made
 
 

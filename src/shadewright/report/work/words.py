@@ -11,6 +11,7 @@ from unicodedata import east_asian_width
 from shadewright.cloth.plan import Goal, Panel, PieceUse, Plan, Shade
 from shadewright.job.model import Job
 from shadewright.measure import Tape, Ticks, ceil_to, floor_to
+from shadewright.trade.buying import spare_length
 
 # What XML 1.0 cannot hold, and what would steer a terminal.
 _UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufffe\uffff]+")
@@ -193,3 +194,18 @@ def _some(copies: list[int]) -> str:
     if len(copies) == 1:
         return f"copy {copies[0]}"
     return f"copies {', '.join(map(str, copies[:-1]))} and {copies[-1]}"
+
+
+def bolts_said(job: Job, plan: Plan, cloth: str) -> str:
+    """What is bought of each bolt of a cloth where there are several, and what is bought to spare;
+    empty where there is nothing to say."""
+    tape = job.tape
+    bolts = [piece for piece in plan.pieces if piece.bought and piece.cloth == cloth]
+    said = []
+    if len(bolts) > 1:
+        said += [f"{bolt.piece} of {tape.cloth(bolt.length)}" for bolt in bolts]
+    longest = max((p.along for p in plan.panels if p.cloth == cloth), default=0)
+    spare = spare_length(job.cloth(cloth), longest)
+    if bolts and spare:
+        said.append(f"{tape.long(spare)} of it to spare")
+    return ", ".join(said)

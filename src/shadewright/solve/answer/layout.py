@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict, deque
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
@@ -19,15 +19,16 @@ from shadewright.cloth.plan import (
     Totals,
     shade_id,
 )
-from shadewright.job.model import BOLT, Cloth, Job, Opening
+from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks
+from shadewright.solve.answer.bolts import bolts_bought, bolts_in_order
 from shadewright.solve.answer.linings import laid_plain
 from shadewright.solve.answer.reached import as_number, money_spent, reached
-from shadewright.solve.answer.rows_apart import apart
 from shadewright.solve.answer.workshop import making
 from shadewright.solve.packing.drops import CutDrop, CutLane, arranged
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.lay import Laid
+from shadewright.solve.packing.rows_apart import apart
 from shadewright.solve.problem.kinds import CUT_ALREADY, Option, Problem, Rect
 from shadewright.solve.problem.slots import Match
 from shadewright.solve.problem.supply import Span
@@ -35,15 +36,19 @@ from shadewright.solve.search.candidate import Taken
 from shadewright.solve.search.found import Found
 from shadewright.solve.search.goals import GoalName
 from shadewright.trade import divisions, sizes
-from shadewright.trade.buying import bought_length, cloth_cost
 from shadewright.trade.cords import draw_of
 
 
 @dataclass(frozen=True)
 class _Wanted:
-    """One panel that a shade waits for."""
+    """One panel that a shade waits for.
+
+    Attributes:
+        row: the opening and its copy.
+    """
 
     shade: str
+    row: tuple[str, int]
     part: divisions.Part
     size: sizes.PanelSize
 
@@ -150,30 +155,10 @@ def _plan(
                 for (part, size), rect in zip(sizes_of.items(), rects, strict=True):
                     if rect.roll == CUT_ALREADY:
                         continue
-                    wanted = _Wanted(shade.id, part, size)
+                    wanted = _Wanted(shade.id, (opening.name, copy), part, size)
                     waiting[rect, lots.get(rect.roll)].append(wanted)
 
-    panels: list[Panel] = []
-    drops: list[Drop] = []
-    pieces: list[PieceUse] = []
-    for cloth in job.cloths:
-        mine = [each for each in laid if each.cloth == cloth.name]
-        for name in _names_of_pieces(job, cloth.name):
-            old = [d for d in asked.kept.drops if (d.cloth, d.piece) == (cloth.name, name)]
-            new = [x for x in mine if x.piece == name]
-            ends = [0]
-            for number, (start, _, each) in enumerate(_in_order(old, new), 1):
-                if isinstance(each, Drop):
-                    ends.append(each.end)
-                    panels += _moved(asked.kept.panels, each, number)
-                else:
-                    ends.append(each.laid.end)
-                    panels += _panels(each, number, waiting)
-                drops.append(
-                    Drop(cloth=cloth.name, piece=name, number=number, start=start, end=ends[-1])
-                )
-            if len(ends) > 1:
-                pieces.append(_piece_use(job, cloth, name, max(ends)))
+    panels, drops, pieces = _cut(asked, laid, waiting)
     totals = _totals(job, shades, panels, pieces)
     return Plan(
         job=job.title,
@@ -186,6 +171,46 @@ def _plan(
         wood=[],
         totals=totals,
     )
+
+
+def _cut(
+    asked: _Asked,
+    laid: Sequence[_Laid],
+    waiting: Mapping[tuple[Rect, str | None], deque[_Wanted]],
+) -> tuple[list[Panel], list[Drop], list[PieceUse]]:
+    """What is cut from every piece in turn, those on hand first."""
+    job = asked.job
+    panels: list[Panel] = []
+    drops: list[Drop] = []
+    pieces: list[PieceUse] = []
+    for cloth in job.cloths:
+        mine = [each for each in laid if each.cloth == cloth.name]
+        kept = [drop for drop in asked.kept.drops if drop.cloth == cloth.name]
+        on_hand = {piece.name: piece.length for piece in cloth.pieces}
+        bolts = bolts_in_order([*(x.piece for x in mine), *(d.piece for d in kept)])
+        used: dict[str, Ticks] = {}
+        for name in (*on_hand, *bolts):
+            old = [d for d in kept if d.piece == name]
+            new = [x for x in mine if x.piece == name]
+            ends = [0]
+            rows: set[tuple[str, int]] = set()
+            for number, (start, _, each) in enumerate(_in_order(old, new), 1):
+                if isinstance(each, Drop):
+                    ends.append(each.end)
+                    panels += _moved(asked.kept.panels, each, number)
+                else:
+                    ends.append(each.laid.end)
+                    panels += _panels(each, number, waiting, rows)
+                drops.append(
+                    Drop(cloth=cloth.name, piece=name, number=number, start=start, end=ends[-1])
+                )
+            if len(ends) > 1 and name in on_hand:
+                pieces.append(_on_hand(cloth, name, on_hand[name], max(ends)))
+            elif len(ends) > 1:
+                used[name] = max(ends)
+        allowance = Match(job, cloth).roll().allowance
+        pieces += bolts_bought(job, cloth, used, allowance, panels)
+    return panels, drops, pieces
 
 
 def _in_order(old: Sequence[Drop], new: Sequence[_Laid]) -> list[tuple[Ticks, int, Drop | _Laid]]:
@@ -205,27 +230,8 @@ def _moved(panels: Sequence[Panel], drop: Drop, number: int) -> list[Panel]:
     ]
 
 
-def _names_of_pieces(job: Job, cloth: str) -> list[str]:
-    """The pieces of a cloth in the order they are used up: those on hand, then the bolt."""
-    return [*(piece.name for piece in job.cloth(cloth).pieces), BOLT]
-
-
-def _piece_use(job: Job, cloth: Cloth, name: str, used: Ticks) -> PieceUse:
-    if name != BOLT:
-        length = next(piece.length for piece in cloth.pieces if piece.name == name)
-        return PieceUse(
-            cloth=cloth.name, piece=name, bought=False, length=length, used=used, cost=0
-        )
-    allowance = Match(job, cloth).roll().allowance
-    length = bought_length(used, allowance, cloth.sold_in)
-    return PieceUse(
-        cloth=cloth.name,
-        piece=name,
-        bought=True,
-        length=length,
-        used=used,
-        cost=as_number(cloth_cost(job, cloth, length)),
-    )
+def _on_hand(cloth: Cloth, name: str, length: Ticks, used: Ticks) -> PieceUse:
+    return PieceUse(cloth=cloth.name, piece=name, bought=False, length=length, used=used, cost=0)
 
 
 def _choice_by_copy(
@@ -261,9 +267,16 @@ def _hang(job: Job, opening: Opening, copy: int, option: Option) -> Iterator[Sha
 
 
 def _panels(
-    on: _Laid, number: int, waiting: Mapping[tuple[Rect, str | None], deque[_Wanted]]
+    on: _Laid,
+    number: int,
+    waiting: Mapping[tuple[Rect, str | None], deque[_Wanted]],
+    rows: set[tuple[str, int]],
 ) -> Iterator[Panel]:
-    """The panels of one drop, each for the next shade that waits for its size."""
+    """The panels of one drop, each for a shade that waits for its size.
+
+    Args:
+        rows: the copies of openings that this piece has panels of already.
+    """
     laid = on.laid
     # Lanes may be equal, and each then has places of its own.
     places: dict[CutLane, deque[tuple[Ticks, ...]]] = defaultdict(deque)
@@ -272,7 +285,8 @@ def _panels(
     for lane, left in _across(laid.drop, on.spans):
         along = places[lane].popleft()
         for rect, x, y in zip(lane.rects, lane.places(left), along, strict=True):
-            wanted = waiting[rect, on.lot].popleft()
+            wanted = _next_wanted(waiting[rect, on.lot], rows)
+            rows.add(wanted.row)
             yield Panel(
                 shade=wanted.shade,
                 part=wanted.part,
@@ -287,6 +301,14 @@ def _panels(
                 hem_left=wanted.size.hem_left,
                 hem_top=wanted.size.hem_top,
             )
+
+
+def _next_wanted(waiting: deque[_Wanted], rows: Collection[tuple[str, int]]) -> _Wanted:
+    """The next shade that waits, before others one whose neighbours are cut from this piece."""
+    place = next((i for i, wanted in enumerate(waiting) if wanted.row in rows), 0)
+    wanted = waiting[place]
+    del waiting[place]
+    return wanted
 
 
 def _across(drop: CutDrop, spans: tuple[Span, ...]) -> list[tuple[CutLane, Ticks]]:
@@ -343,11 +365,15 @@ def _goal_number(found: Found, goal: str, value: int) -> int | float:
 
 
 def _totals(job: Job, shades: list[Shade], panels: list[Panel], pieces: list[PieceUse]) -> Totals:
+    bought: dict[str, Ticks] = {}
+    for piece in pieces:
+        if piece.bought:
+            bought[piece.cloth] = bought.get(piece.cloth, 0) + piece.length
     cut_into = sum(job.cloth(piece.cloth).usable * piece.used for piece in pieces)
     area = sum(panel.across * panel.along for panel in panels)
     return Totals(
         shades=len(shades),
-        bought={piece.cloth: piece.length for piece in pieces if piece.bought},
+        bought=bought,
         cost=money_spent(job, shades, pieces),
         waste=1 - area / cut_into if cut_into else 0.0,
     )

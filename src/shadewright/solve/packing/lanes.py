@@ -6,7 +6,7 @@ facts make a short list of them an exact model of three-stage cutting on a roll 
 
 * Two drops cut by the same template can be joined lane by lane, and the longest lane of the joint
   drop is no longer than both longest lanes together. So one drop a template is enough. (A helper
-  is spared the joint drop afterwards: see `shadewright.solve.answer.rows_apart`.)
+  is spared the joint drop afterwards: see `shadewright.solve.packing.rows_apart`.)
 * Rectangles of equal size are interchangeable, so a lane only counts how many it holds.
 
 The linear relaxation is that of Gilmore and Gomory's cutting stock over the roll's width with

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from shadewright.measure import Ticks, ceil_to
@@ -56,3 +56,16 @@ def length_of(roll: Roll, drop: CutDrop) -> Ticks:
     """From the start of a drop to the end of its longest lane."""
     (laid,) = lay_out(roll, [drop])
     return laid.end - laid.start
+
+
+def too_long(roll: Roll, drop: CutDrop) -> bool:
+    """Whether a drop is longer than the table it is laid on."""
+    return roll.table is not None and length_of(roll, drop) > roll.table
+
+
+def shortest_end(roll: Roll, drops: Sequence[CutDrop]) -> tuple[CutDrop, ...]:
+    """Drops of a roll of one phase in the order that ends soonest: the one that leaves most of its
+    last period unused comes last."""
+    spare = [-length_of(roll, drop) % roll.period for drop in drops]
+    last = max(range(len(drops)), key=lambda i: (spare[i], i), default=0)
+    return (*drops[:last], *drops[last + 1 :], *drops[last : last + 1])

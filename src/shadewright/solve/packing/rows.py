@@ -244,10 +244,11 @@ def add_rows(
     length = 1 * model.new_int_var(0, longest, f"{roll.name} length")
     packing = RowPacking(length, longest, roll, stacks, {}, {}, {}, {}, {})
     most = stacks.choices.most
+    most_of_a_row = longest if roll.table is None else min(longest, roll.table)
     cut: dict[Kind, list[tuple[int, cp_model.IntVar]]] = {kind: [] for kind in most}
     for (t, node), lanes in _by_start(stacks, roll).items():
         ends = {s: stacks.listed[s].end(roll, node) for these in lanes.values() for s in these}
-        ends = {s: end for s, end in ends.items() if end <= longest}
+        ends = {s: end for s, end in ends.items() if end <= most_of_a_row}
         rows: list[tuple[Ticks, cp_model.IntVar]] = []
         for reach in sorted({to_node(roll, node, end) for end in ends.values()}):
             var = packing.rows[t, node, reach] = model.new_int_var(0, sum(most.values()), "")

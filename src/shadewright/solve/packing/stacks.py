@@ -122,6 +122,12 @@ def add_stacks(
     )
     if grid.has_tails:
         packing.length = whole - _add_tail(model, packing, lengths, heights, empty)
+    if grid.roll.table is not None:
+        for s in range(n):
+            # What ends a stack leaves its tail; without a period there are none.
+            ends = [(i, packing.ends_stack.get((s, i))) for i in range(s, n)]
+            tails = ((-grid.tail(rects[i]), var) for i, var in ends if var is not None)
+            model.add(grid.unit * heights[s] + total(tails) <= grid.roll.table)
     if empty is not None:
         model.add(total((1, length) for length in lengths) == 0).only_enforce_if(empty)
     return packing

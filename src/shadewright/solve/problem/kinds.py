@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Hashable, Iterable
+from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -25,6 +25,7 @@ from operator import attrgetter
 
 from shadewright.cloth.lattice import ANYWHERE, Slot
 from shadewright.measure import Ticks
+from shadewright.trade.buying import to_buy
 from shadewright.trade.divisions import Way
 
 Topic = tuple[str, str]
@@ -185,9 +186,12 @@ class Roll:
         origin: phase of the lead; None where the first drop may begin at any phase.
         exact: whether the slots say all there is; if not, they are a way to keep the rules that
             another plan might do without, and bounds are taken without them.
-        allowance: bought beyond what is used.
+        allowance: bought beyond what is used, with each bolt.
+        spare: bought beyond that, once; where `spare_panel`, at least its longest rectangle.
+        bolt: the most that is sold in one piece, in whole buying steps; None: no limit.
         sold_in: buying step.
         price: money per tick; None if not known.
+        table: no drop is longer; None: no limit.
     """
 
     name: str
@@ -199,8 +203,24 @@ class Roll:
     origin: Ticks | None = None
     exact: bool = True
     allowance: Ticks = 0
+    spare: Ticks = 0
+    spare_panel: bool = False
+    bolt: Ticks | None = None
     sold_in: Ticks = 1
     price: Fraction | None = None
+    table: Ticks | None = None
+
+    def spare_with(self, options: Iterable[Option]) -> Ticks:
+        """What is bought to spare where these options are taken."""
+        if not self.spare_panel:
+            return self.spare
+        along = (r.along for o in options for r, _ in o.demand if r.roll == self.name)
+        return max(along, default=0) if not self.spare else max(self.spare, *along, 0)
+
+    def to_buy(self, ends: Sequence[Ticks], spare: Ticks) -> list[Ticks] | None:
+        """What to buy of each bolt that is used as far as these ends, the spare with the one where
+        it costs least; None where no one has room for it."""
+        return to_buy(ends, self.allowance, spare, self.sold_in, self.bolt)
 
 
 @dataclass(frozen=True)

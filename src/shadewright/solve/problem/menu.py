@@ -24,6 +24,12 @@ from shadewright.solve.problem.kinds import (
     Topic,
     Value,
 )
+from shadewright.solve.problem.reach import (
+    TooLongError,
+    longest_refused,
+    no_room_to_spare,
+    short_enough,
+)
 from shadewright.solve.problem.slots import MOST_TURNS, Match, settled
 from shadewright.solve.problem.widths import divisions, floor_widths, promising
 from shadewright.trade.counts import counts
@@ -107,6 +113,7 @@ def varied_problem(
     refusals: list[Refusal] = [*unmakeable(job.make, job.tape), *_unplanned(job, matches)]
     alike: dict[tuple[Opening, str | None], list[Opening]] = {}
     kinds: list[Kind] = []
+    too_long: list[TooLongError] = []
     standing = {each.opening.name for each in begun}
     for opening in job.openings:
         if opening.name not in standing:
@@ -121,6 +128,10 @@ def varied_problem(
                 counts(job, group[0])
         except CannotMeetError as why:
             refusals += why.refusals
+        except TooLongError as why:
+            too_long.append(why)
+    refusals += longest_refused(job, too_long)
+    refusals += no_room_to_spare(job, kinds)
     kinds += [_begun_kind(job, matches, ties, each) for each in begun]
     refusals += _disagreements(job, kinds)
     kinds = with_common_values(kinds)
@@ -239,12 +250,12 @@ def _varied_kind(variants: Sequence[_Variant], name: str, copies: int) -> Kind:
     marked: dict[Option, Gives] = {}
     floors: dict[Option, None] = {}
     complete = True
-    why: CannotMeetError | None = None
+    why: CannotMeetError | TooLongError | None = None
     for variant in variants:
         gives = variant.gives
         try:
             kind = variant.kind(name, copies)
-        except CannotMeetError as reason:
+        except (CannotMeetError, TooLongError) as reason:
             why = why or reason
             continue
         every = -(-len(kind.options) // USUAL.giving) if gives else 1
@@ -339,7 +350,8 @@ def _kind(menu: _Menu, copies: int) -> Kind:
                 floors.update(every)
     if not options:
         raise CannotMeetError(menu.why_none())
-    return Kind(copies, tuple(options), complete, () if complete else tuple(floors))
+    fitting = short_enough(job, opening, options)
+    return Kind(copies, fitting, complete, () if complete else tuple(floors))
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ from itertools import product
 from shadewright.cloth import lattice, printed
 from shadewright.cloth.lattice import ANYWHERE, Points, Slot
 from shadewright.job.model import BOLT, Cloth, Job, Opening
-from shadewright.measure import Ticks, ceil_to
+from shadewright.measure import Ticks, ceil_to, floor_to
 from shadewright.solve.effort import USUAL
 from shadewright.solve.problem.kinds import Kind, Option, Rect, Roll
 from shadewright.trade.buying import start_allowance
@@ -194,8 +194,12 @@ class Match:
             origin=origin,
             exact=self.exact,
             allowance=start_allowance(job, cloth, self.railroaded) if self.faces else 0,
+            spare=0 if cloth.spare == "1 panel" else cloth.spare,
+            spare_panel=cloth.spare == "1 panel",
+            bolt=None if cloth.bolt is None else floor_to(cloth.bolt, cloth.sold_in),
             sold_in=cloth.sold_in,
             price=None if cloth.price is None else cloth.price / job.price_unit,
+            table=job.make.table,
         )
 
 

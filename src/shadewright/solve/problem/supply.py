@@ -13,9 +13,10 @@ from itertools import product
 
 from shadewright.cloth.printed import is_tied
 from shadewright.cloth.stretches import GoneStretches, Spot, Stretch, stretches
-from shadewright.job.model import BOLT, Job, Lots
+from shadewright.job.model import BOLT, Job, Lots, is_bolt, number_of
 from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL, Effort
+from shadewright.solve.problem.bolts import Bolts, Joining, bolts_of
 from shadewright.solve.problem.kinds import Problem, Roll
 
 Span = tuple[Ticks, Ticks]
@@ -34,6 +35,9 @@ class Supply:
             the problem has them.
         base: for each roll whose rows may start anywhere, where they do: added to every phase.
         kept: for kinds by their place, the dye lot of rolls that they are begun from.
+        several: rolls that more than one bolt may be bought of.
+        most: of rolls whose bolts have a longest length, how many any plan can use.
+        joining: what more bolts than are looked at could not make better.
     """
 
     stretches: Mapping[str, Sequence[Stretch]]
@@ -42,6 +46,9 @@ class Supply:
     whole: frozenset[str] = frozenset()
     base: Mapping[str, Ticks] = field(default_factory=dict)
     kept: Mapping[int, Mapping[str, str | None]] = field(default_factory=dict)
+    several: frozenset[str] = frozenset()
+    most: Mapping[str, int] = field(default_factory=dict)
+    joining: Joining = Joining.ALL
 
     @classmethod
     def of(
@@ -49,24 +56,39 @@ class Supply:
         job: Job,
         problem: Problem,
         gone: GoneStretches | None = None,
-        bolts: Mapping[str, Ticks] | None = None,
+        zeros: Mapping[str, Mapping[str, Ticks]] | None = None,
     ) -> Supply:
         """What a job has and may buy of every roll of its problem.
 
         Args:
             gone: stretches that are cut already.
-            bolts: first motif of bolts that are begun, where it was not known before.
+            zeros: of bolts that are begun, by cloth and name, where it was not known before.
         """
+        gone, zeros = gone or {}, zeros or {}
         cloths = [job.cloth(roll.name) for roll in problem.rolls]
-        begun = {cloth for cloth, _ in gone or {}} | set(bolts or {})
+        begun = {cloth for cloth, _ in gone} | {name for name, these in zeros.items() if these}
+        bolts: dict[str, Bolts] = {}
+        for roll, cloth in zip(problem.rolls, cloths, strict=True):
+            cut = [number_of(p) for c, p in gone if c == cloth.name and is_bolt(p)]
+            found = bolts_of(problem, roll, max(cut, default=0)) if cloth.can_buy else None
+            if found is not None:
+                bolts[cloth.name] = found
+        several = {name: each.ends for name, each in bolts.items() if each.ends}
+        single = {c.name for c in cloths if c.name not in several}
         return cls(
-            {c.name: stretches(job, c, gone, (bolts or {}).get(c.name)) for c in cloths},
+            {
+                c.name: stretches(job, c, gone, zeros.get(c.name), several.get(c.name))
+                for c in cloths
+            },
             job.match.lots,
             frozenset(cloth.name for cloth in cloths if not cloth.can_buy),
-            frozenset(c.name for c in cloths if not c.pieces and c.name not in begun),
+            frozenset(c.name for c in cloths if not c.pieces and c.name in single - begun),
             # Railroaded, it is columns that follow one another along a piece, and their places are
             # not ours to choose; nor are those of rows that are tied to motifs.
             {c.name: 0 for c in cloths if c.runs == "railroaded" or is_tied(job, c)},
+            several=frozenset(several),
+            most={name: each.most for name, each in bolts.items()},
+            joining=min((each.joining for each in bolts.values()), default=Joining.ALL),
         )
 
     @classmethod
@@ -196,11 +218,11 @@ def apart(spots: Iterable[Spot]) -> tuple[Spot, ...]:
 def spots_of(roll: Roll, stretch: Stretch, anywhere: bool) -> tuple[Spot, ...]:
     """The flaws that split a stretch.
 
-    Where places across or several phases matter (not `anywhere`), such a flaw is taken to be as
-    wide as the cloth: no lane lies beside it.
+    Where places across or several phases matter (not `anywhere`), or drops must keep to a table,
+    such a flaw is taken to be as wide as the cloth: no lane lies beside it.
     """
     spots: Iterable[Spot] = stretch.spots
-    if len(roll.nodes) > 1 or not anywhere:
+    if len(roll.nodes) > 1 or not anywhere or roll.table is not None:
         spots = (replace(spot, left=0, right=roll.usable) for spot in spots)
     return apart(spots)
 

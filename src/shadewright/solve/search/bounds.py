@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from shadewright.measure import Ticks
 from shadewright.solve.packing.worths import Worth, price
@@ -54,17 +55,20 @@ def plain_bound(problem: Problem, supply: Supply, goal: Goal, least_used: Mappin
         return 1
     if goal in ("left", "remnant"):
         return 0
-    bolts: dict[str, Ticks | None] = {roll.name: None for roll in problem.rolls}
+    bolts: dict[str, list[Ticks]] = {roll.name: [] for roll in problem.rolls}
     for name, least in least_used.items():
-        on_hand = sum(s.end - s.start for s in supply.stretches[name] if s.end is not None)
+        these = supply.stretches[name]
+        on_hand = sum(s.end - s.start for s in these if s.end is not None and not s.bought)
         beyond = least - on_hand
-        bolts[name] = beyond if beyond > 0 else None if on_hand else least
+        bolts[name] = [beyond] if beyond > 0 else [] if on_hand else [least]
     if goal == "short":
-        return sum(bolts[name] or 0 for name in supply.unbought)
+        return sum(sum(bolts[name]) for name in supply.unbought)
     costs = sum(
         kind.copies * min(map(problem.option_cost, kind.bounding)) for kind in problem.kinds
     )
-    return spent(problem, bolts, costs)
+    # All in one bolt, however long, is bought for no more than in several.
+    whole = replace(problem, rolls=tuple(replace(roll, bolt=None) for roll in problem.rolls))
+    return spent(whole, bolts, {roll.name: roll.spare for roll in problem.rolls}, costs)
 
 
 def lengths_at_least(
@@ -92,7 +96,7 @@ def lengths_at_least(
             for worth in worths[roll.name]
         )
         stretches = supply.stretches[roll.name]
-        tails = len(stretches) * max(map(grid.tail, rects))
+        tails = max(len(stretches), supply.most.get(roll.name, 0)) * max(map(grid.tail, rects))
         lead = roll.lead if roll.name in supply.whole else min(s.start for s in stretches)
         lengths[roll.name] = lead + max(grid.unit * units - tails, 0)
     return lengths

@@ -6,6 +6,8 @@ How a roll's rectangles are shared out between its stretches, and packed there, 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
 
 from ortools.sat.python import cp_model
 
@@ -43,6 +45,16 @@ def build(
 _NOTHING = Option((), Way(False, None), (), 0, frozenset())
 
 
+@dataclass(frozen=True)
+class Buying:
+    """A bolt that is bought: how many steps of it, where what is used of it ends, and whether
+    anything is cut from it, None where something always is."""
+
+    steps: cp_model.IntVar
+    end: cp_model.LinearExpr | cp_model.IntVar
+    used: cp_model.IntVar | None
+
+
 class _Builder:
     """Builds one model; what all its parts share."""
 
@@ -75,7 +87,7 @@ class _Builder:
         parts: list[Part] = []
         used: list[cp_model.LinearExpr | cp_model.IntVar] = []
         asked: list[cp_model.LinearExpr | cp_model.IntVar] = []
-        steps: list[cp_model.IntVar] = []
+        steps: list[tuple[int, cp_model.IntVar]] = []
         spare: list[cp_model.LinearExpr] = []
         for roll in problem.rolls:
             here = builder.add(roll)
@@ -86,28 +98,29 @@ class _Builder:
             endless = supply.endless(problem, roll)
             if here[-1].empty is None:
                 endless = here[-1].roll.lead + here[-1].packing.longest
-            most = -(-(endless + roll.allowance) // roll.sold_in)
-            step = cp.new_int_var(0, most, f"{roll.name} steps")
-            steps.append(step)
+            extra = self._spare_of(roll)
+            fresh: list[Buying] = []
             on_hand = lengths_on_hand(supply, roll.name)
             for piece, these in by_piece.items():
                 end = self._end_of_piece(these, endless)
                 used.append(end)
                 if these[-1].stretch.bought:
-                    self._buy(roll, these, end, step)
+                    buying = self._buy(roll, these, end, extra)
+                    extra = 0
+                    fresh += [buying] if these[0].stretch.start == roll.lead else []
+                    steps.append((problem.step_cost(roll), buying.steps))
                     if roll.name in supply.unbought:
                         asked.append(end)
                 else:
                     across = roll.usable // AREA_UNIT
                     spare.append(across * on_hand[piece] - across * end)
+            self._order(fresh, roll)
         shades = weighted(choice, [[o.shades for o in row] for row in options])
-        prices = [problem.step_cost(roll) for roll in problem.rolls]
         costs = [[problem.option_cost(o) for o in row] for row in options]
         goals: dict[Goal, cp_model.LinearExpr] = {
             "short": cp_model.LinearExpr.sum(asked),
             "left": self._left_out(),
-            goal_order(problem)[0]: total(zip(prices, steps, strict=True))
-            + weighted(choice, costs),
+            goal_order(problem)[0]: total(steps) + weighted(choice, costs),
             "shades": shades,
             "used": cp_model.LinearExpr.sum(used),
             "widths": distinct_widths(cp, problem.kinds, options, choice),
@@ -134,16 +147,62 @@ class _Builder:
         roll: Roll,
         parts: Sequence[Part],
         end: cp_model.LinearExpr | cp_model.IntVar,
-        step: cp_model.IntVar,
-    ) -> None:
-        """Enough steps are bought, if anything is cut from the bolt."""
-        enough = self.cp.add(roll.sold_in * step >= end + roll.allowance)
-        if all(part.empty is not None for part in parts):
-            bought = self.cp.new_bool_var("")
-            for part in parts:
-                assert part.empty is not None
-                self.cp.add_implication(~part.empty, bought)
-            enough.only_enforce_if(bought)
+        spare: cp_model.IntVar | int,
+    ) -> Buying:
+        """Enough steps of a bolt are bought, if anything is cut from it.
+
+        Args:
+            spare: bought with this one.
+        """
+        cp = self.cp
+        furthest = self.supply.endless(self.problem, roll)
+        if parts[-1].empty is None:
+            furthest = parts[-1].roll.lead + parts[-1].packing.longest
+        most_spare = roll.spare
+        if roll.spare_panel:
+            most_spare += max((rect.along for rect in self.problem.rects(roll)), default=0)
+        most = -(-(furthest + roll.allowance + most_spare) // roll.sold_in)
+        if roll.name in self.supply.several and roll.bolt is not None:
+            most = roll.bolt // roll.sold_in
+        steps = cp.new_int_var(0, most, f"{roll.name} steps")
+        enough = cp.add(roll.sold_in * steps >= end + roll.allowance + spare)
+        if any(part.empty is None for part in parts):
+            return Buying(steps, end, None)
+        used = cp.new_bool_var("")
+        cut = [~part.empty for part in parts if part.empty is not None]
+        for each in cut:
+            cp.add_implication(each, used)
+        # Nothing is bought to spare with a bolt that nothing is cut from.
+        cp.add_bool_or(cut).only_enforce_if(used)
+        enough.only_enforce_if(used)
+        return Buying(steps, end, used)
+
+    def _spare_of(self, roll: Roll) -> cp_model.IntVar | int:
+        """What is bought of a roll to spare: a length, or that of the longest rectangle taken."""
+        if not roll.spare_panel:
+            return roll.spare
+        rows = list(zip(self.problem.kinds, self.taken, self.choice, strict=True))
+        most = max((rect.along for rect in self.problem.rects(roll)), default=0)
+        spare = self.cp.new_int_var(roll.spare, max(most, roll.spare), f"{roll.name} spare")
+        taken: dict[Ticks, cp_model.IntVar] = {}
+        for kind, row, vars_ in rows:
+            for each, var in zip(row, vars_, strict=True):
+                along = roll.spare_with([each.option] if each.option else [])
+                if along not in taken:
+                    taken[along] = self.cp.new_bool_var("")
+                    self.cp.add(spare >= along).only_enforce_if(taken[along])
+                self.cp.add(var <= kind.copies * taken[along])
+        return spare
+
+    def _order(self, bolts: Sequence[Buying], roll: Roll) -> None:
+        """Of bolts that nothing is cut from yet, any may be the one that is used furthest; it is
+        the first of those that differ in nothing. The first of all comes with what is spare."""
+        for before, after in pairwise(bolts):
+            if before.used is not None and after.used is not None:
+                self.cp.add_implication(after.used, before.used)
+        alike = bolts if not (roll.spare or roll.spare_panel) else bolts[1:]
+        for before, after in pairwise(alike):
+            self.cp.add(before.end >= after.end)
 
     def _one_lot(self) -> None:
         """The whole job is cut from one lot of each roll."""

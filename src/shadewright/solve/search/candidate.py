@@ -10,7 +10,7 @@ from shadewright.cloth.order import Arc, open_order
 from shadewright.cloth.stretches import Stretch
 from shadewright.measure import Ticks
 from shadewright.solve.packing.drops import CutDrop
-from shadewright.solve.packing.lay import lay_out, length_of
+from shadewright.solve.packing.lay import lay_out, length_of, shortest_end
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Span, Supply
 from shadewright.solve.search.goals import Goal, goal_order, spent
@@ -165,13 +165,14 @@ def score(
 ) -> dict[Goal, int]:
     """What a candidate reaches for every goal, counted from what it takes and cuts."""
     taken, ends = candidate.options, candidate.ends()
-    bolts = {name: _bolt(supply, name, ends) for name in supply.stretches}
+    bolts = {name: bolts_used(supply, name, ends) for name in supply.stretches}
+    spares = {r.name: r.spare_with(option for option, _ in taken) for r in problem.rolls}
     shades = sum(option.shades * n for option, n in taken)
     costs = sum(problem.option_cost(option) * n for option, n in taken)
     return {
-        "short": sum(bolts[name] or 0 for name in supply.unbought),
+        "short": sum(sum(bolts[name]) for name in supply.unbought),
         "left": _left(candidate, forgone or Forgone()),
-        goal_order(problem)[0]: spent(problem, bolts, costs),
+        goal_order(problem)[0]: spent(problem, bolts, spares, costs),
         "shades": shades,
         "used": sum(ends.values()),
         "widths": len({width for option, _ in taken for width in option.cut_widths}),
@@ -180,9 +181,20 @@ def score(
     }
 
 
-def _bolt(supply: Supply, roll: str, ends: Mapping[tuple[str, str], Ticks]) -> Ticks | None:
-    bolts = (s.piece for s in supply.stretches[roll] if s.bought)
-    return max((ends[roll, piece] for piece in bolts if (roll, piece) in ends), default=None)
+def bolts_used(supply: Supply, roll: str, ends: Mapping[tuple[str, str], Ticks]) -> list[Ticks]:
+    """Where the last drop of each bolt of a roll ends that something is cut from."""
+    bolts = dict.fromkeys(s.piece for s in supply.stretches[roll] if s.bought)
+    return [ends[roll, piece] for piece in bolts if (roll, piece) in ends]
+
+
+def has_room_to_spare(problem: Problem, supply: Supply, candidate: Candidate) -> bool:
+    """Whether some bolt of each roll has room for what is bought to spare."""
+    ends, options = candidate.ends(), [option for option, _ in candidate.options]
+    return all(
+        roll.to_buy(bolts_used(supply, roll.name, ends), roll.spare_with(options)) is not None
+        for roll in problem.rolls
+        if roll.name in supply.several
+    )
 
 
 def _left(candidate: Candidate, forgone: Forgone) -> int:
@@ -212,3 +224,44 @@ def placed_part(supply: Supply, roll: Roll, stretch: Stretch, drops: Iterable[Cu
     here = supply.placed(roll, stretch)
     these = in_order(here, drops) if len(here.nodes) > 1 else tuple(drops)
     return CutPart(stretch, 0, here, (), these)
+
+
+def cut_in_turn(
+    roll: Roll,
+    supply: Supply,
+    drops: Sequence[CutDrop],
+    stretches: Iterable[Stretch],
+    first: Ticks | None = None,
+) -> Iterator[CutPart]:
+    """Drops, longest first, each on the first stretch with room for it; those that find none are
+    left out.
+
+    Args:
+        first: how far the first stretch may be used, where that is not to its end.
+    """
+    left = sorted(drops, key=lambda drop: -length_of(roll, drop))
+    for number, stretch in enumerate(stretches):
+        here = supply.placed(roll, stretch)
+        end = stretch.end if number or first is None or stretch.end is None else first
+        mine: list[CutDrop] = []
+        if end is None:
+            mine, left = left, []
+        elif not stretch.spots:
+            at, rest = here.lead, []
+            for drop in left:
+                # What a drop may wait for its phase is less than a period.
+                long = length_of(here, drop)
+                wait = roll.period - 1
+                if not mine:
+                    wait = 0 if here.origin is None else (drop.phase - here.origin) % here.period
+                if at + wait + long <= end:
+                    mine.append(drop)
+                    at += long + roll.period - 1
+                else:
+                    rest.append(drop)
+            left = rest
+        if mine:
+            several = len(here.nodes) > 1
+            yield CutPart(
+                stretch, 0, here, (), in_order(here, mine) if several else shortest_end(here, mine)
+            )

@@ -18,7 +18,7 @@ from shadewright.measure import Ticks, ceil_to
 from shadewright.solve.effort import Effort
 from shadewright.solve.packing.drops import CutDrop, CutLane, fit
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lay import lay_out, length_of
+from shadewright.solve.packing.lay import lay_out, length_of, shortest_end, too_long
 from shadewright.solve.problem.agreement import agrees, settlements
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll, Topic, Value
 from shadewright.solve.problem.supply import Span, Supply, beside, spots_of
@@ -28,6 +28,7 @@ from shadewright.solve.search.candidate import (
     CutPart,
     Forgone,
     Taken,
+    cut_in_turn,
     in_order,
     ways_to_take,
 )
@@ -72,10 +73,7 @@ class _Strip:
         """Drops in the order that ends soonest."""
         if self.phased:
             return in_order(self.roll, drops)
-        # The drop that leaves most of its last period unused comes last.
-        spare = [-length_of(self.roll, drop) % self.roll.period for drop in drops]
-        last = max(range(len(drops)), key=lambda i: (spare[i], i), default=0)
-        return (*drops[:last], *drops[last + 1 :], *drops[last : last + 1])
+        return shortest_end(self.roll, drops)
 
     def reach(self, drops: Sequence[CutDrop]) -> Ticks:
         """Where the last of these drops ends."""
@@ -93,6 +91,8 @@ class _Strip:
         first = max(len(drops) - self.effort.filled_drops, 0)
         for i, drop in enumerate(drops[first:], first):
             for larger in self._with(drop, rect):
+                if too_long(self.roll, larger):
+                    continue
                 more = (*drops[:i], larger, *drops[i + 1 :])
                 if length_of(self.roll, larger) <= length_of(self.roll, drop):
                     return more
@@ -362,29 +362,10 @@ def in_turn(problem: Problem, supply: Supply, candidate: Candidate) -> Candidate
     parts = [
         part
         for roll in problem.rolls
-        for part in _cut_in_turn(roll, supply, candidate.drops(roll.name))
+        for part in cut_in_turn(
+            roll, supply, candidate.drops(roll.name), supply.stretches[roll.name]
+        )
     ]
+    if sum(len(p.drops) for p in parts) < sum(len(p.drops) for p in candidate.parts):
+        return None
     return replace(candidate, parts=tuple(parts))
-
-
-def _cut_in_turn(roll: Roll, supply: Supply, drops: Sequence[CutDrop]) -> Iterator[CutPart]:
-    left = sorted(drops, key=lambda drop: -length_of(roll, drop))
-    for stretch in supply.stretches[roll.name]:
-        here = supply.placed(roll, stretch)
-        mine: list[CutDrop] = []
-        if stretch.end is None:
-            mine, left = left, []
-        elif not stretch.spots:
-            at, rest = here.lead, []
-            for drop in left:
-                # What a drop may wait for its phase is less than a period.
-                long = length_of(here, drop) + (roll.period if roll.period > 1 else 0)
-                if at + long <= stretch.end:
-                    mine.append(drop)
-                    at += long
-                else:
-                    rest.append(drop)
-            left = rest
-        if mine:
-            drops = in_order(here, mine) if len(roll.nodes) > 1 else tuple(mine)
-            yield CutPart(stretch, 0, here, (), tuple(drops))

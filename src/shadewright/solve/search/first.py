@@ -9,7 +9,7 @@ worked out once for lanes that are alike.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL
@@ -18,7 +18,14 @@ from shadewright.solve.packing.grid import Grid
 from shadewright.solve.problem.agreement import agrees, settlements
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Supply
-from shadewright.solve.search.candidate import Candidate, options_taken, placed_part, taken_rects
+from shadewright.solve.search.candidate import (
+    Candidate,
+    CutPart,
+    cut_in_turn,
+    options_taken,
+    placed_part,
+    taken_rects,
+)
 
 
 def first_candidates(
@@ -35,14 +42,43 @@ def first_candidates(
             ((min((o for o in kind.options if agrees(o, settled)), key=key), kind.copies),)
             for kind in problem.kinds
         )
-        parts = []
+        parts: list[CutPart] = []
+        all_cut = True
         for roll in problem.rolls:
-            bolt = supply.stretches[roll.name][-1]
-            here = supply.placed(roll, bolt)
-            drops = _drops(problem, here, chosen)
-            if drops:
-                parts.append(placed_part(supply, roll, bolt, drops))
-        yield Candidate(options_taken(chosen, supply), tuple(parts))
+            bolts = [s for s in supply.stretches[roll.name] if s.bought]
+            drops = _drops(problem, supply.placed(roll, bolts[-1]), chosen)
+            if drops and roll.name in supply.several:
+                room = _room(roll, [option for row in chosen for option, _ in row])
+                mine = list(cut_in_turn(roll, supply, drops, bolts, room))
+                parts += mine
+                all_cut = all_cut and sum(len(part.drops) for part in mine) == len(drops)
+            elif drops:
+                parts.append(placed_part(supply, roll, bolts[-1], drops))
+        if all_cut:
+            yield Candidate(options_taken(chosen, supply), tuple(parts))
+
+
+def over_bolts(problem: Problem, supply: Supply, candidate: Candidate) -> Candidate | None:
+    """A candidate from bolts without an end, its drops shared out over those there are; None where
+    they find no room."""
+    parts: list[CutPart] = []
+    for roll in problem.rolls:
+        drops = candidate.drops(roll.name)
+        bolts = [s for s in supply.stretches[roll.name] if s.bought]
+        room = None
+        if roll.name in supply.several:
+            room = _room(roll, [option for option, _ in candidate.options])
+        mine = list(cut_in_turn(roll, supply, drops, bolts, room))
+        if sum(len(part.drops) for part in mine) < len(drops):
+            return None
+        parts += mine
+    return replace(candidate, parts=tuple(parts))
+
+
+def _room(roll: Roll, options: Sequence[Option]) -> Ticks:
+    """How far the first bolt may be used, that comes with what is bought to spare."""
+    assert roll.bolt is not None
+    return roll.bolt - roll.allowance - roll.spare_with(options)
 
 
 def _cloth(option: Option) -> tuple[int, int]:
@@ -137,6 +173,9 @@ class _Shelf:
         units = self._grid.units(rect)
         for i, lane in enumerate(drop.lanes):
             if drop.loads[i] + units > drop.length or lane[0].across < rect.across:
+                continue
+            end, table = self._grid.unit * drop.loads[i] + rect.along, self._grid.roll.table
+            if table is not None and end > table:
                 continue
             if rect.anywhere or self._fit(
                 drop, [*drop.lanes[:i], [*lane, rect], *drop.lanes[i + 1 :]]

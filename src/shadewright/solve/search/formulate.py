@@ -23,7 +23,8 @@ from shadewright.solve.search.model import Formulation
 def formulate(problem: Problem, clock: Clock) -> tuple[Formulation, bool]:
     """How to cut each roll, and whether nothing is left out.
 
-    Rolls of several phases only get their templates: see `turning` and `row_by_row`.
+    Rolls of several phases only get their templates: see `turning` and `row_by_row`. Templates of
+    joint drops know nothing of a table, so that where there is one they bound.
     """
     templates: dict[str, list[Template]] = {}
     stacks: set[str] = set()
@@ -35,9 +36,8 @@ def formulate(problem: Problem, clock: Clock) -> tuple[Formulation, bool]:
         one_phase = len(roll.nodes) == 1
         listed, complete = list_templates(Grid.of(roll, rects), rects, clock.effort.templates)
         size = _size(listed, rects) if complete else clock.effort.counts + 1
-        stackable = anywhere and one_phase and sum(rects.values()) <= clock.effort.stacked
         exact = exact and roll.exact
-        if size > clock.effort.few_counts and stackable:
+        if size > clock.effort.few_counts and _stackable(roll, rects, clock):
             stacks.add(roll.name)
         elif size <= clock.effort.counts or not anywhere or not one_phase:
             templates[roll.name] = listed
@@ -50,6 +50,17 @@ def formulate(problem: Problem, clock: Clock) -> tuple[Formulation, bool]:
         priced = price(problem.kinds, grids, clock, costs=True)
         templates |= {name: priced.templates[name] for name in to_price}
     return Formulation(templates, frozenset(stacks)), exact
+
+
+def _stackable(roll: Roll, rects: Mapping[Rect, int], clock: Clock) -> bool:
+    """Whether a roll may be cut as stacks: none has a place of its own, and they are few."""
+    anywhere = all(rect.anywhere for rect in rects)
+    return anywhere and len(roll.nodes) == 1 and sum(rects.values()) <= clock.effort.stacked
+
+
+def joint(roll: Roll, cutting: Formulation) -> bool:
+    """Whether a formulation cuts a roll in joint drops that a table may be too short for."""
+    return roll.table is not None and len(roll.nodes) == 1 and roll.name in cutting.templates
 
 
 def _size(templates: list[Template], rects: Mapping[Rect, int]) -> int:
@@ -173,7 +184,8 @@ def row_by_row(  # noqa: PLR0917
     liked: Sequence[Iterable[Option]],
     clock: Clock,
 ) -> tuple[Problem, Formulation, bool] | None:
-    """A formulation that cuts rolls of several phases row by row, and whether nothing is left out.
+    """A formulation that cuts rolls of several phases, and those on a table, row by row, and
+    whether nothing is left out.
 
     Where there are too many ways to stack rectangles, only options that are liked are kept, those
     of the best candidate among them. None if those are too many as well.
@@ -204,13 +216,17 @@ def _with_rows(
     *,
     some: bool = False,
 ) -> Formulation | None:
-    """The formulation with the stacks of all rolls of several phases.
+    """The formulation with the stacks of all rolls of several phases, and of those on a table.
 
     None if not all could be listed, unless `some` will do, or if there are too many rows.
     """
     rows: dict[str, tuple[Stacks, Ticks]] = {}
+    whole = set(cutting.stacks)
     for roll in problem.rolls:
-        if len(roll.nodes) == 1:
+        if len(roll.nodes) == 1 and not joint(roll, cutting):
+            continue
+        if _stackable(roll, problem.rects(roll), clock):
+            whole.add(roll.name)
             continue
         stretches = len(supply.stretches[roll.name])
         if stretches * phased_size(problem, roll, cutting) > clock.effort.rows:
@@ -218,13 +234,15 @@ def _with_rows(
         templates = cutting.templates[roll.name]
         longest = _longest(problem, supply, roll, best)
         limit = clock.effort.stacks // (len(roll.nodes) * len(templates) * stretches)
-        stacks = list_stacks(roll, templates, problem.rects(roll), longest, limit)
+        of_a_row = longest if roll.table is None else min(longest, roll.table)
+        stacks = list_stacks(roll, templates, problem.rects(roll), of_a_row, limit)
         if not some and not stacks.complete:
             return None
         drops = [] if best is None else best.drops(roll.name)
         rows[roll.name] = stacks.also(lane for drop in drops for lane in drop.lanes), longest
-    others = {name: these for name, these in cutting.templates.items() if name not in rows}
-    return Formulation(others, cutting.stacks, rows)
+    cut = {*rows, *whole}
+    others = {name: these for name, these in cutting.templates.items() if name not in cut}
+    return Formulation(others, frozenset(whole), rows)
 
 
 def _longest(problem: Problem, supply: Supply, roll: Roll, best: Candidate | None) -> Ticks:

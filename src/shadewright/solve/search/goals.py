@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Literal
 
 from shadewright.measure import Ticks
@@ -33,16 +34,22 @@ def in_proof(goal: Goal) -> GoalName | None:
             return goal
 
 
-def spent(problem: Problem, used: Mapping[str, Ticks | None], options: int) -> int:
+def spent(
+    problem: Problem,
+    used: Mapping[str, Sequence[Ticks]],
+    spares: Mapping[str, Ticks],
+    options: int,
+) -> int:
     """What is bought, as money or length, and what its shades cost or are worth; in whole units.
 
     Args:
-        used: of the bolt of each roll, to where its last drop ends; None where nothing is cut from
-            it, which needs no allowance for its start either.
+        used: of each bolt of each roll that something is cut from, to where its last drop ends.
+        spares: of each roll, bought beyond that if anything is.
         options: what the options taken cost, in whole units.
     """
-    lengths = [(roll, used[roll.name]) for roll in problem.rolls]
-    steps = [
-        (roll, 0 if n is None else -(-(n + roll.allowance) // roll.sold_in)) for roll, n in lengths
-    ]
-    return sum(problem.step_cost(roll) * n for roll, n in steps) + options
+    cost = options
+    for roll in problem.rolls:
+        ends, spare = used[roll.name], spares[roll.name]
+        lengths = roll.to_buy(ends, spare) or replace(roll, bolt=None).to_buy(ends, spare) or []
+        cost += problem.step_cost(roll) * (sum(lengths) // roll.sold_in)
+    return cost

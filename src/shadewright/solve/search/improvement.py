@@ -26,14 +26,15 @@ from dataclasses import replace
 from shadewright import stopping
 from shadewright.solve.packing.worths import Worth
 from shadewright.solve.problem.agreement import in_lay, lays
+from shadewright.solve.problem.bolts import Joining
 from shadewright.solve.problem.dominance import narrowest_options
 from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.bounds import Bounds, lengths_at_least, plain_bound, worths_of
-from shadewright.solve.search.candidate import Candidate, Taken, score
+from shadewright.solve.search.candidate import Candidate, Taken, has_room_to_spare, score
 from shadewright.solve.search.filling import fillings, in_turn
-from shadewright.solve.search.first import first_candidates
+from shadewright.solve.search.first import first_candidates, over_bolts
 from shadewright.solve.search.found import Extent, Found, Reached, Wish
 from shadewright.solve.search.goals import Goal, GoalName, goal_order, in_proof
 from shadewright.solve.search.stage import Stage
@@ -80,7 +81,12 @@ def search(  # noqa: PLR0917
             if strict is not None:
                 some = part.part(clock.effort.strict)
                 own = _improved(_Search(strict, supply, some, seed, report, wish), some).best
-            one = _Search(each, supply, part, seed, report, wish, start, own)
+            drawn = None
+            if supply.several and not supply.on_hand:
+                some = part.part(clock.effort.strict)
+                endless = _Search(each, Supply.bolts(each), some, seed, None, wish)
+                drawn = _improved(endless, some).best
+            one = _Search(each, supply, part, seed, report, wish, start, own, drawn)
             searches.append(_improved(one, part))
     return _found(searches, clock)
 
@@ -138,6 +144,7 @@ class _Search:
         wish: Wish,
         start: Candidate | None = None,
         own: Candidate | None = None,
+        drawn: Candidate | None = None,
     ) -> None:
         self._problem = problem
         self._narrow = problem.having(narrowest_options(problem.kinds))
@@ -159,6 +166,12 @@ class _Search:
                 self._keep(known, {})
         for candidate in self._first():
             self._keep(candidate, {})
+        # From bolts without an end, and shared out over those there are.
+        if drawn is not None:
+            for line in self._lines:
+                shared = over_bolts(problem, line, drawn)
+                if shared is not None:
+                    self._keep(shared, {})
 
     def _score(self, candidate: Candidate) -> dict[Goal, int]:
         return score(self._problem, self._supply, candidate, self._wish.forgone)
@@ -181,13 +194,15 @@ class _Search:
                     turned = in_turn(self._narrow, supply, first)
                     if turned is not None:
                         yield turned
-        if supply.on_hand or wish.forgone.leaving is not None:
+        if supply.on_hand or supply.several or wish.forgone.leaving is not None:
             for line in self._lines[:4]:
                 yield from fillings(self._narrow, line, wish.forgone, self._clock, self._seed)
 
     def _keep(self, candidate: Candidate, held: Mapping[Goal, int]) -> None:
         """Take a candidate if it keeps what is held and is better than the best so far."""
         scored = self._score(candidate)
+        if not has_room_to_spare(self._problem, self._supply, candidate):
+            return
         if any(scored[goal] > most for goal, most in {**self._limits, **held}.items()):
             return
         if self._known(candidate):
@@ -289,15 +304,23 @@ class _Search:
             if found is None:
                 # Nothing on this line keeps to the goals before.
                 continue
-            candidate, bound = found
+            candidates, bound = found
             bounds.append(bound)
-            if candidate is not None:
+            for candidate in candidates:
                 stopping.keep()
                 reached = self._score(candidate)
                 fits = all(reached[g] <= most for g, most in held.items())
+                fits = fits and has_room_to_spare(self._problem, self._supply, candidate)
                 if fits and (value is None or reached[goal] <= value):
-                    self.best = candidate
-        return min(bounds, default=0) if self._every_line else 0
+                    self.best, value = candidate, reached[goal]
+        return min(bounds, default=0) if self._every_line and self._enough(goal, held) else 0
+
+    def _enough(self, goal: Goal, held: Mapping[Goal, int]) -> bool:
+        """Whether more bolts than are looked at could not make a goal better."""
+        joining, first = self._supply.joining, goal_order(self._problem)[0]
+        if goal in (*_ABOVE_ALL, first, "shades"):
+            return joining >= Joining.BOUGHT
+        return joining >= (Joining.USED_OF_BOUGHT if first in held else Joining.ALL)
 
     def _tell(
         self, goal: Goal, value: int | None, held: Mapping[Goal, int]

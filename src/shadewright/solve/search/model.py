@@ -21,6 +21,7 @@ from shadewright.measure import Ticks
 from shadewright.solve.packing.drops import CutDrop
 from shadewright.solve.packing.lanes import LanePacking, Packing
 from shadewright.solve.packing.rows import RowPacking, Stacks
+from shadewright.solve.packing.rows_apart import within_table
 from shadewright.solve.packing.stacks import StackPacking
 from shadewright.solve.packing.templates import Template
 from shadewright.solve.packing.worths import Worth
@@ -70,6 +71,7 @@ class Part:
         start: where it begins.
         end: of its last drop.
         empty: whether nothing is cut from it; None where something always is.
+        limit: that it may not reach beyond; None on the bolt.
     """
 
     stretch: Stretch
@@ -81,6 +83,7 @@ class Part:
     start: Place
     end: cp_model.LinearExpr
     empty: cp_model.IntVar | None
+    limit: Ticks | None = None
 
     @property
     def key(self) -> tuple[str, str, Ticks, int]:
@@ -118,8 +121,11 @@ class Model:
             for row, vars_ in zip(self.taken, self.choice, strict=True)
         )
 
-    def candidate(self, value: Sequence[int]) -> Candidate:
-        """Read a solution: the value of each variable, by its index."""
+    def candidate(self, value: Sequence[int]) -> Candidate | None:
+        """Read a solution: the value of each variable, by its index.
+
+        None where its drops are joint, longer than the table, and cut up find no room.
+        """
         found = Candidate(self.chosen(value), ())
         parts = []
         for part in self.parts:
@@ -132,7 +138,10 @@ class Model:
             lead = part.start if isinstance(part.start, int) else value[part.start.index]
             roll = replace(part.roll, lead=lead)
             drops = _drops(part.packing, roll, value, asked)
-            parts.append(CutPart(part.stretch, part.number, roll, part.spans, drops))
+            cut = CutPart(part.stretch, part.number, roll, part.spans, drops)
+            if part.limit is not None and roll.table is not None and cut.end > part.limit:
+                return None
+            parts.append(cut)
         return replace(found, parts=tuple(parts))
 
 
@@ -141,7 +150,7 @@ def _drops(
 ) -> tuple[CutDrop, ...]:
     match packing:
         case LanePacking():
-            return tuple(packing.cut_drops(value, asked))
+            return within_table(packing.grid, packing.cut_drops(value, asked))
         case StackPacking():
             return tuple(packing.cut_drops(value))
         case RowPacking():

@@ -106,6 +106,8 @@ class PartBuilder:
             part = self._add_part(roll, stretch, len(parts), fits, spans, start)
             assert part.empty is not None
             cp.add(part.end <= limit).only_enforce_if(~part.empty)
+            if stretch.end is not None or spots:
+                part.limit = limit
             parts.append(part)
 
         at: Place = roll.lead

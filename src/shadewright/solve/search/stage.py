@@ -9,10 +9,11 @@ from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock, InfeasibleError, run
 from shadewright.solve.search.building import build
-from shadewright.solve.search.candidate import Candidate, Forgone
+from shadewright.solve.search.candidate import Candidate, Forgone, score
 from shadewright.solve.search.formulate import (
     able_to_cut,
     formulate,
+    joint,
     options_of,
     row_by_row,
     size_of,
@@ -43,6 +44,8 @@ class Stage:
         self._forgone = forgone
         self._cutting, self._apt = formulate(problem, clock)
         self._phased = any(len(roll.nodes) > 1 for roll in problem.rolls)
+        # Joint drops may be longer than the table: they bound, and cut up they are a plan.
+        self._joint = any(joint(roll, self._cutting) for roll in problem.rolls)
         # Options that bounds and candidates have taken so far, kind by kind.
         self._liked: list[dict[Option, None]] = [{} for _ in problem.kinds]
         # What bounds, and what shows which options are worth cutting row by row.
@@ -55,10 +58,11 @@ class Stage:
             turns = turning(problem, lines[0], self._cutting, clock)
             self._guiding = None if turns is None else (problem, turns)
             self._bounding = turns if self._apt else None
-        elif self._apt and self._spotted:
+        elif self._apt and (self._spotted or self._joint):
             self._bounding = self._cutting
         if self._bounding is None and (self._phased or not self._apt):
             self._bounding = Formulation(worths=worths, bounding=True)
+        self._bounds_by_cutting = self._bounding is self._cutting
 
     def minimise(  # noqa: PLR0917
         self,
@@ -68,8 +72,8 @@ class Stage:
         held: Mapping[Goal, int],
         share: float,
         tell: Callable[[float | None, float], None],
-    ) -> tuple[Candidate | None, int] | None:
-        """A candidate that is no worse than the best, if one was found, and a bound of the goal
+    ) -> tuple[list[Candidate], int] | None:
+        """Candidates that may be no worse than the best, if any were found, and a bound of the goal
         given those held; None where nothing keeps to these.
 
         Args:
@@ -77,27 +81,28 @@ class Stage:
             share: of the work left that this may take.
         """
         candidate, value = best
+        found: list[Candidate] = []
         try:
-            bound = self._bound(line, goal, held, share)
+            bound, cut_up = self._bound(line, goal, held, share)
         except InfeasibleError:
             return None
+        if cut_up is not None:
+            reached = self._reached(line, cut_up, goal, held)
+            if reached is not None and (value is None or reached <= value):
+                found, candidate, value = [cut_up], cut_up, reached
         if value is not None and (value <= bound or self._clock.over):
-            return None, bound
-        problem, cutting, exact = self._problem, self._cutting, self._apt and not self._spotted
+            return found, bound
+        self._like(options_of(self._problem, candidate))
         if self._phased:
-            self._like(options_of(problem, candidate))
             self._guide(line, goal, candidate, held, share)
-            rows = row_by_row(problem, line, cutting, candidate, self._liked, self._clock)
-            if rows is None:
-                return None, bound
-            problem, cutting, complete = rows
-            exact = exact and complete
-        elif candidate is not None:
-            self._cutting = cutting = able_to_cut(cutting, candidate)
+        posed = self._posed(line, candidate)
+        if posed is None:
+            return found, bound
+        problem, cutting, exact = posed
         size = size_of(problem, line, cutting)
         small = value is None and size <= self._clock.effort.small_model
         if not small and not self._clock.can_build(size):
-            return None, bound
+            return found, bound
         model = self._model(problem, line, cutting, goal, held)
         if candidate is not None:
             add_hint(model, candidate)
@@ -108,10 +113,36 @@ class Stage:
         try:
             outcome = run(model.cp, self._clock, share, self._seed, told)
         except InfeasibleError:
-            return None if exact else (None, bound)
+            return None if exact else (found, bound)
         if outcome.bound is not None and exact:
             bound = max(bound, outcome.bound)
-        return None if outcome.value is None else model.candidate(outcome.value), bound
+        last = None if outcome.value is None else model.candidate(outcome.value)
+        return ([*found, last] if last is not None else found), bound
+
+    def _posed(
+        self, line: Supply, best: Candidate | None
+    ) -> tuple[Problem, Formulation, bool] | None:
+        """What a model of a line is built from, and whether it leaves nothing out; None where no
+        model cuts more than the bounding one."""
+        cutting, exact = self._cutting, self._apt and not self._spotted
+        if self._phased or self._joint:
+            rows = row_by_row(self._problem, line, cutting, best, self._liked, self._clock)
+            if rows is not None:
+                problem, cutting, complete = rows
+                return problem, cutting, exact and complete
+            if self._phased or self._bounds_by_cutting:
+                return None
+        elif best is not None:
+            self._cutting = cutting = able_to_cut(cutting, best)
+        return self._problem, cutting, exact
+
+    def _reached(
+        self, line: Supply, candidate: Candidate, goal: Goal, held: Mapping[Goal, int]
+    ) -> int | None:
+        """What a candidate reaches; None where it does not keep to the goals before."""
+        scored = score(self._problem, line, candidate, self._forgone)
+        keeps = all(scored[earlier] <= most for earlier, most in held.items())
+        return scored[goal] if keeps else None
 
     def _model(
         self,
@@ -127,18 +158,23 @@ class Stage:
         model.cp.minimize(model.goals[goal])
         return model
 
-    def _bound(self, line: Supply, goal: Goal, held: Mapping[Goal, int], share: float) -> int:
-        """A bound by the bounding model, if there is one."""
+    def _bound(
+        self, line: Supply, goal: Goal, held: Mapping[Goal, int], share: float
+    ) -> tuple[int, Candidate | None]:
+        """A bound by the bounding model, if there is one, and what that comes to where it is a plan
+        but for joint drops."""
         if self._bounding is None or self._clock.over:
-            return 0
+            return 0, None
         line = line.clean
         if not self._clock.can_build(size_of(self._problem, line, self._bounding)):
-            return 0
+            return 0, None
         model = self._model(self._problem, line, self._bounding, goal, held)
         outcome = run(model.cp, self._clock, share / 2, self._seed)
         if outcome.value is not None and not self._bounding.bounding:
             self._like_chosen(model, outcome.value)
-        return outcome.bound or 0
+        packed = self._bounds_by_cutting and not self._spotted
+        cut_up = model.candidate(outcome.value) if packed and outcome.value is not None else None
+        return outcome.bound or 0, cut_up
 
     def _guide(
         self,

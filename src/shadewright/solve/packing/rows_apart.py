@@ -3,7 +3,8 @@
 The model joins drops that are cut by one template, which can make them as long as the roll. Cutting
 such a drop lengthwise asks for a long table, so joint drops are taken apart again wherever all
 their lanes can be cut across at one line: rows of equal length become drops of their own. The
-length used stays the same.
+length used stays the same. What is still longer than the table is cut up all the same
+(`within_table`), which may take more.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL
 from shadewright.solve.packing.drops import CutDrop, CutLane
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lay import length_of
+from shadewright.solve.packing.lay import length_of, shortest_end, too_long
 from shadewright.solve.problem.kinds import Rect
 
 
@@ -29,6 +30,35 @@ def apart(grid: Grid, joint: Sequence[CutDrop]) -> list[CutDrop]:
         apart + ending[:-1], key=lambda drop: (-length_of(grid.roll, drop), _names(drop))
     )
     return [*order, ending[-1]]
+
+
+def within_table(grid: Grid, joint: Sequence[CutDrop]) -> tuple[CutDrop, ...]:
+    """Joint drops of a roll of one phase so that none is longer than the table."""
+    if not any(too_long(grid.roll, drop) for drop in joint):
+        return tuple(joint)
+    found: list[CutDrop] = []
+    for drop in apart(grid, joint):
+        found += _cut_up(grid, drop) if too_long(grid.roll, drop) else [drop]
+    return shortest_end(grid.roll, found)
+
+
+def _cut_up(grid: Grid, drop: CutDrop) -> list[CutDrop]:
+    """A drop in rows that fill the table, each lane with its longest rectangles first."""
+    table = grid.roll.table
+    assert table is not None
+    left = [sorted(lane.rects, key=lambda r: (-r.along, -r.across)) for lane in drop.lanes]
+    rows = []
+    while any(left):
+        row = []
+        for lane in left:
+            taken: list[Rect] = []
+            for rect in list(lane):
+                if not taken or grid.unit * grid.load(taken) + rect.along <= table:
+                    taken.append(rect)
+                    lane.remove(rect)
+            row.append(taken)
+        rows.append(_drop_of(row))
+    return rows
 
 
 def _names(drop: CutDrop) -> list[tuple[Rect, ...]]:
