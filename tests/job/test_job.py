@@ -1525,10 +1525,10 @@ def test_the_starter_shows_every_key_and_its_true_default(
     assert set(cloth["piece"][0]) == set(Piece.model_fields)
     stated, left_out = read_job(path), read_job(starters[0])
     assert len(stated.cloths[0].pieces) == 1
-    unpieced = stated.cloths[0].model_copy(update={"pieces": ()})
+    unpieced = stated.cloths[0].model_copy(update={"pieces": (), "bolt": None, "spare": 0})
     # What the starter only shows an example of, for there is no default.
     silent = {"lift_inset": None, "tail_reach": None, "eye_shank": None, "hook_opening": None}
-    silent["shade_cost"] = None
+    silent |= {"shade_cost": None, "table": None}
     first, *others = stated.openings
     assert (first.head_above_floor, first.depth) == (84 * INCH, 3 * INCH)
     assert (first.like, first.runs) == ("East window", "up the bolt")
@@ -1539,6 +1539,7 @@ def test_the_starter_shows_every_key_and_its_true_default(
         "make": stated.make.model_copy(update=silent),
         "openings": (first, *others),
         "prices": None,
+        "match": stated.match.model_copy(update={"motif_below": None}),
     }
     assert stated.fit is not None
     assert stated.fit == settings_of(left_out)

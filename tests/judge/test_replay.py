@@ -643,7 +643,7 @@ def motifs_above_sills(job: Job, _plan: Json) -> Job:
     return job.matched(motif_below=inch(1))
 
 
-@spoilt("centred", "motifs_are_level", "1.2/2", '10"')
+@spoilt("centred", "motifs_are_level", "2 of 2", '10"')
 def pictures_that_alternate(job: Job, plan: Json) -> Job:
     # A row of the column beside will do where the picture may alternate, but not else.
     plan["panels"][1]["y"] += inch(10)

@@ -36,6 +36,13 @@ class Spot:
         return y + (self.first - y) % self.pace
 
 
+def on_lattice(job: Job, cloth: Cloth) -> bool:
+    """Whether anchors must lie on motifs themselves, and not only on rows and on columns."""
+    how = strategy(job, cloth)
+    same_picture = how == "centred" and not job.match.alternate
+    return bool(cloth.repeat_across) and (how == "continuous" or same_picture)
+
+
 def columns_apart(job: Job, cloth: Cloth) -> int | None:
     """How far apart columns are that anchors must lie on; None where any place will do."""
     return cloth.repeat_across if strategy(job, cloth) in ("centred", "continuous") else None
@@ -73,9 +80,9 @@ def spots(job: Job, cloth: Cloth, wanted: Wanted, start: int, base: int) -> tupl
         return (Spot(None, 0, 1 if _dictated_along(job, cloth) else job.step),)
     if wanted.line is None or not cloth.repeat_across:
         return tuple(_level(job, cloth, wanted, start, base))
-    if strategy(job, cloth) == "centred":
-        return tuple(_centred(job, cloth, wanted, start, base))
-    return tuple(_continuous(job, cloth, wanted, start, base))
+    if on_lattice(job, cloth):
+        return tuple(_on_motifs(job, cloth, wanted, start, base))
+    return tuple(_centred(job, cloth, wanted, start, base))
 
 
 def bases_at(
@@ -85,9 +92,10 @@ def bases_at(
     if wanted.row is None:
         return set()
     x, y = corner
-    along = x if wanted.railroaded else y - start
+    # Railroaded cloth lies right side up: heads at the far edge, rows counted from there.
+    along = cloth.usable - wanted.across - x if wanted.railroaded else y - start
     down = cloth.repeat_down or 1
-    shifts = range(min(turns(cloth), _COLUMNS)) if strategy(job, cloth) == "continuous" else (0,)
+    shifts = range(min(turns(cloth), _COLUMNS)) if on_lattice(job, cloth) else (0,)
     return {(along + wanted.row - k * cloth.column_shift) % down for k in shifts}
 
 
@@ -99,7 +107,9 @@ def starts_at(job: Job, cloth: Cloth, wanted: Wanted, base: int, y: int) -> set[
         if wanted.line is None or not cloth.repeat_across:
             return {0}
         return {y - _first_column(job, cloth, wanted)}
-    return {y + wanted.row - base - row for row in level_rows(cloth)}
+    columns = range(min(turns(cloth), _COLUMNS)) if on_lattice(job, cloth) else ()
+    rows = [k * cloth.column_shift for k in columns] or level_rows(cloth)
+    return {y + wanted.row - base - row for row in rows}
 
 
 def _dictated_along(job: Job, cloth: Cloth) -> bool:
@@ -122,7 +132,7 @@ def _level(job: Job, cloth: Cloth, wanted: Wanted, start: int, base: int) -> Ite
     for row in level_rows(cloth):
         at = base + row - wanted.row
         if wanted.railroaded:
-            yield from (Spot(x, 0, job.step) for x in range(at % down, room + 1, down))
+            yield from (Spot(room - r, 0, job.step) for r in range(at % down, room + 1, down))
         else:
             yield Spot(None, start + at, down)
 
@@ -134,14 +144,14 @@ def _centred(job: Job, cloth: Cloth, wanted: Wanted, start: int, base: int) -> I
     for row in level_rows(cloth):
         at = base + row - wanted.row
         if wanted.railroaded:
-            for x in range(at % down, room + 1, down):
-                yield Spot(x, start + column, apart)
+            for r in range(at % down, room + 1, down):
+                yield Spot(room - r, start + column, apart)
         else:
             for x in range(column % apart, room + 1, apart):
                 yield Spot(x, start + at, down)
 
 
-def _continuous(job: Job, cloth: Cloth, wanted: Wanted, start: int, base: int) -> Iterator[Spot]:
+def _on_motifs(job: Job, cloth: Cloth, wanted: Wanted, start: int, base: int) -> Iterator[Spot]:
     """The lattice itself: k columns on, the print stands k shifts lower."""
     down, apart = cloth.repeat_down or 1, cloth.repeat_across or 1
     room, column = cloth.usable - wanted.across, _first_column(job, cloth, wanted)
@@ -149,8 +159,8 @@ def _continuous(job: Job, cloth: Cloth, wanted: Wanted, start: int, base: int) -
     if wanted.railroaded:
         for k in range(min(turns(cloth), _COLUMNS)):
             at = base + k * cloth.column_shift - wanted.row
-            for x in range(at % down, room + 1, down):
-                yield Spot(x, start + column + k * apart, apart * turns(cloth))
+            for r in range(at % down, room + 1, down):
+                yield Spot(room - r, start + column + k * apart, apart * turns(cloth))
         return
     for x in range(column % apart, room + 1, apart):
         k = (x - column) // apart

@@ -38,7 +38,7 @@ def drop_of(*strips: Sequence[tuple[float, float]], end: float) -> DropLay:
                 hem_left=0,
                 hem_top=0,
             )
-            panels.append(NumberedPanel(number, panel))
+            panels.append(NumberedPanel(number, panel, panel.shade))
         made.append(StripLay(inches(20 * place), inches(20 * place + 20), tuple(panels)))
     drop = Drop(cloth="c", piece="bolt", number=1, start=inches(10), end=inches(end))
     return DropLay(drop, tuple(made))

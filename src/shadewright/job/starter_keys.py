@@ -122,8 +122,8 @@ MAKE = (
     _usual("kerf", "wood lost to each saw cut"),
     _usual("most_sag", "that a board or rod may sag between its supports"),
     _default("wet_factor", 2, "times heavier that cloth is reckoned to be when wet"),
-    _usual("extra_shade", "cloth that one more shade must save; 0: any saving will do"),
     _example("table", "9 ft", "the longest drop that can be laid out flat"),
+    _usual("extra_shade", "cloth that one more shade must save; 0: any saving will do"),
     _example("shade_cost", 12.5, "money a shade costs, instead of extra_shade"),
 )
 
