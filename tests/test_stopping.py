@@ -89,7 +89,10 @@ def test_fit_hears_ctrl_c_after_its_first_boards_and_rods(folder: Path) -> None:
     assert run.files() == ["f.json"]
 
 
-HARD = 'title = "hard"\n[cloth.c]\nwidth = 118\nprice = 20\n' + "".join(
+HARD = (
+    'title = "hard"\n[cloth.c]\nwidth = 118\nprice = 20\nruns = "mixed"\n'
+    "[make]\nextra_shade = 0\nhook_drop = 0\n"
+) + "".join(
     f'[[opening]]\nname = "o{k}"\nwidth = {60 + 11.3 * k}\nheight = {40 + 3.7 * k}\n'
     for k in range(14)
 )

@@ -210,7 +210,8 @@ def test_nothing_on_hand_has_nothing_to_fit() -> None:
 @pytest.mark.slow
 def test_the_command_says_what_helps_and_what_does_not(tmp_path: Path) -> None:
     file = tmp_path / "job.toml"
-    file.write_text(short(57, (49, 50, "shades = 2\ngap = 0.5")), encoding="utf-8")
+    text = short(57, (49, 50, "shades = 2\ngap = 0.5"))
+    file.write_text(text + "\n[make]\nhook_drop = 0\n", encoding="utf-8")
     answer = tmp_path / "fit.json"
     done = CliRunner().invoke(app, ["fit", str(file), "--json", str(answer)])
     assert done.exit_code == 0

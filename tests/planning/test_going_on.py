@@ -332,7 +332,10 @@ def test_a_plan_of_whole_cloth_speaks_of_nothing_cut(three: tuple[Job, Plan]) ->
 
 # --- stopping, and telling how far it is ---------------------------------------------------------
 
-HARD = 'title = "hard"\n[cloth.c]\nwidth = 118\nprice = 20\n' + "".join(
+HARD = (
+    'title = "hard"\n[cloth.c]\nwidth = 118\nprice = 20\nruns = "mixed"\n'
+    "[make]\nextra_shade = 0\nhook_drop = 0\n"
+) + "".join(
     f'[[opening]]\nname = "o{k}"\nwidth = {60 + 11.3 * k}\nheight = {40 + 3.7 * k}\n'
     for k in range(14)
 )

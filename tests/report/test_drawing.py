@@ -206,9 +206,9 @@ def test_a_tall_picture_is_drawn(tmp_path: Path) -> None:
     asked, made = samples.porch()
     cards = draw_cards(Account(asked, made)) * 8
     with Image.open(BytesIO(png(cards))) as image:
-        assert image.size == (1500, 840 * len(cards))
-        last = image.crop((0, image.height - 840, 1500, image.height)).convert("RGB")
-        first = image.crop((0, 840 * (len(cards) // 8 - 1), 1500, 840 * len(cards) // 8))
+        assert image.size == (1500, 915 * len(cards))
+        last = image.crop((0, image.height - 915, 1500, image.height)).convert("RGB")
+        first = image.crop((0, 915 * (len(cards) // 8 - 1), 1500, 915 * len(cards) // 8))
         assert last.tobytes() == first.convert("RGB").tobytes()
     save_pictures(tmp_path / "map.svg", Account(asked, made))
     root = ElementTree.parse(tmp_path / "map.svg").getroot()

@@ -29,6 +29,7 @@ from shadewright.trade.refusal import CannotMeetError
 INCH = TICKS["in"]
 
 RANDOM = 30
+_ENDLESS = 10**12  # no table is so long
 
 
 @pytest.mark.parametrize("seed", mostly_slow(range(RANDOM)))
@@ -109,6 +110,7 @@ def tiny(seed: int) -> str:
         'runs = "up the bolt"',
         "price = 10",
         "[make]",
+        "extra_shade = 0",
         "take_up = 0.5",
         f"square_up = {draw.choice((0, 1))}",
         "[match]",
@@ -199,7 +201,7 @@ def shared(job: Job, cloth: Cloth, openings: list[Panels], row: int) -> Iterator
             )
             if not here:
                 continue
-            last = start + brute_force._roll(here, usable, spacing, 1)
+            last = start + brute_force._roll(here, usable, spacing, 1, _ENDLESS)
             if end is not None and last > end:
                 break
             ends[name] = last

@@ -32,6 +32,7 @@ from shadewright.report.text.summary import summary
 from shadewright.report.work import hanging
 from shadewright.report.work.account import Account
 from shadewright.report.work.makings import Card
+from shadewright.report.work.names import ShadeNames
 from shadewright.solve.run import Clock
 from shadewright.solve.sticks.cutting import Sticks, cut_sticks
 from shadewright.solve.sticks.knapsack import Knapsack
@@ -629,7 +630,8 @@ def test_what_to_buy_by_live_sums(porch: tuple[Job, PlanAnswer], recalculated: W
 def test_what_sticks_yield_by_live_sums(
     porch: tuple[Job, PlanAnswer], recalculated: Workbook
 ) -> None:
-    _, planned = porch
+    job, planned = porch
+    names = ShadeNames(job, planned.plan.shades)
     rows = [
         row
         for row in recalculated["Wood"].iter_rows(values_only=True)
@@ -646,7 +648,7 @@ def test_what_sticks_yield_by_live_sums(
         assert row[8] == pytest.approx(max(stick.stock / INCH - pieces - cuts / 8, 0), abs=1e-9)
     for shade in planned.plan.shades:
         told = [piece for row in rows for piece in row[4].split("; ")]
-        assert sum(piece.endswith(f" for {shade.id}") for piece in told) == 2
+        assert sum(piece.endswith(f" for {names.of(shade.id)}") for piece in told) == 2
 
 
 # --- advice -------------------------------------------------------------------------------------

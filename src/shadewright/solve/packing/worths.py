@@ -296,7 +296,7 @@ def _dearest(grids: Mapping[str, Grid]) -> float:
     prices = [grid.roll.price for grid in grids.values()]
     if any(price is None for price in prices):
         return 1.0
-    return float(max(price for price in prices if price is not None)) or 1.0
+    return float(max((price for price in prices if price is not None), default=1)) or 1.0
 
 
 def _rates(grids: Mapping[str, Grid]) -> dict[str, float]:
