@@ -58,7 +58,7 @@ def test_a_random_patterned_job_is_planned_and_judged_clean(seed: int) -> None:
     _plan_and_judge(job_of(patterned_job(seed)), 0.3)
 
 
-@pytest.mark.parametrize("seed", mostly_slow(PRINTED_SEEDS, 20))
+@pytest.mark.parametrize("seed", mostly_slow(PRINTED_SEEDS[:40], 20))
 def test_a_random_job_of_stripes_bands_or_tied_motifs_is_judged_clean(seed: int) -> None:
     _plan_and_judge(job_of(printed_job(seed)), 0.3)
 
