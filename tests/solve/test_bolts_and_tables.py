@@ -43,7 +43,8 @@ def tried(text: str, seed: int) -> Job:
             lines.append('runs = "mixed"')
         cloths[place] = cloth.replace("]", "\n".join(["]", *lines]), 1)
     job = job_of("[cloth.".join([first, *cloths]))
-    return job.with_openings(o.model_copy(update={"alike": False}) for o in job.openings)
+    free = job.made(extra_shade=0)
+    return free.with_openings(o.model_copy(update={"alike": False}) for o in job.openings)
 
 
 def made(job: Job) -> Plan | None:
