@@ -70,7 +70,7 @@ def tiny(seed: int) -> str:
 
 def compared() -> list[int]:
     """Seeds of jobs that are small enough to try everything: what is stored."""
-    seeds = []
+    seeds: list[int] = []
     seed = 0
     while len(seeds) < JOBS:
         if 0 < brute_pieces.work(job_of(tiny(seed))) <= _MOST:
@@ -183,8 +183,8 @@ def test_mirrored_shades_of_an_unbroken_print_hang_either_way() -> None:
     # Shades of 18, 12, 12, 18 begin 0, 18, 30, 42 in from the left, and are cut 24, 18, 18, 24 wide
     # and 18 long. Middles between motif columns lie 18 in apart; with the opening's middle on one
     # of them, panels lie at 4, 4, 16, 10 modulo 18. So the first fits at 22, right beside the next
-    # one at 4: two columns apart, on one row of a half-drop of 8. Three drops of 18, each at the next
-    # multiple of 4, end at 58 in. Of 12, 18, 18, 12 no two lie side by side.
+    # one at 4: two columns apart, on one row of a half-drop of 8. Three drops of 18, each at the
+    # next multiple of 4, end at 58 in. Of 12, 18, 18, 12 no two lie side by side.
     job = job_of("""
         title = "either way"
         step = "6 in"
