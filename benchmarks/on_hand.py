@@ -34,7 +34,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "jobs"))
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "oracles"))
 
 from jobs import job_of
-from limited_jobs import long_piece_job, pieces_job
+from limited_jobs import long_piece_job, mirrored_job, pieces_job
 from looser_jobs import pair
 from packed import faults
 from packer import pack
@@ -49,6 +49,7 @@ KINDS: dict[str, Callable[[int], str]] = {
     "limited": limited_job,
     "long": long_piece_job,
     "pieces": pieces_job,
+    "mirrored": mirrored_job,
 }
 PAIRS = "pairs"
 FAILED, WEAK = "FAILED", "weak"

@@ -76,6 +76,47 @@ def pieces_job(seed: int) -> str:
     return "\n".join(lines)
 
 
+def mirrored_job(seed: int) -> str:
+    """An unbroken print over four or five mirrored shades, on a coarse step: few divisions."""
+    draw = random.Random(f"mirrored {seed}")
+    step = draw.choice((4, 5, 6))
+    down, height = draw.choice((6, 8, 10, 14)), draw.choice((14, 20, 24))
+    count = draw.choice((4, 4, 5))
+    length = draw.choice((2, 3, 4)) * (height + 10)
+    return f"""
+        title = "mirrored {seed}"
+        step = "{step} in"
+        [cloth.a]
+        width = {draw.choice((36, 40, 45, 48, 54, 60))}
+        runs = "{draw.choice(("up the bolt", "up the bolt", "railroaded"))}"
+        can_buy = {draw.choice(("true", "false"))}
+        repeat_down = {down}
+        repeat_across = {draw.choice((9, 12, 15, 18, 20))}
+        column_shift = {draw.choice(("0", '"half"', "2"))}
+        start = "motif"
+        sold_in = "1 in"
+        [[cloth.a.piece]]
+        name = "piece"
+        length = {length}
+        start = 0
+        [make]
+        take_up = 0.5
+        square_up = 0
+        [match]
+        strategy = "continuous"
+        centre_on = "{draw.choice(("motif", "between"))}"
+        [[opening]]
+        name = "bay"
+        width = {step * draw.choice((10, 12, 14))}
+        height = {height}
+        clearance = 0
+        gap = 0
+        narrowest = 8
+        shades = {count}
+        widths = "mirrored"
+        """
+
+
 def _bay(draw: random.Random) -> _Bay:
     return _Bay(
         draw.choice((24, 31.5, 40, 48, 62.25, 75, 96)),

@@ -98,7 +98,7 @@ def work(job: Job) -> int:
     if not all(menus):
         return 0
     panels = sum(max(len(choice.panels) for choice in menu) for menu in menus)
-    return prod(map(len, menus)) * len(_rows(job, cloth)) * 4**panels
+    return prod(map(len, menus)) * len(_rows(job, cloth)) * (1 << 2 * panels)
 
 
 def _lengths(job: Job, cloth: Cloth) -> list[Length]:

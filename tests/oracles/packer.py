@@ -99,6 +99,7 @@ class _Attempt:
         bases: of each cloth with a print.
         lots: that all openings are cut from, where the job asks for one.
         style: which rule tells good places from bad.
+        side: 1 where left is better than right, else -1.
     """
 
     job: Job
@@ -109,6 +110,7 @@ class _Attempt:
     bases: Mapping[str, int]
     lots: Lots
     style: int
+    side: int
 
     @classmethod
     def drawn(
@@ -143,7 +145,17 @@ class _Attempt:
                 lots[cloth.name] = draw.choice(known).lot
             there += known
         copies = tuple((o, number) for o in job.openings for number in range(1, o.copies + 1))
-        return cls(job, menus, draw, copies, tuple(there), bases, lots, draw.randrange(_STYLES))
+        return cls(
+            job,
+            menus,
+            draw,
+            copies,
+            tuple(there),
+            bases,
+            lots,
+            draw.randrange(_STYLES),
+            draw.choice((1, 1, -1)),
+        )
 
     def run(self, first: int | None) -> State | int:
         """Everything cut, or which copy finds no room.
@@ -228,11 +240,7 @@ class _Attempt:
         """All panels of a division put somewhere; None if one finds no room."""
         drops = list(state.drops)
         bought = longer = 0
-        wide_first = self.draw.random() < 0.3
-        sizes = [
-            (p.across, p.along) if wide_first else (p.along, p.across) for p in division.panels
-        ]
-        for number in sorted(range(len(sizes)), key=lambda i: sizes[i], reverse=True):
+        for number in self._order(division):
             wanted = division.panels[number]
             ways = self._put(drops, copy * PANELS + number, wanted, lots, bases[wanted.cloth])
             found = min(ways, key=self._rule(), default=None)
@@ -246,6 +254,17 @@ class _Attempt:
                 longer += put.growth
         chosen = {**state.chosen, copy: division}
         return (bought, longer, division.area), State(tuple(drops), chosen)
+
+    def _order(self, division: Division) -> list[int]:
+        """Which panel is put first, and so on: long ones, wide ones, or any."""
+        panels = division.panels
+        rule = self.draw.choice(("long", "long", "wide", "any"))
+        keys = {
+            "long": [(p.along, p.across) for p in panels],
+            "wide": [(p.across, p.along) for p in panels],
+            "any": [(self.draw.randrange(100), 0) for _ in panels],
+        }[rule]
+        return sorted(range(len(panels)), key=lambda i: keys[i], reverse=True)
 
     def _put(
         self, drops: Sequence[Drops], key: int, wanted: Wanted, lots: Lots | None, base: int
@@ -272,6 +291,6 @@ class _Attempt:
                 (put.y, put.growth, left),
                 (at, put.growth, put.y),
             )
-            return (source.bought, *of_style[self.style], put.x)
+            return (source.bought, *of_style[self.style], self.side * put.x)
 
         return least

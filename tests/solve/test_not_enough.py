@@ -9,6 +9,7 @@ import pytest
 
 import brute_pieces
 from jobs import job_of, mostly_slow
+from packer import pack
 from shadewright.job.model import Job
 from shadewright.measure import TICKS, ceil_to, parse_length
 from shadewright.planning.make import NoPlanError, make_plan
@@ -69,7 +70,7 @@ def tiny(seed: int) -> str:
 
 def compared() -> list[int]:
     """Seeds of jobs that are small enough to try everything: what is stored."""
-    seeds = []
+    seeds: list[int] = []
     seed = 0
     while len(seeds) < JOBS:
         if 0 < brute_pieces.work(job_of(tiny(seed))) <= _MOST:
@@ -173,3 +174,47 @@ def test_the_oracle_itself_on_a_job_done_by_hand() -> None:
     # One in the middle leaves 20 and 22, too little for any: 64 do not do.
     middle = text.format(across=", left = 20, right = 23").replace("= 50", "= 64")
     assert brute_pieces.shortfall(job_of(middle)) == 18 * INCH
+
+
+@pytest.mark.xfail(
+    reason="wide mirrored shades outside, narrow ones inside are not tried", strict=True
+)
+def test_mirrored_shades_of_an_unbroken_print_hang_either_way() -> None:
+    # Shades of 18, 12, 12, 18 begin 0, 18, 30, 42 in from the left, and are cut 24, 18, 18, 24 wide
+    # and 18 long. Middles between motif columns lie 18 in apart; with the opening's middle on one
+    # of them, panels lie at 4, 4, 16, 10 modulo 18. So the first fits at 22, right beside the next
+    # one at 4: two columns apart, on one row of a half-drop of 8. Three drops of 18, each at the
+    # next multiple of 4, end at 58 in. Of 12, 18, 18, 12 no two lie side by side.
+    job = job_of("""
+        title = "either way"
+        step = "6 in"
+        [cloth.a]
+        width = 48
+        runs = "up the bolt"
+        can_buy = false
+        repeat_down = 8
+        repeat_across = 18
+        column_shift = "half"
+        [[cloth.a.piece]]
+        name = "p"
+        length = 58
+        start = 0
+        [make]
+        take_up = 0.5
+        square_up = 0
+        [match]
+        strategy = "continuous"
+        centre_on = "between"
+        [[opening]]
+        name = "o"
+        width = 60
+        height = 14
+        clearance = 0
+        gap = 0
+        narrowest = 8
+        shades = 4
+        widths = "mirrored"
+        """)
+    assert pack(job) is not None
+    plan = make_plan(job).plan
+    assert [shade.finished_width // INCH for shade in plan.shades] == [18, 12, 12, 18]

@@ -89,13 +89,15 @@ def test_it_packs_what_just_fits() -> None:
 
 
 def test_it_packs_beside_a_flaw() -> None:
-    # 4 in at either edge leave 41: one panel of 21, not two.
-    flaw = "flaws = [{ from = 10, to = 12, left = 0, right = 4 }]"
-    assert used(piece(59, more=flaw)) == 59
-    assert used(piece(58.5, more=flaw)) is None
+    # 4 in at the left edge leave 41 of 45: one panel of 21 lies beside the flaw, and of two the
+    # other behind it. Where the flaw goes over the full width, they all lie behind it.
+    edge = "flaws = [{ from = 10, to = 12, left = 0, right = 4 }]"
     whole = "flaws = [{ from = 10, to = 12 }]"
-    assert used(piece(41, more=whole)) == 41
-    assert used(piece(40.5, more=whole)) is None
+    assert used(piece(30, shades=1, width=17, more=edge)) == 30
+    assert used(piece(30, shades=1, width=17, more=whole)) is None
+    assert used(piece(41, shades=1, width=17, more=whole)) == 41
+    assert used(piece(41, more=edge)) == 41
+    assert used(piece(40.5, more=edge)) is None
 
 
 @pytest.mark.parametrize("runs", ["up the bolt", "railroaded"])
