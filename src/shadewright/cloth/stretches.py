@@ -90,7 +90,8 @@ def _of_piece(job: Job, cloth: Cloth, piece: Piece, gone: GoneStretches) -> Iter
     ]
     for after, before in _between(lead, piece.length, bad):
         assert before is not None
-        start, end = ceil_to(after, job.step), floor_to(before, job.step)
+        # What a print dictates may end off the cutting step; all else ends on it anyway.
+        start, end = ceil_to(after, job.step), before
         within = tuple(
             spot
             for spot in sorted(spots, key=lambda spot: spot.start)

@@ -31,7 +31,7 @@ from shadewright.solve.problem.reach import (
     short_enough,
 )
 from shadewright.solve.problem.slots import MOST_TURNS, Match, settled
-from shadewright.solve.problem.widths import divisions, floor_widths, promising
+from shadewright.solve.problem.widths import divisions, floor_widths, in_all_orders, promising
 from shadewright.trade.counts import counts
 from shadewright.trade.divisions import (
     Part,
@@ -330,7 +330,10 @@ def _kind(menu: _Menu, copies: int) -> Kind:
         for way, limit in possible:
             if limit is None:
                 continue
-            found = list(islice(divisions(job, opening, limit, count), USUAL.divisions + 1))
+            every = divisions(job, opening, limit, count)
+            if opening.widths == "mirrored" and menu.match.order_matters:
+                every = in_all_orders(every)
+            found = list(islice(every, USUAL.divisions + 1))
             # Free widths come in one order only, which says all unless places matter.
             some = opening.widths == "free" and count > 1 and menu.match.order_matters
             if some or (len(found) > USUAL.divisions and opening.widths != "equal"):
@@ -345,9 +348,9 @@ def _kind(menu: _Menu, copies: int) -> Kind:
                     floors[menu.floor(way, floor)] = None
                 options.update(dict.fromkeys(menu.options(way, found)))
             else:
-                every = dict.fromkeys(menu.options(way, found))
-                options.update(every)
-                floors.update(every)
+                made = dict.fromkeys(menu.options(way, found))
+                options.update(made)
+                floors.update(made)
     if not options:
         raise CannotMeetError(menu.why_none())
     fitting = short_enough(job, opening, options)

@@ -3,9 +3,9 @@ optimistic ones that bound the rest."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from itertools import combinations_with_replacement
+from itertools import combinations_with_replacement, permutations
 
 from shadewright.job.model import Job, Opening
 from shadewright.measure import Ticks, ceil_to, floor_to
@@ -51,6 +51,15 @@ def _sorted_sums(
         beyond = replace(limit, narrowest=first)
         for rest in _sorted_sums(count - 1, beyond, (least - first, most - first), step):
             yield (first, *rest)
+
+
+def in_all_orders(mirrored: Iterable[tuple[Ticks, ...]]) -> Iterator[tuple[Ticks, ...]]:
+    """Mirrored divisions with the widths of their halves in every order."""
+    for widths in mirrored:
+        half = len(widths) // 2
+        middle = widths[half : len(widths) - half]
+        for left in dict.fromkeys(permutations(widths[:half])):
+            yield (*left, *middle, *left[::-1])
 
 
 def promising(job: Job, opening: Opening, limit: Limits, count: int) -> Iterator[tuple[Ticks, ...]]:
