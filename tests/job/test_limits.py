@@ -132,7 +132,7 @@ def after_rows(more: bytes) -> Callable[[bytes], bytes]:
     return lambda sheet: sheet.replace(b"</sheetData>", more)
 
 
-INSTRUCTIONS, OPENINGS = (f"xl/worksheets/sheet{i}.xml" for i in (1, 8))
+INSTRUCTIONS, OPENINGS = (f"xl/worksheets/sheet{i}.xml" for i in (1, 9))
 NOTE = b'<row><c t="inlineStr"><is><t>a note that nobody needs to read</t></is></c></row>'
 
 
@@ -159,7 +159,7 @@ def test_refusals_take_little_time_and_memory(tmp_path: Path, what: str) -> None
         case "far out":
             far = b'<row r="1048576"><c r="XFD1048576"><v>1</v></c></row></sheetData>'
             swapped(path, OPENINGS, after_rows(far))
-            says = "found something as far out as XFD1048576"
+            says = "job.xlsx, sheet Openings: found something as far out as XFD1048576"
         case _:
             path, says = tmp_path / "job.toml", KEY
             path.write_text(SMALL_BUT_ENDLESS["dotted key"][0])
