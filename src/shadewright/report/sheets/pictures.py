@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from io import BytesIO
 from itertools import islice
@@ -26,11 +26,11 @@ _DPI = 110
 
 @dataclass(frozen=True)
 class Pictures:
-    """Pictures of a workbook on their way: rendered while its sheets are made.
+    """Pictures of one sheet on their way: rendered while the other sheets are made.
 
     Attributes:
         drawings: that are shown.
-        pages: a PNG of each; None of what was left out.
+        pages: a PNG of each, with those of sheets that follow; None of what was left out.
         more: whether there are others that are not shown.
     """
 
@@ -39,14 +39,15 @@ class Pictures:
     more: bool
 
 
-def pictures(drawings: Iterator[Drawing], hurry: Callable[[], bool]) -> Pictures:
-    """Begin to render the first of some drawings.
+def pictures(sheets: Iterable[Iterator[Drawing]], hurry: Callable[[], bool]) -> list[Pictures]:
+    """Begin to render the first drawings of each of some sheets, which are put in this order.
 
     Args:
         hurry: asked now and then, also by other threads; once it says True the rest is left out.
     """
-    shown = list(islice(drawings, _MOST_PAGES))
-    return Pictures(shown, png_pages(shown, _DPI, hurry), next(drawings, None) is not None)
+    held = [(list(islice(drawings, _MOST_PAGES)), drawings) for drawings in sheets]
+    pages = png_pages([drawing for shown, _ in held for drawing in shown], _DPI, hurry)
+    return [Pictures(shown, pages, next(rest, None) is not None) for shown, rest in held]
 
 
 def put_pictures(sheet: Worksheet, pictures: Pictures) -> None:
@@ -54,7 +55,8 @@ def put_pictures(sheet: Worksheet, pictures: Pictures) -> None:
     pitch = 15.0  # height of a row, in points
     set_widths(sheet, [Column("", 13)] * 10)
     row = 1
-    for drawing, png in zip(pictures.drawings, pictures.pages, strict=True):
+    pages = list(islice(pictures.pages, len(pictures.drawings)))
+    for drawing, png in zip(pictures.drawings, pages, strict=True):
         if row > 1:
             sheet.row_breaks.append(Break(id=row - 1))
         if png is None:

@@ -52,7 +52,7 @@ def write_workbook(path: Path, account: Account, *, hurry: Callable[[], bool] = 
         OSError: the file cannot be written.
     """
     # Rendering runs beside the making of the sheets.
-    drawn = [pictures(draw(account), hurry) for draw in (draw_cards, draw_roll, draw_wall)]
+    drawn = pictures([draw(account) for draw in (draw_cards, draw_roll, draw_wall)], hurry)
     book, sheets = new_book(account.job, SHEETS)
     first, order, panels, shades, made, sticks, sag, buy, quote, roll, wall, left = sheets
     put_cutting_order(order, account)
