@@ -125,6 +125,12 @@ class Effort:
     after_singles: float = 0.15
     divisions: int = 150
     some_divisions: int = 30
+    at_once: int = 16
+    by_neighbourhoods: float = 0.7
+    a_neighbourhood: float = 0.6
+    freed: int = 24
+    freed_least: int = 10
+    freed_most: int = 60
     giving: int = 40
     heights: int = 6
     few_counts: int = 1_500

@@ -37,6 +37,7 @@ from shadewright.solve.search.filling import fillings, in_turn
 from shadewright.solve.search.first import first_candidates, over_bolts
 from shadewright.solve.search.found import Extent, Found, Reached, Wish
 from shadewright.solve.search.goals import Goal, GoalName, goal_order, in_proof
+from shadewright.solve.search.neighbourhoods import improve
 from shadewright.solve.search.stage import Stage
 
 # Goals for which a wider option may be the better one.
@@ -230,6 +231,7 @@ class _Search:
         least_used = lengths_at_least(self._narrow, self._supply, worths)
         if self._wish.forgone.leaving is None:
             self._learn(least_used)
+        self._by_neighbourhoods()
         if self._over:
             return
         by_narrow = self._stage(self._narrow, worths)
@@ -253,6 +255,27 @@ class _Search:
         self._used_bound = max(self._used_bound, sum(least_used.values()))
         for goal in self._order:
             self._bounds[goal].add({}, plain_bound(self._problem, self._supply, goal, least_used))
+
+    def _by_neighbourhoods(self) -> None:
+        """Improve a large plan from bolts alone by neighbourhoods, for a share of the time."""
+        effort, supply = self._clock.effort, self._supply
+        large = sum(kind.copies for kind in self._problem.kinds) > effort.at_once
+        bolts = not (supply.on_hand or supply.several or supply.unbought)
+        if self.best is None or self._wish.forgone.something or not (large and bolts):
+            return
+
+        def settled(candidate: Candidate) -> bool:
+            self._keep(candidate, {})
+            goals = (self._order[0], "used")
+            return all(self._is_settled(goal) for goal in goals)
+
+        part = self._clock.part(effort.by_neighbourhoods)
+        improve(self._narrow, supply, part, self._seed, self.best, self._limits, settled)
+
+    def _is_settled(self, goal: Goal) -> bool:
+        """Whether the best candidate reaches the bound of a goal."""
+        assert self.best is not None
+        return self._score(self.best)[goal] <= self._bounds[goal].given(self._limits)
 
     def _pass(
         self, stages: dict[Goal, Stage], worths: Mapping[str, list[Worth]], share: float
