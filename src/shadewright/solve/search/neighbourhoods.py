@@ -15,10 +15,12 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from shadewright.solve.packing.beam import POWERS, Beam
 from shadewright.solve.packing.drops import CutDrop
+from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.lay import length_of
 from shadewright.solve.problem.agreement import agrees
 from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll
@@ -89,7 +91,7 @@ def improve(  # noqa: PLR0917
     clock: Clock,
     seed: int,
     best: Candidate,
-    limits: dict[Goal, int],
+    limits: Mapping[Goal, int],
     keep: Callable[[Candidate], bool],
 ) -> Candidate:
     """Better candidates from neighbourhoods of the best, until the time is over.
@@ -110,7 +112,7 @@ def improve(  # noqa: PLR0917
         share = min(1.0, effort.a_neighbourhood * effort.work_per_second / clock.work)
         part = clock.part(share)
         before = part.work
-        found = _solved(around, part, draw.randrange(1 << 30), limits)
+        found = _solved(around, part, draw, limits)
         if found is None:
             idle += 1
         else:
@@ -144,9 +146,7 @@ def neighbourhood(
     freed = set(_chosen_drops(problem, rolls, drops, candidate, draw, size))
     left = Counter(rect for name, i in freed for rect in _rects(drops[name][i]))
     kinds, choice, kept = _freed_openings(candidate, left, draw)
-    settled = {
-        topic: value for row in kept for option, _ in row for topic, value in option.agreed
-    }
+    settled = {topic: value for row in kept for option, _ in row for topic, value in option.agreed}
     these = [
         Kind(
             sum(n for _, n in row),
@@ -217,9 +217,7 @@ def _chosen_drops(  # noqa: PLR0917
 ) -> Iterator[Where]:
     """Drops to take apart: one that wastes much, then those it shares openings with."""
     open_ = {(name, i): None for name, here in drops.items() for i in range(len(here))}
-    wasted = {
-        where: _waste(rolls[where[0]], drops[where[0]][where[1]]) for where in open_
-    }
+    wasted = {where: _waste(rolls[where[0]], drops[where[0]][where[1]]) for where in open_}
     holding: dict[Rect, list[Where]] = {}
     for name, i in open_:
         for rect in _rects(drops[name][i]):
@@ -275,18 +273,87 @@ def _freed_openings(
 
 
 def _solved(
-    around: Neighbourhood, clock: Clock, seed: int, limits: dict[Goal, int]
+    around: Neighbourhood, clock: Clock, draw: random.Random, limits: Mapping[Goal, int]
 ) -> Candidate | None:
     """The best answer found, no worse than the candidate's own, if there is one."""
-    supply, problem = around.supply, around.problem
-    first = goal_order(problem)[0]
-    stage = Stage(problem, [supply], clock, seed, {}, Forgone())
-    value = score(problem, supply, around.start)[first]
     held: dict[Goal, int] = {}
     if "shades" in limits:
         others = sum(o.shades * n for row in around.kept_options for o, n in row)
         held["shades"] = limits["shades"] - others
-    found = stage.minimise(supply, first, (around.start, value), held, 1.0, lambda *_: None)
+    best = None
+    if all(len(roll.nodes) == 1 for roll in around.problem.rolls) and all(
+        rect.anywhere for roll in around.problem.rolls for rect in around.problem.rects(roll)
+    ):
+        best = _by_beams(around, clock, draw, held)
+    return _by_model(around, best, clock, draw.randrange(1 << 30), held) or best
+
+
+def _by_model(
+    around: Neighbourhood,
+    best: Candidate | None,
+    clock: Clock,
+    seed: int,
+    held: Mapping[Goal, int],
+) -> Candidate | None:
+    """The best answer that the model finds, if it finds one that is no worse."""
+    supply, problem = around.supply, around.problem
+    first = goal_order(problem)[0]
+    stage = Stage(problem, [supply], clock, seed, {}, Forgone())
+    best = best or around.start
+    value = score(problem, supply, best)[first]
+    found = stage.minimise(supply, first, (best, value), held, 1.0, lambda *_: None)
     if found is None or not found[0]:
         return None
     return found[0][-1]
+
+
+def _by_beams(
+    around: Neighbourhood, clock: Clock, draw: random.Random, held: Mapping[Goal, int]
+) -> Candidate | None:
+    """An answer that is no worse, of the options there are and of some that are drawn instead."""
+    supply, problem, effort = around.supply, around.problem, clock.effort
+    first = goal_order(problem)[0]
+    best, value = None, score(problem, supply, around.start)[first]
+    chosen = [
+        [(t.option, n) for t, n in row if t.option is not None] for row in around.start.chosen
+    ]
+    several = [i for i, kind in enumerate(problem.kinds) if len(kind.options) > 1]
+    for turn in range(effort.beams):
+        if clock.over:
+            break
+        these = list(chosen)
+        if turn >= len(POWERS):
+            if not several:
+                break
+            kind = draw.choice(several)
+            these[kind] = [(draw.choice(problem.kinds[kind].options), problem.kinds[kind].copies)]
+        packed = _packed(problem, supply, these, clock, POWERS[turn % len(POWERS)])
+        if packed is None:
+            continue
+        reached = score(problem, supply, packed)
+        if any(reached[goal] > most for goal, most in held.items()):
+            continue
+        if reached[first] <= value:
+            best, value, chosen = packed, reached[first], these
+    return best
+
+
+def _packed(  # noqa: PLR0917
+    problem: Problem,
+    supply: Supply,
+    chosen: Sequence[Sequence[tuple[Option, int]]],
+    clock: Clock,
+    power: float,
+) -> Candidate | None:
+    parts = []
+    for roll in problem.rolls:
+        asked = taken_rects((each for row in chosen for each in row), roll.name)
+        if not asked:
+            continue
+        beam = Beam(Grid.of(roll, problem.rects(roll)), asked)
+        clock.spend_seconds(beam.work * clock.effort.beam * clock.effort.seconds_a_move)
+        drops = beam.drops(clock.effort.beam, power)
+        if not drops:
+            return None
+        parts.append(placed_part(supply, roll, supply.stretches[roll.name][0], drops))
+    return Candidate(options_taken(chosen, supply), tuple(parts))
