@@ -128,10 +128,12 @@ class Effort:
     at_once: int = 16
     by_neighbourhoods: float = 0.7
     a_neighbourhood: float = 0.6
+    across: int = 4
     beam: int = 60
     beams: int = 12
     seconds_a_move: float = 1.5e-7
     freed: int = 24
+    freed_options: int = 20
     freed_least: int = 10
     freed_most: int = 60
     giving: int = 40

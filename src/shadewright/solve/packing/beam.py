@@ -161,7 +161,7 @@ class Beam:
             ways.append(tuple(column[fits] for column in behind))
         return _Moves(*(np.concatenate(columns) for columns in zip(*ways, strict=True)))
 
-    def _best(  # noqa: PLR0917
+    def _best(
         self, at: _States, moves: _Moves, size: int, power: float, put: int, *, last: bool
     ) -> _Ints:
         """The most promising moves, of those that come to the same only one."""
@@ -214,11 +214,11 @@ class Beam:
             at = int(state[at])
         drops: list[list[list[Rect]]] = []
         for how, name in reversed(way):
-            rect = self.rects[name]
+            put = self.rects[name]
             if how == _NEW_DROP:
-                drops.append([[rect]])
+                drops.append([[put]])
             elif how == _NEW_LANE:
-                drops[-1].append([rect])
+                drops[-1].append([put])
             else:
-                drops[-1][-1].append(rect)
+                drops[-1][-1].append(put)
         return tuple(CutDrop(tuple(CutLane(tuple(lane)) for lane in lanes)) for lanes in drops)

@@ -165,8 +165,12 @@ class _Search:
         for known in (start, own):
             if known is not None:
                 self._keep(known, {})
+        # The best of its own lay, if another's is better.
+        self._native = own
         for candidate in self._first():
             self._keep(candidate, {})
+            if self._native is None or self._before(candidate, self._native):
+                self._native = candidate
         # From bolts without an end, and shared out over those there are.
         if drawn is not None:
             for line in self._lines:
@@ -208,11 +212,13 @@ class _Search:
             return
         if self._known(candidate):
             return
-        if self.best is not None:
-            before = self._score(self.best)
-            if [scored[g] for g in self._order] >= [before[g] for g in self._order]:
-                return
-        self.best = candidate
+        if self.best is None or self._before(candidate, self.best):
+            self.best = candidate
+
+    def _before(self, one: Candidate, other: Candidate) -> bool:
+        """Whether one candidate is better than another."""
+        mine, its = self._score(one), self._score(other)
+        return [mine[goal] for goal in self._order] < [its[goal] for goal in self._order]
 
     def _known(self, candidate: Candidate) -> bool:
         """Whether it gives up all of a set that is known already."""
@@ -261,16 +267,19 @@ class _Search:
         effort, supply = self._clock.effort, self._supply
         large = sum(kind.copies for kind in self._problem.kinds) > effort.at_once
         bolts = not (supply.on_hand or supply.several or supply.unbought)
-        if self.best is None or self._wish.forgone.something or not (large and bolts):
+        start = self._native if self.best is self._foreign else self.best
+        if start is None or self._wish.forgone.something or not (large and bolts):
             return
 
         def settled(candidate: Candidate) -> bool:
             self._keep(candidate, {})
-            goals = (self._order[0], "used")
+            goals: tuple[Goal, ...] = (self._order[0], "used")
             return all(self._is_settled(goal) for goal in goals)
 
+        if settled(start):
+            return
         part = self._clock.part(effort.by_neighbourhoods)
-        improve(self._narrow, supply, part, self._seed, self.best, self._limits, settled)
+        improve(self._narrow, supply, part, self._seed, start, self._limits, settled)
 
     def _is_settled(self, goal: Goal) -> bool:
         """Whether the best candidate reaches the bound of a goal."""

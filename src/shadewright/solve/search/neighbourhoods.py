@@ -25,11 +25,10 @@ from shadewright.solve.packing.lay import length_of
 from shadewright.solve.problem.agreement import agrees
 from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Supply
-from shadewright.solve.run import Clock, InfeasibleError
+from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import (
     Candidate,
     Forgone,
-    Taken,
     options_taken,
     placed_part,
     score,
@@ -108,7 +107,7 @@ def improve(  # noqa: PLR0917
     reached = _reached(fine, supply, best)
     idle = 0
     while not clock.over and clock.can_spend(effort.a_neighbourhood / 4):
-        around = neighbourhood(fine, best, draw, size)
+        around = neighbourhood(fine, best, draw, size, effort.freed_options)
         share = min(1.0, effort.a_neighbourhood * effort.work_per_second / clock.work)
         part = clock.part(share)
         before = part.work
@@ -134,23 +133,24 @@ def improve(  # noqa: PLR0917
 
 
 def neighbourhood(
-    problem: Problem, candidate: Candidate, draw: random.Random, size: int
+    problem: Problem, candidate: Candidate, draw: random.Random, size: int, most: int
 ) -> Neighbourhood:
     """Some drops of a candidate with much waste, and drops that share openings with them.
 
     Args:
         size: rectangles that the drops hold together, about.
+        most: options of an opening that are looked at; of more, some are drawn.
     """
     rolls = {roll.name: roll for roll in problem.rolls}
     drops = {name: candidate.drops(name) for name in rolls}
-    freed = set(_chosen_drops(problem, rolls, drops, candidate, draw, size))
+    freed = set(_chosen_drops(rolls, drops, candidate, draw, size))
     left = Counter(rect for name, i in freed for rect in _rects(drops[name][i]))
     kinds, choice, kept = _freed_openings(candidate, left, draw)
     settled = {topic: value for row in kept for option, _ in row for topic, value in option.agreed}
     these = [
         Kind(
             sum(n for _, n in row),
-            tuple(o for o in problem.kinds[kind].options if agrees(o, settled)),
+            _some([o for o in problem.kinds[kind].options if agrees(o, settled)], row, draw, most),
         )
         for kind, row in zip(kinds, choice, strict=True)
     ]
@@ -186,6 +186,18 @@ def neighbourhood(
     )
 
 
+def _some(
+    options: Sequence[Option],
+    taken: Sequence[tuple[Option, int]],
+    draw: random.Random,
+    most: int,
+) -> tuple[Option, ...]:
+    """What is taken, and of the other options as many as there may be."""
+    if len(options) <= most:
+        return tuple(options)
+    return tuple(dict.fromkeys([*(option for option, _ in taken), *draw.sample(options, most)]))
+
+
 def _by_the_tick(problem: Problem) -> Problem:
     """The problem, with cloth sold by the tick and nothing to spare."""
     rolls = tuple(
@@ -207,8 +219,7 @@ def _waste(roll: Roll, drop: CutDrop) -> int:
     return roll.usable * length_of(roll, drop) - sum(r.across * r.along for r in _rects(drop))
 
 
-def _chosen_drops(  # noqa: PLR0917
-    problem: Problem,
+def _chosen_drops(
     rolls: dict[str, Roll],
     drops: dict[str, list[CutDrop]],
     candidate: Candidate,
@@ -280,12 +291,18 @@ def _solved(
     if "shades" in limits:
         others = sum(o.shades * n for row in around.kept_options for o, n in row)
         held["shades"] = limits["shades"] - others
-    best = None
-    if all(len(roll.nodes) == 1 for roll in around.problem.rolls) and all(
-        rect.anywhere for roll in around.problem.rolls for rect in around.problem.rects(roll)
-    ):
-        best = _by_beams(around, clock, draw, held)
+    best = _by_beams(around, clock, draw, held) if _many_across(around.problem, clock) else None
     return _by_model(around, best, clock, draw.randrange(1 << 30), held) or best
+
+
+def _many_across(problem: Problem, clock: Clock) -> bool:
+    """Whether so many rectangles lie side by side that a model is slow, and anywhere."""
+    return all(
+        len(roll.nodes) == 1
+        and all(rect.anywhere for rect in problem.rects(roll))
+        and min(rect.across for rect in problem.rects(roll)) * clock.effort.across <= roll.usable
+        for roll in problem.rolls
+    )
 
 
 def _by_model(
@@ -338,7 +355,7 @@ def _by_beams(
     return best
 
 
-def _packed(  # noqa: PLR0917
+def _packed(
     problem: Problem,
     supply: Supply,
     chosen: Sequence[Sequence[tuple[Option, int]]],
