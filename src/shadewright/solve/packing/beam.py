@@ -68,6 +68,26 @@ class _Moves:
     wide: _Ints
     load: _Ints
 
+    def only(self, these: NDArray[np.bool_]) -> _Moves:
+        return _Moves(*(column[these] for column in self._columns))
+
+    def and_then(self, others: _Moves) -> _Moves:
+        both = zip(self._columns, others._columns, strict=True)
+        return _Moves(*(np.concatenate(columns) for columns in both))
+
+    @property
+    def _columns(self) -> tuple[_Ints, ...]:
+        return (
+            self.state,
+            self.rect,
+            self.how,
+            self.done,
+            self.long,
+            self.edge,
+            self.wide,
+            self.load,
+        )
+
 
 class Beam:
     """Given rectangles of one roll, none of which has places or phases of its own.
@@ -116,50 +136,22 @@ class Beam:
         """Every way to put one rectangle more."""
         state, rect = np.nonzero(at.left)
         across, along = self._across[rect], self._along[rect]
-        nothing = np.zeros_like(state)
-        ways = [
-            (
-                state,
-                rect,
-                nothing + _NEW_DROP,
-                at.done[state] + at.long[state],
-                along,
-                nothing,
-                across,
-                along,
-            )
-        ]
-        if not first:
-            edge = at.edge[state] + at.wide[state]
-            long = np.maximum(at.long[state], along)
-            fits = edge + across <= self._usable
-            beside = (
-                state,
-                rect,
-                nothing + _NEW_LANE,
-                at.done[state],
-                long,
-                edge,
-                across,
-                along,
-            )
-            ways.append(tuple(column[fits] for column in beside))
-            wide, load = np.maximum(at.wide[state], across), at.load[state] + along
-            fits = at.edge[state] + wide <= self._usable
-            if self._longest is not None:
-                fits &= load <= self._longest
-            behind = (
-                state,
-                rect,
-                nothing + _BEHIND,
-                at.done[state],
-                np.maximum(at.long[state], load),
-                at.edge[state],
-                wide,
-                load,
-            )
-            ways.append(tuple(column[fits] for column in behind))
-        return _Moves(*(np.concatenate(columns) for columns in zip(*ways, strict=True)))
+        none = np.zeros_like(state)
+        begun = at.done[state] + at.long[state]
+        new = _Moves(state, rect, none + _NEW_DROP, begun, along, none, across, along)
+        if first:
+            return new
+        edge, long = at.edge[state] + at.wide[state], np.maximum(at.long[state], along)
+        here = at.done[state]
+        beside = _Moves(state, rect, none + _NEW_LANE, here, long, edge, across, along)
+        beside = beside.only(edge + across <= self._usable)
+        wide, load = np.maximum(at.wide[state], across), at.load[state] + along
+        long = np.maximum(at.long[state], load)
+        behind = _Moves(state, rect, none + _BEHIND, here, long, at.edge[state], wide, load)
+        fits = at.edge[state] + wide <= self._usable
+        if self._longest is not None:
+            fits &= load <= self._longest
+        return new.and_then(beside).and_then(behind.only(fits))
 
     def _best(
         self, at: _States, moves: _Moves, size: int, power: float, put: int, *, last: bool
@@ -213,11 +205,11 @@ class Beam:
             way.append((int(how[at]), int(rect[at])))
             at = int(state[at])
         drops: list[list[list[Rect]]] = []
-        for how, name in reversed(way):
+        for move, name in reversed(way):
             put = self.rects[name]
-            if how == _NEW_DROP:
+            if move == _NEW_DROP:
                 drops.append([[put]])
-            elif how == _NEW_LANE:
+            elif move == _NEW_LANE:
                 drops[-1].append([put])
             else:
                 drops[-1][-1].append(put)
