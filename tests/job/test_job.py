@@ -17,18 +17,8 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook, load_workbook
 
-from shadewright.job.model import (
-    Cloth,
-    Fit,
-    Flaw,
-    Job,
-    Make,
-    MatchRule,
-    Opening,
-    Piece,
-    Prices,
-    Stock,
-)
+from shadewright.job.giving_up import Fit
+from shadewright.job.model import Cloth, Flaw, Job, Make, MatchRule, Opening, Piece, Prices, Stock
 from shadewright.job.problems import FileProblem, JobError
 from shadewright.job.read import build_job, read_job
 from shadewright.job.sheet_keys import PAIR_SHEETS, ROW_SHEETS

@@ -21,7 +21,7 @@ from shadewright.solve.packing.drops import CutDrop, CutLane, fit
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.lay import lay_out
 from shadewright.solve.packing.templates import Lane, list_templates, matching
-from shadewright.solve.packing.worths import Knapsack, price
+from shadewright.solve.packing.worths import CrossSections, price
 from shadewright.solve.problem.agreement import common_topics
 from shadewright.solve.problem.dominance import beats, narrowest_options
 from shadewright.solve.problem.kinds import (
@@ -149,7 +149,7 @@ def test_the_knapsack_is_what_trying_all_finds(seed: int) -> None:
         for chosen in combinations_with_replacement(widths, n)
         if sum(chosen) <= usable
     )
-    knapsack = Knapsack.of(grid, prices)
+    knapsack = CrossSections.of(grid, prices)
     assert knapsack.most == best
     for width in widths:
         chosen = knapsack.best_with(width)

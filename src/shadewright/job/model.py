@@ -12,8 +12,8 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Any, Literal, Self
 
-from pydantic import BaseModel, ConfigDict
-
+from shadewright.job.frozen import Frozen
+from shadewright.job.giving_up import Fit
 from shadewright.job.woods import Timber
 from shadewright.measure import TICKS, Tape, Ticks, Unit
 
@@ -44,12 +44,6 @@ def number_of(bolt: str) -> int:
 def nth_bolt(number: int) -> str:
     """The name of one of several bolts."""
     return f"{BOLT} {number}"
-
-
-class Frozen(BaseModel):
-    """Base of all job data: never changed once read, no key that is not known."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
 
 
 class Flaw(Frozen):
@@ -257,46 +251,10 @@ class Opening(Frozen):
     runs: Runs | None = None
     """Its own lay; None: as its cloth runs."""
 
-
-class Fit(Frozen):
-    """What may be given up where cloth is short, each at a cost; None where it may not be.
-
-    The least total cost is looked for. What has no counterpart in a job (no overlap, no repeat)
-    costs nothing and is never given up.
-    """
-
-    gaps: int | None = 1
-    """Gaps up to `widest_gap`."""
-    mirrored: int | None = 2
-    """Widths equal from either side only, where all were to be equal."""
-    free: int | None = 3
-    """Any widths."""
-    alike: int | None = 1
-    """Copies of an opening divided differently."""
-    overlap: int | None = 2
-    """Outside mounts overlap as little as `least_overlap`."""
-    hem: int | None = 3
-    """Side folds as narrow as `least_fold`."""
-    single: int | None = 4
-    """Side hems folded once."""
-    match: int | None = 4
-    """A match weaker by one: continuous, centred, level, plain; each step costs as much."""
-    railroad: int | None = 5
-    """Cloth up the bolt laid railroaded."""
-    lining: int | None = 3
-    """Shades lined with `other_lining`."""
-    leave_out: int | None = 20
-    """Each opening left out."""
-    widest_gap: Ticks
-    least_fold: Ticks
-    least_overlap: Ticks = 0
-    other_lining: str | None = None
-
-
-COSTS: dict[str, int] = {
-    key: field.default for key, field in Fit.model_fields.items() if field.annotation == int | None
-}
-"""What each thing costs to give up where the job does not say."""
+    @property
+    def draws(self) -> tuple[DrawRule, ...]:
+        """The draws that are asked for: one of all its shades, or of each."""
+        return (self.draw,) if isinstance(self.draw, str) else self.draw
 
 
 class Job(Frozen):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from shadewright.job.defaults import default_texts
-from shadewright.job.model import COSTS
+from shadewright.job.giving_up import COSTS
 
 StarterValue = str | int | float | bool | list[int] | list[str]
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from functools import partial
 
 from shadewright.job.defaults import default_length
-from shadewright.job.model import Cloth, Fit, Job, Opening, Strategy
+from shadewright.job.giving_up import Fit
+from shadewright.job.model import Cloth, Job, Opening, Strategy
 
 _STRATEGIES: tuple[Strategy, ...] = ("continuous", "centred", "level", "plain")
 

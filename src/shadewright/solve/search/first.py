@@ -105,7 +105,7 @@ def _drops(
 
 
 @dataclass
-class _Drop:
+class _OpenDrop:
     """A drop that is being filled.
 
     Attributes:
@@ -130,12 +130,12 @@ class _Shelf:
     """Drops one after the other, filled with rectangles that come longest first."""
 
     def __init__(self, grid: Grid, rects: Sequence[Rect], phased: bool) -> None:
-        self.drops: list[_Drop] = []
+        self.drops: list[_OpenDrop] = []
         self._grid = grid
         self._phased = phased
         # Neither places across nor phases matter.
         self._free = not phased and all(rect.anywhere for rect in rects)
-        self._open: list[_Drop] = []
+        self._open: list[_OpenDrop] = []
         self._names = {rect: i for i, rect in enumerate(rects)}
         self._narrowest = min((rect.across for rect in rects), default=0)
         self._shortest = min(map(grid.units, rects), default=0)
@@ -146,7 +146,7 @@ class _Shelf:
         drop = self._with_room(rect)
         if drop is None:
             phase = min(slot.phase for slot in rect.slots) if self._phased else 0
-            drop = _Drop(self._grid.units(rect), phase, self._phased)
+            drop = _OpenDrop(self._grid.units(rect), phase, self._phased)
             self._beside(drop, rect)
             self.drops.append(drop)
             self._open.append(drop)
@@ -154,7 +154,7 @@ class _Shelf:
         elif not self._has_room(drop):
             self._open.remove(drop)
 
-    def _with_room(self, rect: Rect) -> _Drop | None:
+    def _with_room(self, rect: Rect) -> _OpenDrop | None:
         """The drop that has taken a rectangle, if one has room for it."""
         if not self._phased:
             for drop in self._open:
@@ -167,7 +167,7 @@ class _Shelf:
                 return drop
         return None
 
-    def _on_top(self, drop: _Drop, rect: Rect) -> bool:
+    def _on_top(self, drop: _OpenDrop, rect: Rect) -> bool:
         """Put a rectangle after a lane that has room for it without making its drop longer or
         wider."""
         units = self._grid.units(rect)
@@ -185,12 +185,12 @@ class _Shelf:
                 return True
         return False
 
-    def _beside(self, drop: _Drop, rect: Rect) -> None:
+    def _beside(self, drop: _OpenDrop, rect: Rect) -> None:
         drop.lanes.append([rect])
         drop.loads.append(self._grid.units(rect))
         drop.width += rect.across
 
-    def _fit(self, drop: _Drop, lanes: Sequence[Sequence[Rect]]) -> bool:
+    def _fit(self, drop: _OpenDrop, lanes: Sequence[Sequence[Rect]]) -> bool:
         """Whether lanes fit side by side in a drop."""
         if self._free:
             return True
@@ -207,7 +207,7 @@ class _Shelf:
             )
         return self._fits[key]
 
-    def _has_room(self, drop: _Drop) -> bool:
+    def _has_room(self, drop: _OpenDrop) -> bool:
         """Whether a drop may yet take something."""
         return drop.width + self._narrowest <= self._grid.roll.usable or (
             not self._phased and min(drop.loads) + self._shortest <= drop.length

@@ -10,7 +10,7 @@ from math import prod
 from shadewright.measure import Ticks, ceil_to
 from shadewright.solve.packing.drops import CutLane, template_of
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.rows import Stacks, list_stacks
+from shadewright.solve.packing.row_stacks import Stacks, list_stacks
 from shadewright.solve.packing.templates import Template, count_held, list_templates, matching
 from shadewright.solve.packing.worths import price
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll

@@ -20,7 +20,8 @@ from shadewright.cloth.stretches import Stretch
 from shadewright.measure import Ticks
 from shadewright.solve.packing.drops import CutDrop
 from shadewright.solve.packing.lanes import LanePacking, Packing
-from shadewright.solve.packing.rows import RowPacking, Stacks
+from shadewright.solve.packing.row_stacks import Stacks
+from shadewright.solve.packing.rows import RowPacking
 from shadewright.solve.packing.rows_apart import within_table
 from shadewright.solve.packing.stacks import StackPacking
 from shadewright.solve.packing.templates import Template

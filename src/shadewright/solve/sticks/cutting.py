@@ -96,8 +96,8 @@ def cut_sticks(
         exact = False
     else:
         bound, exact = _least(wood), True
-    search = _Search(wood, patterns, exact, clock, seed)
-    used, lower, fewest = search.fewest(first, bound)
+    model = _PatternModel(wood, patterns, exact, clock, seed)
+    used, lower, fewest = model.fewest(first, bound)
     return Sticks(tuple(_laid(used, lengths, demand)), lower, fewest)
 
 
@@ -242,7 +242,7 @@ def _round_up(relaxed: float, sticks: Sequence[Ticks]) -> Ticks:
 
 
 @dataclass(frozen=True)
-class _Search:
+class _PatternModel:
     """The best plan of some patterns; `exact` where they are all that matter."""
 
     wood: _Wood
