@@ -124,30 +124,49 @@ def add_rows(
             rows.append((end, var))
         rows.sort(key=lambda row: -row[0])
         for place, these in lanes.items():
-            # From the longest down: rows not yet taken in this lane, as each length comes in.
-            spare: list[tuple[int, cp_model.IntVar]] = []
-            waiting = iter([*rows, (-1, None)])
-            row = next(waiting)
-            by_end = sorted((s for s in these if s in ends), key=lambda s: -ends[s])
-            for end, alike in groupby(by_end, key=lambda s: ends[s]):
-                terms = spare
-                while row[0] >= end and row[1] is not None:
-                    terms.append((1, row[1]))
-                    row = next(waiting)
-                for s in alike:
-                    counts = stacks.listed[s].counts
-                    number = min(most[kind] // n for kind, n in counts.items())
-                    var = packing.stacks[t, node, place, s] = model.new_int_var(0, number, "")
-                    terms.append((-1, var))
-                    for kind, n in counts.items():
-                        cut[kind].append((n, var))
-                left = model.new_int_var(0, 2 * sum(most.values()), "")
-                model.add(total(terms) == left)
-                spare = [(1, left)]
+            reaching = {s: ends[s] for s in these if s in ends}
+            for s, var in _add_lane(model, stacks, rows, reaching).items():
+                packing.stacks[t, node, place, s] = var
+                for kind, n in stacks.listed[s].counts.items():
+                    cut[kind].append((n, var))
     for kind, rects in stacks.choices.asked.items():
         model.add(total(cut[kind]) == total(term for rect in rects for term in demand[rect]))
     _add_walk(model, packing, empty)
     return packing
+
+
+def _add_lane(
+    model: cp_model.CpModel,
+    stacks: Stacks,
+    rows: Sequence[tuple[Ticks, cp_model.IntVar]],
+    ends: Mapping[int, Ticks],
+) -> dict[int, cp_model.IntVar]:
+    """How many of each stack lie in one lane of rows that start at one node, each in a row that is
+    long enough.
+
+    Args:
+        rows: how many there are of each length, the longest first.
+        ends: of each stack that the lane may hold, by its place in the list.
+    """
+    most = stacks.choices.most
+    found: dict[int, cp_model.IntVar] = {}
+    # From the longest down: rows not yet taken in this lane, as each length comes in.
+    spare: list[tuple[int, cp_model.IntVar]] = []
+    waiting = iter([*rows, (-1, None)])
+    row = next(waiting)
+    for end, alike in groupby(sorted(ends, key=lambda s: -ends[s]), key=lambda s: ends[s]):
+        terms = spare
+        while row[0] >= end and row[1] is not None:
+            terms.append((1, row[1]))
+            row = next(waiting)
+        for s in alike:
+            number = min(most[kind] // n for kind, n in stacks.listed[s].counts.items())
+            found[s] = model.new_int_var(0, number, "")
+            terms.append((-1, found[s]))
+        left = model.new_int_var(0, 2 * sum(most.values()), "")
+        model.add(total(terms) == left)
+        spare = [(1, left)]
+    return found
 
 
 def _by_start(stacks: Stacks, roll: Roll) -> dict[tuple[int, Ticks], dict[int, list[int]]]:
