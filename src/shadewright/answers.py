@@ -4,25 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
-from shadewright.cloth.plan import Drop, Plan, StickUse
+from shadewright.cloth.plan import Drop, Plan
+from shadewright.cloth.stick_plan import StickPlan
 from shadewright.job.model import Flaw, Job
 from shadewright.measure import Ticks
 from shadewright.trade.naive import Naive
-
-if TYPE_CHECKING:
-    from shadewright.solve.sticks.cutting import Sticks
-
-StickName = Literal["board", "rod"]
-
-
-@dataclass(frozen=True)
-class StickPlan:
-    """Sticks as cut, and how good their cutting plans are known to be."""
-
-    sticks: list[StickUse]
-    proofs: dict[StickName, Sticks]
 
 
 @dataclass(frozen=True)

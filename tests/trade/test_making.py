@@ -21,6 +21,7 @@ from ortools.sat.python import cp_model
 from jobs import inches, job_of, mostly_slow
 from published import PUBLISHED
 from shadewright.answers import PlanAnswer
+from shadewright.cloth.stick_plan import Sticks
 from shadewright.job.model import Draw, Job
 from shadewright.job.read import read_job
 from shadewright.job.woods import WOODS
@@ -34,7 +35,7 @@ from shadewright.report.work.account import Account
 from shadewright.report.work.makings import Card
 from shadewright.report.work.names import ShadeNames
 from shadewright.solve.run import Clock
-from shadewright.solve.sticks.cutting import Sticks, cut_sticks
+from shadewright.solve.sticks.cutting import cut_sticks
 from shadewright.solve.sticks.knapsack import Knapsack
 from shadewright.trade import beams, cords, rolled
 from shadewright.trade.making import CLEAT_HEIGHT, made

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from shadewright import stopping
 from shadewright.answers import PlanAnswer
-from shadewright.cloth.plan import Plan
+from shadewright.cloth.plan import GoalName, Plan
 from shadewright.job.model import Job, Opening
 from shadewright.judge.replay import judge
 from shadewright.measure import Ticks
@@ -22,7 +22,7 @@ from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import Forgone
 from shadewright.solve.search.found import Found, Wish
-from shadewright.solve.search.goals import Goal, GoalName, goal_order
+from shadewright.solve.search.goals import Goal, goal_order
 from shadewright.solve.search.improvement import search
 from shadewright.trade.naive import naive
 from shadewright.trade.refusal import CannotMeetError, Refusal

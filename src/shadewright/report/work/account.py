@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from shadewright.answers import FrontierPoint, StickPlan
+from shadewright.answers import FrontierPoint
 from shadewright.cloth.plan import Plan
+from shadewright.cloth.stick_plan import StickPlan
 from shadewright.job.model import Job
 from shadewright.report.work.advice import advice
 from shadewright.report.work.as_one_goes import longest_reach

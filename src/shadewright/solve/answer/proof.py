@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from shadewright.cloth.plan import (
     Goal,
+    GoalName,
     Panel,
     PieceUse,
     Proof,
@@ -17,7 +18,6 @@ from shadewright.job.model import Job
 from shadewright.measure import Ticks
 from shadewright.solve.answer.reached import as_number, money_spent
 from shadewright.solve.search.found import Found
-from shadewright.solve.search.goals import GoalName
 
 
 def proof_of(found: Found, values: Mapping[GoalName, int | float]) -> Proof:

@@ -26,12 +26,7 @@ from shadewright.solve.packing.drops import CutDrop, CutLane
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.templates import Template
 from shadewright.solve.problem.kinds import Rect
-
-
-def total(terms: Iterable[tuple[int, cp_model.IntVar]]) -> cp_model.LinearExpr:
-    """The sum of coefficient times variable."""
-    pairs = list(terms)
-    return cp_model.LinearExpr.weighted_sum([var for _, var in pairs], [by for by, _ in pairs])
+from shadewright.solve.sums import total
 
 
 @dataclass

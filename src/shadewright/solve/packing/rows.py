@@ -25,9 +25,10 @@ from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks
 from shadewright.solve.packing.drops import CutDrop, CutLane
-from shadewright.solve.packing.lanes import Packing, total
+from shadewright.solve.packing.lanes import Packing
 from shadewright.solve.packing.row_stacks import Kind, Stack, Stacks
 from shadewright.solve.problem.kinds import Rect, Roll
+from shadewright.solve.sums import total
 
 
 @dataclass

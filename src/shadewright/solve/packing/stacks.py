@@ -16,8 +16,9 @@ from ortools.sat.python import cp_model
 
 from shadewright.solve.packing.drops import CutDrop, CutLane
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lanes import Packing, total
+from shadewright.solve.packing.lanes import Packing
 from shadewright.solve.problem.kinds import Rect
+from shadewright.solve.sums import total
 
 
 @dataclass

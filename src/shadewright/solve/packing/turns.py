@@ -16,9 +16,10 @@ from dataclasses import dataclass
 from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks, ceil_to
-from shadewright.solve.packing.lanes import Packing, total
+from shadewright.solve.packing.lanes import Packing
 from shadewright.solve.packing.templates import Template
 from shadewright.solve.problem.kinds import Rect, Roll
+from shadewright.solve.sums import total
 
 
 @dataclass(frozen=True, order=True)

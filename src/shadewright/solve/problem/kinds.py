@@ -149,6 +149,10 @@ class Option:
         return tuple(Counter(self.rects).items())
 
 
+NOTHING = Option((), Way(False, None), (), 0, frozenset())
+"""Stands for the option of an opening that is left out."""
+
+
 @dataclass(frozen=True)
 class Kind:
     """Openings that are alike in all that matters here, and their options.

@@ -12,8 +12,7 @@ from itertools import pairwise
 from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks
-from shadewright.solve.packing.lanes import total
-from shadewright.solve.problem.kinds import Kind, Option, Problem, Roll, Topic, Value
+from shadewright.solve.problem.kinds import NOTHING, Kind, Option, Problem, Roll, Topic, Value
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.search.candidate import (
     AREA_UNIT,
@@ -26,7 +25,7 @@ from shadewright.solve.search.candidate import (
 from shadewright.solve.search.goals import Goal, goal_order
 from shadewright.solve.search.model import Formulation, Model, Part
 from shadewright.solve.search.parts import PartBuilder
-from shadewright.trade.divisions import Way
+from shadewright.solve.sums import total
 
 
 def build(
@@ -40,9 +39,6 @@ def build(
     if cutting.bounding:
         problem = problem.bounding()
     return _Builder(problem, supply, cutting, forgone or Forgone()).build()
-
-
-_NOTHING = Option((), Way(False, None), (), 0, frozenset())
 
 
 @dataclass(frozen=True)
@@ -79,7 +75,7 @@ class _Builder:
         cp, problem, supply, choice = self.cp, self.problem, self.supply, self.choice
         for kind, row in zip(problem.kinds, choice, strict=True):
             cp.add(total((1, var) for var in row) == kind.copies)
-        options = [[each.option or _NOTHING for each in row] for row in self.taken]
+        options = [[each.option or NOTHING for each in row] for row in self.taken]
         add_agreement(cp, problem.kinds, options, choice)
         if supply.lots == "job":
             self._one_lot()

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from shadewright.cloth.plan import GoalName
 from shadewright.solve.search.candidate import Candidate, Forgone
-from shadewright.solve.search.goals import Goal, GoalName
+from shadewright.solve.search.goals import Goal
 
 
 @dataclass(frozen=True)

@@ -24,6 +24,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from shadewright import stopping
+from shadewright.cloth.plan import GoalName
 from shadewright.solve.packing.worths import Worth
 from shadewright.solve.problem.agreement import in_lay, lays
 from shadewright.solve.problem.bolts import Joining
@@ -36,7 +37,7 @@ from shadewright.solve.search.candidate import Candidate, Taken, has_room_to_spa
 from shadewright.solve.search.filling import fillings, in_turn
 from shadewright.solve.search.first import first_candidates, over_bolts
 from shadewright.solve.search.found import Extent, Found, Reached, Wish
-from shadewright.solve.search.goals import Goal, GoalName, goal_order, in_proof
+from shadewright.solve.search.goals import Goal, goal_order, in_proof
 from shadewright.solve.search.stage import Stage
 
 # Goals for which a wider option may be the better one.

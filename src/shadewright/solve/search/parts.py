@@ -12,7 +12,7 @@ from shadewright.cloth.stretches import Stretch
 from shadewright.measure import Ticks, ceil_to
 from shadewright.solve.effort import USUAL
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lanes import Packing, add_lanes, total
+from shadewright.solve.packing.lanes import Packing, add_lanes
 from shadewright.solve.packing.rows import add_rows
 from shadewright.solve.packing.stacks import add_stacks
 from shadewright.solve.packing.templates import Lane, Template, list_templates
@@ -22,6 +22,7 @@ from shadewright.solve.problem.kinds import Problem, Rect, Roll
 from shadewright.solve.problem.supply import Span, Supply, beside, spots_of
 from shadewright.solve.search.candidate import Taken
 from shadewright.solve.search.model import Formulation, Part, Place
+from shadewright.solve.sums import total
 
 Demand = Mapping[Rect, list[tuple[int, cp_model.IntVar]]]
 

@@ -19,44 +19,13 @@ from math import ceil, gcd
 
 from ortools.sat.python import cp_model
 
+from shadewright.cloth.stick_plan import Stick, Sticks
 from shadewright.measure import Ticks, ceil_to
-from shadewright.solve.packing.lanes import total
 from shadewright.solve.run import Clock, linear_programme, optimise, run
 from shadewright.solve.sticks.knapsack import Knapsack
+from shadewright.solve.sums import total
 
 _PLENTY = 1e-6
-
-
-@dataclass(frozen=True)
-class Stick:
-    """One stick bought, and the lengths of its pieces in the order they are cut."""
-
-    stock: Ticks
-    pieces: tuple[Ticks, ...]
-
-
-@dataclass(frozen=True)
-class Sticks:
-    """A cutting plan of sticks.
-
-    Attributes:
-        sticks: the longest pieces first.
-        bound: no plan buys less length.
-        fewest: no plan that buys so much length has fewer sticks.
-    """
-
-    sticks: tuple[Stick, ...]
-    bound: Ticks
-    fewest: int
-
-    @property
-    def bought(self) -> Ticks:
-        """Length of all sticks."""
-        return sum(stick.stock for stick in self.sticks)
-
-    @property
-    def proved(self) -> bool:
-        return self.bound == self.bought and self.fewest == len(self.sticks)
 
 
 @dataclass(frozen=True, order=True)
