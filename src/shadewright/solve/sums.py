@@ -6,6 +6,9 @@ from collections.abc import Iterable
 
 from ortools.sat.python import cp_model
 
+Terms = list[tuple[int, cp_model.IntVar]]
+"""Of a sum: a coefficient and a variable each."""
+
 
 def total(terms: Iterable[tuple[int, cp_model.IntVar]]) -> cp_model.LinearExpr:
     """The sum of coefficient times variable."""

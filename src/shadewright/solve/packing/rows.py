@@ -25,10 +25,10 @@ from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks
 from shadewright.solve.packing.drops import CutDrop, CutLane
-from shadewright.solve.packing.lanes import Packing
+from shadewright.solve.packing.packing import Demand, Packing
 from shadewright.solve.packing.row_stacks import Kind, Stack, Stacks
 from shadewright.solve.problem.kinds import Rect, Roll
-from shadewright.solve.sums import total
+from shadewright.solve.sums import Terms, total
 
 
 @dataclass
@@ -96,7 +96,7 @@ def add_rows(
     model: cp_model.CpModel,
     roll: Roll,
     stacks: Stacks,
-    demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
+    demand: Demand,
     longest: Ticks,
     *,
     empty: cp_model.IntVar | None = None,
@@ -112,7 +112,7 @@ def add_rows(
     packing = RowPacking(length, longest, roll, stacks, {}, {}, {}, {}, {})
     most = stacks.choices.most
     most_of_a_row = longest if roll.table is None else min(longest, roll.table)
-    cut: dict[Kind, list[tuple[int, cp_model.IntVar]]] = {kind: [] for kind in most}
+    cut: dict[Kind, Terms] = {kind: [] for kind in most}
     for (t, node), lanes in _by_start(stacks, roll).items():
         ends = {s: stacks.listed[s].end(roll, node) for these in lanes.values() for s in these}
         ends = {s: end for s, end in ends.items() if end <= most_of_a_row}
@@ -152,7 +152,7 @@ def _add_lane(
     most = stacks.choices.most
     found: dict[int, cp_model.IntVar] = {}
     # From the longest down: rows not yet taken in this lane, as each length comes in.
-    spare: list[tuple[int, cp_model.IntVar]] = []
+    spare: Terms = []
     waiting = iter([*rows, (-1, None)])
     row = next(waiting)
     for end, alike in groupby(sorted(ends, key=lambda s: -ends[s]), key=lambda s: ends[s]):
@@ -202,7 +202,7 @@ def _add_walk(model: cp_model.CpModel, packing: RowPacking, empty: cp_model.IntV
         model.add(packing.length == 0).only_enforce_if(empty)
     following = {node: nodes[(i + 1) % len(nodes)] for i, node in enumerate(nodes)}
     skips = packing.skips = {node: model.new_int_var(0, room, "") for node in nodes}
-    arcs: dict[tuple[Ticks, Ticks], list[tuple[int, cp_model.IntVar]]] = {}
+    arcs: dict[tuple[Ticks, Ticks], Terms] = {}
     for (_, node, length), var in packing.rows.items():
         arcs.setdefault((node, (node + length) % around), []).append((1, var))
     for node, var in skips.items():
@@ -232,7 +232,7 @@ def _join(
     model: cp_model.CpModel,
     packing: RowPacking,
     begins: Mapping[Ticks, cp_model.IntVar],
-    arcs: Mapping[tuple[Ticks, Ticks], list[tuple[int, cp_model.IntVar]]],
+    arcs: Mapping[tuple[Ticks, Ticks], Terms],
 ) -> None:
     """Every node that a row starts at is reached from the first by arcs that are walked."""
     nodes = packing.roll.nodes

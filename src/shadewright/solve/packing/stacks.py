@@ -16,7 +16,7 @@ from ortools.sat.python import cp_model
 
 from shadewright.solve.packing.drops import CutDrop, CutLane
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lanes import Packing
+from shadewright.solve.packing.packing import Demand, Packing
 from shadewright.solve.problem.kinds import Rect
 from shadewright.solve.sums import total
 
@@ -66,7 +66,7 @@ class StackPacking(Packing):
 def add_stacks(
     model: cp_model.CpModel,
     grid: Grid,
-    demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
+    demand: Demand,
     most: Mapping[Rect, int],
     *,
     empty: cp_model.IntVar | None = None,
@@ -148,7 +148,7 @@ def _add_drops(
 def _presence(
     model: cp_model.CpModel,
     order: list[Rect],
-    demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
+    demand: Demand,
     most: Mapping[Rect, int],
 ) -> list[cp_model.IntVar]:
     """Which of the rectangles that may be asked for are; of equal ones the first."""

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks, ceil_to
-from shadewright.solve.packing.lanes import Packing
+from shadewright.solve.packing.packing import Demand, Packing
 from shadewright.solve.packing.templates import Template
 from shadewright.solve.problem.kinds import Rect, Roll
 from shadewright.solve.sums import total
@@ -82,7 +82,7 @@ def add_turns(
     model: cp_model.CpModel,
     roll: Roll,
     templates: list[Template],
-    demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
+    demand: Demand,
     most: Mapping[Rect, int],
     *,
     empty: cp_model.IntVar | None = None,

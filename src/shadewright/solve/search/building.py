@@ -25,7 +25,7 @@ from shadewright.solve.search.candidate import (
 from shadewright.solve.search.goals import Goal, goal_order
 from shadewright.solve.search.model import Formulation, Model, Part
 from shadewright.solve.search.parts import PartBuilder
-from shadewright.solve.sums import total
+from shadewright.solve.sums import Terms, total
 
 
 def build(
@@ -83,7 +83,7 @@ class _Builder:
         parts: list[Part] = []
         used: list[cp_model.LinearExpr | cp_model.IntVar] = []
         asked: list[cp_model.LinearExpr | cp_model.IntVar] = []
-        steps: list[tuple[int, cp_model.IntVar]] = []
+        steps: Terms = []
         spare: list[cp_model.LinearExpr] = []
         for roll in problem.rolls:
             here = builder.add(roll)

@@ -12,7 +12,8 @@ from shadewright.cloth.stretches import Stretch
 from shadewright.measure import Ticks, ceil_to
 from shadewright.solve.effort import USUAL
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lanes import Packing, add_lanes
+from shadewright.solve.packing.lanes import add_lanes
+from shadewright.solve.packing.packing import Demand, Packing
 from shadewright.solve.packing.rows import add_rows
 from shadewright.solve.packing.stacks import add_stacks
 from shadewright.solve.packing.templates import Lane, Template, list_templates
@@ -22,9 +23,7 @@ from shadewright.solve.problem.kinds import Problem, Rect, Roll
 from shadewright.solve.problem.supply import Span, Supply, beside, spots_of
 from shadewright.solve.search.candidate import Taken
 from shadewright.solve.search.model import Formulation, Part, Place
-from shadewright.solve.sums import total
-
-Demand = Mapping[Rect, list[tuple[int, cp_model.IntVar]]]
+from shadewright.solve.sums import Terms, total
 
 
 @dataclass(frozen=True)
@@ -70,7 +69,7 @@ class PartBuilder:
 
     def _asked(self, roll: Roll, lot: str | None, most: Mapping[Rect, int]) -> Demand:
         """What is asked of a dye lot of a roll, as terms of a sum."""
-        asked: dict[Rect, list[tuple[int, cp_model.IntVar]]] = {rect: [] for rect in most}
+        asked: dict[Rect, Terms] = {rect: [] for rect in most}
         for row, vars_ in zip(self.taken, self.choice, strict=True):
             for each, var in zip(row, vars_, strict=True):
                 for rect, count in each.option.demand if each.option else ():

@@ -23,7 +23,7 @@ from shadewright.cloth.stick_plan import Stick, Sticks
 from shadewright.measure import Ticks, ceil_to
 from shadewright.solve.run import Clock, linear_programme, optimise, run
 from shadewright.solve.sticks.knapsack import Knapsack
-from shadewright.solve.sums import total
+from shadewright.solve.sums import Terms, total
 
 _PLENTY = 1e-6
 
@@ -249,7 +249,7 @@ class _PatternModel:
             )
             for p in patterns
         ]
-        yields: list[list[tuple[int, cp_model.IntVar]]] = [[] for _ in demand]
+        yields: list[Terms] = [[] for _ in demand]
         for pattern, var in zip(patterns, times, strict=True):
             for i, n in enumerate(pattern.counts):
                 if n:
