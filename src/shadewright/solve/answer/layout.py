@@ -29,7 +29,6 @@ from shadewright.solve.packing.rows_apart import apart
 from shadewright.solve.problem.kinds import CUT_ALREADY, Option, Problem, Rect
 from shadewright.solve.problem.slots import Match
 from shadewright.solve.problem.supply import Span
-from shadewright.solve.search.candidate import Taken
 from shadewright.solve.search.found import Found
 from shadewright.trade import divisions, sizes
 from shadewright.trade.cords import draw_of
@@ -83,9 +82,10 @@ def to_plan(
         groups: the openings that each kind of the problem stands for.
         kept: what is cut already, and stays.
     """
+    by_lot = job.match.lots != "none"
     chosen = [
         [
-            None if taken.option is None else (taken.option, _lots(job, taken))
+            None if taken.option is None else (taken.option, dict(taken.lots) if by_lot else {})
             for taken, count in row
             for _ in range(count)
         ]
@@ -97,18 +97,13 @@ def to_plan(
         stretch, roll = part.stretch, part.roll
         grid = Grid.of(roll, rects[stretch.cloth])
         cuts = apart(grid, part.drops) if len(roll.nodes) == 1 else part.drops
-        lot = stretch.lot if job.match.lots != "none" else None
+        lot = stretch.lot if by_lot else None
         laid += [
             DropOnPiece(stretch.cloth, stretch.piece, lot, drop, part.spans)
             for drop in laid_plain(roll, cuts)
         ]
     asked = _Asked(job, problem, groups, kept or Kept((), ()))
     return _plan(asked, chosen, laid, found)
-
-
-def _lots(job: Job, taken: Taken) -> Mapping[str, str | None]:
-    """The dye lots that an option is cut from, where a job asks for one."""
-    return dict(taken.lots) if job.match.lots != "none" else {}
 
 
 @dataclass(frozen=True)

@@ -68,7 +68,7 @@ class RowPacking(Packing):
         drops = []
         for (_, node), lanes in sorted(heaps.items()):
             for stacks in lanes.values():
-                self._sort(stacks, node)
+                stacks.sort(key=lambda stack: -stack.end(self.roll, node))
             for row in range(max(map(len, lanes.values()))):
                 cut = [
                     CutLane(
@@ -80,10 +80,6 @@ class RowPacking(Packing):
                 ]
                 drops.append(_begun(self.roll, tuple(cut), node))
         return drops
-
-    def _sort(self, stacks: list[Stack], node: Ticks) -> None:
-        """Put stacks that start at a node in order, the longest first."""
-        stacks.sort(key=lambda stack: -stack.end(self.roll, node))
 
 
 def _begun(roll: Roll, lanes: tuple[CutLane, ...], node: Ticks) -> CutDrop:
