@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from math import isfinite
 from typing import TYPE_CHECKING, Literal
 
@@ -210,6 +210,7 @@ class Tape:
         return f"{_decimal(exact, 3)} {self.cloth_unit}"
 
 
+@lru_cache(maxsize=100_000)
 def _inches(size: Ticks) -> str:
     exact = Fraction(size, TICKS_PER_INCH)
     return _mixed(exact) if exact.denominator <= 64 else _decimal(exact, 5)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import random
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,7 @@ from openpyxl import load_workbook
 
 from jobs import inches, job_of, mostly_slow
 from random_jobs import limited_job, patterned_job, random_job
-from shadewright.answers import Since
+from shadewright.answers import PlanAnswer, Since
 from shadewright.job.model import Job
 from shadewright.judge.replay import judge
 from shadewright.planning.compare import compare, table_cases
@@ -82,18 +83,23 @@ TEXT = """
     """
 
 
+@cache
+def of_two_cloths(start: str) -> tuple[Job, PlanAnswer]:
+    job = job_of(TEXT.format(start=start))
+    return job, make_plan(job, seconds=1.5)
+
+
 @pytest.mark.parametrize("start", ['"any"', '"motif"'])
 @pytest.mark.parametrize("number", [1, 2])
 def test_going_on_from_several_bolts(start: str, number: int) -> None:
-    job = job_of(TEXT.format(start=start))
-    before = make_plan(job, seconds=4)
+    job, before = of_two_cloths(start)
     assert before.faults == ()
     plan = before.plan
     assert len(plan.pieces) > 1
     first = next(d for d in plan.drops if d.piece == f"bolt {number}")
     lost = next(p.shade for p in plan.panels if (p.piece, p.drop) == (first.piece, first.number))
     done = frozenset([(first.cloth, first.piece, first.number)])
-    after = go_on(job, plan, Since(done, frozenset([lost])), seconds=4)
+    after = go_on(job, plan, Since(done, frozenset([lost])), seconds=1.5)
     assert after.faults == ()
     assert [(c.piece, c.number) for c in after.plan.cut] in ([(first.piece, 1)], [])
     for piece in after.plan.pieces:
@@ -101,8 +107,7 @@ def test_going_on_from_several_bolts(start: str, number: int) -> None:
 
 
 def test_reports_tell_of_each_bolt(tmp_path: Path) -> None:
-    job = job_of(TEXT.format(start='"any"'))
-    planned = make_plan(job, seconds=4)
+    job, planned = of_two_cloths('"any"')
     account = Account(job, planned.plan, planned.naive, planned.wood)
     tape = job.tape
     said = " ".join(summary(account).split())

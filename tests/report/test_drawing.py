@@ -204,7 +204,7 @@ def test_a_very_tall_picture_stays_within_bounds() -> None:
 def test_a_tall_picture_is_drawn(tmp_path: Path) -> None:
     """Some 90 in: every card comes out at its place."""
     asked, made = samples.porch()
-    cards = draw_cards(Account(asked, made)) * 8
+    cards = list(draw_cards(Account(asked, made))) * 8
     with Image.open(BytesIO(png(cards))) as image:
         assert image.size == (1500, 915 * len(cards))
         last = image.crop((0, image.height - 915, 1500, image.height)).convert("RGB")

@@ -131,7 +131,7 @@ def test_nothing_is_said_of_a_linings_print() -> None:
     assert "dots: " in told
     assert "a lining, laid plain: nothing of its print is matched or bought" in told
     assert "one repeat is added" not in told
-    assert MOTIF not in svg(draw_roll(Account(job, planned(job).plan)))
+    assert MOTIF not in svg(list(draw_roll(Account(job, planned(job).plan))))
 
 
 def test_the_judge_lets_a_lining_lie_anywhere_and_wants_no_repeat_bought() -> None:

@@ -30,7 +30,7 @@ from shadewright.cloth.printed import anchored
 from shadewright.job.model import Job
 from shadewright.job.read import read_job
 from shadewright.planning.make import make_plan
-from shadewright.report.pages import roll_map
+from shadewright.report.pages import roll_motifs
 from shadewright.report.pages.drawing import (
     FACE,
     MOTIF,
@@ -707,7 +707,7 @@ def words_of(drawing: Drawing) -> list[str]:
 
 def test_every_panel_is_on_the_map_and_legible(sample: tuple[Job, Plan]) -> None:
     account = Account(*sample)
-    drawings = draw_roll(account)
+    drawings = list(draw_roll(account))
     said = [text for drawing in drawings for text in words_of(drawing)]
     assert min(text.size for drawing in drawings for text in drawing.texts) >= 6
     for panel in sample[1].panels:
@@ -796,7 +796,7 @@ def pictures_in(path: Path) -> list[bytes]:
 
 def test_the_workbook_holds_the_map(tmp_path: Path) -> None:
     asked, made = samples.porch()
-    drawings = draw_roll(Account(asked, made))
+    drawings = list(draw_roll(Account(asked, made)))
     assert len(drawings) > 1
     sheet = written(tmp_path / "plan.xlsx", asked, made)["Roll map"]
     images = sheet._images
@@ -840,14 +840,14 @@ def test_a_workbook_in_a_hurry_leaves_pictures_out_and_says_so(tmp_path: Path) -
 def test_a_workbook_keeps_the_pictures_drawn_before_the_hurry(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """One processor draws two pictures at a time: of five views of the wall two are there."""
+    """One processor draws two pictures at a time: of five views of the wall three are there."""
     monkeypatch.setattr(os, "cpu_count", lambda: 1)
     asked, made = samples.porch()
     answers = iter([False, False, False, False])
     write_workbook(tmp_path / "plan.xlsx", Account(asked, made), hurry=lambda: next(answers, True))
     book = load_workbook(tmp_path / "plan.xlsx")
     held = {name: book[name]._images for name in ("Making cards", "Roll map", "Wall view")}
-    assert [len(images) for images in held.values()] == [2, 3, 2]
+    assert [len(images) for images in held.values()] == [2, 3, 3]
     assert texts_of(book["Wall view"]) == ["Left out: stopped while this was drawn."]
     assert not texts_of(book["Roll map"])
 
@@ -1007,8 +1007,8 @@ def test_motif_rows_of_a_piece_are_sought_once(monkeypatch: pytest.MonkeyPatch) 
         asked.append(panel.shade)
         return anchored(job, panel, shade)
 
-    monkeypatch.setattr(roll_map, "anchored", counted)
-    pages = draw_roll(Account(porch, made))
+    monkeypatch.setattr(roll_motifs, "anchored", counted)
+    pages = list(draw_roll(Account(porch, made)))
     assert len(pages) > 1
     # They were sought for every row of the map, among all panels.
     assert len(asked) == len(made.panels) == len(set(asked))

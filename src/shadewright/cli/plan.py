@@ -63,13 +63,14 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     reads = {"the job": job, "the plan of --after": after, "the workbook of --done-from": done_from}
     with messages.clear_errors(places, asked):
         with outputs([f for f in (out, json_file, picture) if f], force, reads) as writing:
+            write = bool(out or picture)
             if after is None:
-                answer = _planned(asked, seconds, seed)
+                answer = _planned(asked, seconds, seed, write)
             else:
                 from shadewright.report.sheets.since import Statement  # noqa: PLC0415
 
                 stated = Statement(done or [], flaw or [], lost or [], done_from)
-                answer = _gone_on(asked, after, stated, seconds, seed)
+                answer = _gone_on(asked, after, stated, seconds, seed, write)
             messages.fail_where_faulty(
                 answer.faults,
                 ", so nothing was written. This is a bug in shadewright: please report it with the "
@@ -95,14 +96,16 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
         messages.say_written(out, json_file, picture)
 
 
-def _planned(job: Job, seconds: float, seed: int) -> PlanAnswer:
+def _planned(job: Job, seconds: float, seed: int, write: bool) -> PlanAnswer:
     from shadewright.planning.make import make_plan  # noqa: PLC0415
 
     with Progress(job) as progress:
-        return make_plan(job, seconds, seed, progress, with_frontier=True)
+        return make_plan(job, seconds, seed, progress, with_frontier=True, writing=write)
 
 
-def _gone_on(job: Job, after: Path, stated: Statement, seconds: float, seed: int) -> PlanAnswer:
+def _gone_on(  # noqa: PLR0917 - what the command was given
+    job: Job, after: Path, stated: Statement, seconds: float, seed: int, write: bool
+) -> PlanAnswer:
     from shadewright.cloth.plan import Plan  # noqa: PLC0415
     from shadewright.cloth.plan_file import plan_data  # noqa: PLC0415
     from shadewright.judge.replay import judge  # noqa: PLC0415
@@ -120,4 +123,6 @@ def _gone_on(job: Job, after: Path, stated: Statement, seconds: float, seed: int
     except ValueError as why:
         messages.refuse(str(why))
     with Progress(job) as progress:
-        return go_on(job, before, happened, seconds=seconds, seed=seed, report=progress)
+        return go_on(
+            job, before, happened, seconds=seconds, seed=seed, report=progress, writing=write
+        )

@@ -61,7 +61,7 @@ def fit(
     tell = report or (lambda _: None)
     clock = Clock(seconds)
     closed = _closed(job)
-    (asked, groups), supply = posed(closed, clock, seconds)
+    (asked, groups), supply = posed(closed, clock)
     if not supply.unbought:
         raise CannotMeetError(
             Refusal(

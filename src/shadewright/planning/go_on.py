@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from shadewright.answers import NewFlaw, PlanAnswer, Since, cut_before
 from shadewright.cloth.plan import Gone, Panel, PastDrop, Plan, shade_id
 from shadewright.job.model import Cloth, Job, Piece, is_bolt
-from shadewright.planning.make import GoalReport, NoPlanError, judged, lacking, telling
+from shadewright.planning.make import GoalReport, NoPlanError, charge, judged, lacking, telling
 from shadewright.planning.standing import COPY, StandingPlan
 from shadewright.solve.answer.bolts import numbered
 from shadewright.solve.answer.layout import to_plan
@@ -34,12 +34,14 @@ def go_on(
     seconds: float = 20.0,
     seed: int = 0,
     report: GoalReport | None = None,
+    writing: bool = False,
 ) -> PlanAnswer:
     """Plan the rest of a job again.
 
     Args:
         before: a plan for the job, judged clean.
         report: called now and then, as by `make_plan`.
+        writing: whether time is kept for writing the plan into files.
 
     Raises:
         CannotMeetError: what is left of the cloth cannot do.
@@ -50,7 +52,7 @@ def go_on(
     since = replace(since, done=since.done | cut_before(before))
     untouched = not since.lost and not since.flaws
     clock = Clock(seconds)
-    plan = _again(job, before, since, _Terms(clock, seed, report))
+    plan = _again(job, before, since, _Terms(clock, seed, report, writing))
     if plan is None or (untouched and _worth(before) <= _worth(plan)):
         if not untouched:
             raise NoPlanError("no plan was found in the time given for what is left of the cloth")
@@ -77,11 +79,12 @@ def _of_numbered(before: Plan, since: Since) -> Since:
 
 @dataclass(frozen=True)
 class _Terms:
-    """How long to search, from which seed, and whom to tell."""
+    """How long to search, from which seed, whom to tell, and whether files are written after."""
 
     clock: Clock
     seed: int
     report: GoalReport | None
+    writing: bool
 
 
 def _worth(plan: Plan) -> list[float]:
@@ -98,7 +101,7 @@ def _with_flaws(job: Job, flaws: Sequence[NewFlaw]) -> Job:
     return job.with_cloths(lambda c: {"pieces": tuple(flawed(c, piece) for piece in c.pieces)})
 
 
-def _again(job: Job, before: Plan, since: Since, effort: _Terms) -> Plan | None:
+def _again(job: Job, before: Plan, since: Since, terms: _Terms) -> Plan | None:
     stands = StandingPlan(job, before, since)
     whole = stands.by_copy
     begun = stands.begun(whole)
@@ -126,8 +129,9 @@ def _again(job: Job, before: Plan, since: Since, effort: _Terms) -> Plan | None:
         every = {roll: lot for these in lots.values() for roll, lot in these.items()}
         lots = dict.fromkeys(range(len(groups)), every)
     supply = replace(supply, base={**supply.base, **base}, kept=lots)
-    clock, tell = effort.clock.leaving(effort.clock.effort.sticks), telling(asked, effort.report)
-    found = search(asked, supply, clock, effort.seed, tell)
+    charge(terms.clock, asked, writing=terms.writing)
+    clock = terms.clock.leaving(terms.clock.effort.sticks)
+    found = search(asked, supply, clock, terms.seed, telling(asked, terms.report))
     if found is not None and found.short.bound:
         amount = lacking(whole, supply, found)
         raise CannotMeetError(

@@ -78,6 +78,7 @@ def make_plan(  # noqa: PLR0917
     effort: Effort = USUAL,
     *,
     with_frontier: bool = False,
+    writing: bool = False,
 ) -> PlanAnswer:
     """Divide, lay out and order the cuts of a job, and have the judge cut the plan again.
 
@@ -89,13 +90,14 @@ def make_plan(  # noqa: PLR0917
         most_shades: that the plan may have, at least the fewest of `shade_range`; no limit if None.
         effort: limits of the search.
         with_frontier: whether the plan is set against fewer shades and more, in the time left.
+        writing: whether time is kept for writing the plan into files.
 
     Raises:
         CannotMeetError: the job cannot be made as asked.
         NoPlanError: cloth on hand does not do, which is not proved.
     """
     clock = Clock(seconds, effort)
-    (asked, groups), supply = posed(job, clock, seconds)
+    (asked, groups), supply = posed(job, clock, writing=writing)
     cloth, tell = clock.leaving(effort.sticks), telling(asked, report)
     limits: dict[Goal, int] = {} if most_shades is None else {"shades": most_shades}
     found = search(asked, supply, cloth, seed, tell, Wish(limits, enough=True))
@@ -112,18 +114,26 @@ def make_plan(  # noqa: PLR0917
     return answer
 
 
-def posed(job: Job, clock: Clock, seconds: float) -> tuple[JobProblem, Supply]:
-    """A job's problem and what cloth there is for it; what that took, and what it takes to finish a
-    plan in the end, is charged to the clock.
+def posed(job: Job, clock: Clock, *, writing: bool = False) -> tuple[JobProblem, Supply]:
+    """A job's problem and what cloth there is for it, with the time that goes to other things
+    than search charged to the clock.
 
     Raises:
         CannotMeetError: the job cannot be made as asked.
     """
     asked, groups = problem(job)
-    clock.spend_seconds(menu_seconds(asked, clock.effort))
-    copies = sum(kind.copies for kind in asked.kinds)
-    clock.reserve(min(copies * clock.effort.seconds_to_finish, 0.6 * seconds))
+    charge(clock, asked, writing=writing)
     return (asked, groups), Supply.of(job, asked)
+
+
+def charge(clock: Clock, asked: Problem, *, writing: bool = False) -> None:
+    """Charge to a clock what it took to make a problem's menu and what finishing its plan takes."""
+    effort = clock.effort
+    clock.spend_seconds(menu_seconds(asked, effort))
+    copies = sum(kind.copies for kind in asked.kinds)
+    clock.reserve(min(copies * effort.seconds_to_finish, effort.finishing * clock.asked))
+    if writing:
+        clock.reserve(min(copies * effort.seconds_to_write, effort.writing * clock.asked))
 
 
 def menu_seconds(asked: Problem, effort: Effort) -> float:

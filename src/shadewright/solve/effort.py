@@ -31,6 +31,9 @@ class Effort:
         seconds_to_fill: a cell of a knapsack that prices such a pattern.
         seconds_an_option: of a menu, to make it.
         seconds_to_finish: a copy of an opening once it is planned: layout, judge, printing.
+        seconds_to_write: a copy of an opening into files: sheets and pictures.
+        finishing: share of the seconds asked for that is kept for finishing at most (judged).
+        writing: the same for writing.
         sticks: share of all the time that is left for boards and rods (judged).
         as_asked: of fit, share of what is left for the job as it is (judged), and so on for the
             four that follow.
@@ -111,6 +114,9 @@ class Effort:
     seconds_to_fill: float = 1e-8
     seconds_an_option: float = 3e-4
     seconds_to_finish: float = 8e-3
+    seconds_to_write: float = 1.2e-2
+    finishing: float = 0.6
+    writing: float = 0.25
     sticks: float = 0.1
     as_asked: float = 0.2
     a_set: float = 0.5

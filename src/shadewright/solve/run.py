@@ -59,6 +59,11 @@ class Clock:
         part._wall = self.elapsed + self.seconds * share
         return part
 
+    @property
+    def asked(self) -> float:
+        """The seconds that the command was given."""
+        return self._seconds
+
     def reserve(self, seconds: float) -> None:
         """Keep so many seconds of the wall clock for what is not search."""
         self._wall = max(self._wall - seconds, 0.0)

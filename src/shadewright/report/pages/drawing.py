@@ -238,8 +238,13 @@ def blank(height: float) -> Drawing:
 
 def text_width(text: str, points: float, *, bold: bool = False) -> float:
     """About how wide a text prints, in inches of paper; never too little for Latin script."""
-    ems = sum(1.05 if full_width(c) else EM for c in text)
-    return ems * points / POINTS * (1.1 if bold else 1)
+    return _guessed(text) * points / POINTS * (1.1 if bold else 1)
+
+
+@lru_cache(maxsize=10_000)
+def _guessed(text: str) -> float:
+    """In ems."""
+    return sum(1.05 if full_width(c) else EM for c in text)
 
 
 def printed_width(text: str, points: float, *, bold: bool = False) -> float:

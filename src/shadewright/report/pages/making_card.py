@@ -6,6 +6,7 @@ in the room; on the back view, which is seen from the window, left and right cha
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from textwrap import wrap
 
@@ -44,14 +45,12 @@ _WOOD, _ROD = "#d8c3a0", "#c9b08a"
 _SMALL = 6.5
 
 
-def draw_cards(account: Account) -> list[Drawing]:
+def draw_cards(account: Account) -> Iterator[Drawing]:
     """The cards as drawings of one printed page each."""
-    drawings = []
     for card in account.cards:
         drawing = blank(CARD_HEIGHT)
         put_card(drawing, account.job, card, CARD_HEIGHT)
-        drawings.append(drawing)
-    return drawings
+        yield drawing
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from shadewright.report.pages import making_card, roll_map, wall_view
-from shadewright.report.pages.drawing import Drawing, blank
+from shadewright.report.pages.drawing import Drawing
 from shadewright.report.pages.rendering import pdf, png, svg
 from shadewright.report.work.account import Account
 
@@ -39,9 +39,5 @@ def _pages(account: Account) -> list[Drawing]:
 
 def _parts(account: Account) -> list[Drawing]:
     """Everything for one tall picture: the roll and the wall are not broken into pages."""
-    rolls, wall = roll_map.all_rows(account), wall_view.all_rows(account)
-    roll = blank(roll_map.height_of(rolls))
-    roll_map.put_rolls(roll, account.job, account.plan, rolls, roll.height)
-    hung = blank(wall_view.height_of(wall))
-    wall_view.put_wall(hung, account.plan, wall, hung.height)
-    return [roll, hung, *making_card.draw_cards(account)]
+    roll, wall = roll_map.draw_whole_roll(account), wall_view.draw_whole_wall(account)
+    return [roll, wall, *making_card.draw_cards(account)]

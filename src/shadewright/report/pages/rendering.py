@@ -120,6 +120,8 @@ def png_pages(
 ) -> Iterator[bytes | None]:
     """A PNG of each drawing, in few colours, which is all that one has, and so in few bytes.
 
+    They are begun at once, and rendered while their caller does other things.
+
     Args:
         hurry: asked time and again, also by other threads; once it says True the rest is left out,
             and comes as None.
@@ -141,9 +143,10 @@ def _rendered(
 
     groups = [drawings[i : i + _GROUP] for i in range(0, len(drawings), _GROUP)]
     # Threads are enough: the renderer and the packing of PNGs let others run meanwhile.
-    with ThreadPoolExecutor(min(os.cpu_count() or 1, _MOST_THREADS)) as pool:
-        for pages in pool.map(render, groups):
-            yield from pages
+    pool = ThreadPoolExecutor(min(os.cpu_count() or 1, _MOST_THREADS))
+    begun = [pool.submit(render, group) for group in groups]
+    pool.shutdown(wait=False)
+    return (page for group in begun for page in group.result())
 
 
 def _compiled(

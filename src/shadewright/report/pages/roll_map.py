@@ -8,17 +8,12 @@ a label's size and the room for it can be compared.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from functools import cached_property
-from itertools import pairwise
+from dataclasses import dataclass
 from typing import Any
 
-from shadewright.cloth import lattice
-from shadewright.cloth.lattice import Points
 from shadewright.cloth.plan import Plan
-from shadewright.cloth.printed import a_motif, anchored, is_banded, is_striped, is_tied
 from shadewright.job.model import Job
-from shadewright.measure import TICKS, Tape, Ticks
+from shadewright.measure import TICKS, Ticks
 from shadewright.report.pages.drawing import (
     FACE,
     FAINT,
@@ -26,161 +21,60 @@ from shadewright.report.pages.drawing import (
     LEFT,
     LINING,
     MOTIF,
-    PAGE_HEIGHT,
     PAGE_WIDTH,
     RIGHT,
-    ROOM,
     SELVEDGE,
     Drawing,
     blank,
     text_width,
 )
+from shadewright.report.pages.roll_rows import (
+    CAPTION,
+    KEY_LINE,
+    TAPE,
+    TITLE,
+    Row,
+    height_of,
+    key_of,
+    label_of,
+    pages_of,
+    rows_of_pieces,
+)
 from shadewright.report.work.account import Account
-from shadewright.report.work.lays import NumberedPanel, PieceLay
-from shadewright.report.work.words import brief, clean, cut_size
-
-_TITLE, _CAPTION, _TAPE, _FOOT, _GAP = 0.3, 0.42, 0.24, 0.18, 0.14
-_KEY_LINE = 0.14
-_WIDEST_CLOTH, _NARROWEST_CLOTH = 2.6, 1.3
-"""How wide a cloth may be drawn, in inches of paper."""
+from shadewright.report.work.lays import NumberedPanel
+from shadewright.report.work.words import brief, clean
 
 
-@dataclass(frozen=True)
-class Row:
-    """One row of a piece: from `start` to `end` along it, at `scale` inches of paper a tick.
-
-    Attributes:
-        motifs: of the whole piece.
-    """
-
-    tape: Tape
-    lay: PieceLay
-    start: Ticks
-    end: Ticks
-    scale: float
-    motifs: _MotifRows | None = None
-
-    @property
-    def first(self) -> bool:
-        return self.start == 0
-
-    @property
-    def height(self) -> float:
-        caption = _CAPTION if self.first else 0
-        return caption + _TAPE + self.lay.cloth.width * self.scale + _FOOT + _GAP
-
-    @cached_property
-    def panels(self) -> tuple[NumberedPanel, ...]:
-        drops = (d for d in self.lay.drops if self.start <= d.drop.start < self.end)
-        return tuple(panel for drop in drops for panel in drop.panels)
-
-    @cached_property
-    def key(self) -> tuple[str, ...]:
-        """What the key to this row tells: panels too small for their labels."""
-        return tuple(
-            brief(f"{p.number}   {p.called}, {cut_size(self.tape, p.panel)}", 130)
-            for p in self.panels
-            if not _fitting(self, p).full
-        )
-
-
-def draw_roll(account: Account) -> list[Drawing]:
+def draw_roll(account: Account) -> Iterator[Drawing]:
     """The roll map as drawings of one printed page each; a new piece begins a new page."""
-    pages = [page for rows in _pieces(account) for page in _pages(rows)]
-    return [
-        _drawing(account, page, f"page {i} of {len(pages)}" if len(pages) > 1 else "")
-        for i, page in enumerate(pages, 1)
-    ]
+    pages = [page for rows in rows_of_pieces(account) for page in pages_of(rows)]
+    for number, page in enumerate(pages, 1):
+        drawing = blank(height_of(page))
+        said = f"page {number} of {len(pages)}" if len(pages) > 1 else ""
+        _put_rolls(drawing, account.job, account.plan, page, said)
+        yield drawing
 
 
-def all_rows(account: Account) -> list[Row]:
-    """The rows of all pieces, for one tall picture."""
-    return [row for rows in _pieces(account) for row in rows]
-
-
-def _pieces(account: Account) -> Iterator[list[Row]]:
-    """The rows of each piece."""
-    for lay in account.lays:
-        motifs = _rows_of_motifs(account.job, account.plan, lay)
-        yield [replace(row, motifs=motifs) for row in _rows(account.job, lay)]
-
-
-def _rows(job: Job, lay: PieceLay) -> list[Row]:
-    """Cut a piece into rows at drop ends: on one page if that is legible, as large as it goes.
-
-    A fifth of the size is given up gladly where that saves a row.
-    """
-    width = lay.cloth.width
-    shown = min(lay.use.length, lay.use.used + width)
-    # A drop is never drawn in two parts.
-    most = min([_WIDEST_CLOTH / width, *(ROOM / length for length in _steps(lay))])
-    least = min(_NARROWEST_CLOTH / width, most)
-    best = _split(job.tape, lay, shown, least)
-    if height_of(best) > PAGE_HEIGHT:
-        return best
-    for i in range(24):
-        rows = _split(job.tape, lay, shown, most * (least / most) ** (i / 24))
-        if height_of(rows) <= PAGE_HEIGHT and _worth(rows) > _worth(best):
-            best = rows
-    return best
-
-
-def _worth(rows: list[Row]) -> float:
-    return rows[0].scale * 0.8 ** len(rows)
-
-
-def _steps(lay: PieceLay) -> list[Ticks]:
-    ends = [0, *(d.drop.end for d in lay.drops)]
-    return [b - a for a, b in pairwise(ends)]
-
-
-def _split(tape: Tape, lay: PieceLay, shown: Ticks, scale: float) -> list[Row]:
-    longest = int(ROOM / scale)
-    rows = []
-    start = end = 0
-    for drop in lay.drops:
-        if drop.drop.end - start > longest and end > start:
-            rows.append(Row(tape, lay, start, end, scale))
-            start = end
-        end = drop.drop.end
-    return [*rows, Row(tape, lay, start, min(shown, max(start + longest, end)), scale)]
-
-
-def _pages(rows: list[Row]) -> list[list[Row]]:
-    pages: list[list[Row]] = [[]]
-    for row in rows:
-        if pages[-1] and height_of([*pages[-1], row]) > PAGE_HEIGHT:
-            pages.append([])
-        pages[-1].append(row)
-    return pages
-
-
-def height_of(rows: list[Row]) -> float:
-    """Inches of paper that these rows take with their title and key."""
-    return _TITLE + sum(row.height for row in rows) + _KEY_LINE * len(_key(rows))
-
-
-def _drawing(account: Account, rows: list[Row], page: str) -> Drawing:
-    height = height_of(rows)
-    drawing = blank(height)
-    put_rolls(drawing, account.job, account.plan, rows, height, page)
+def draw_whole_roll(account: Account) -> Drawing:
+    """The roll map as one tall picture."""
+    rows = [row for rows in rows_of_pieces(account) for row in rows]
+    drawing = blank(height_of(rows))
+    _put_rolls(drawing, account.job, account.plan, rows)
     return drawing
 
 
-def put_rolls(  # noqa: PLR0917
-    drawing: Drawing, job: Job, plan: Plan, rows: list[Row], top: float, page: str = ""
-) -> None:
-    """Draw rows of the roll map below a height of the page."""
-    top -= _TITLE
+def _put_rolls(drawing: Drawing, job: Job, plan: Plan, rows: list[Row], page: str = "") -> None:
+    """Draw rows of the roll map over the whole of a page."""
+    top = drawing.height - TITLE
     title = brief(f"Roll map: {clean(plan.job)}", 90)
     drawing.text(LEFT, top + 0.12, title, 10, bold=True)
     drawing.text(PAGE_WIDTH - RIGHT, top + 0.12, page, 7, ha="right", color=FAINT)
     for row in rows:
         _draw_row(drawing, job, plan, row, top)
         top -= row.height
-    for i, line in enumerate(_key(rows)):
+    for i, line in enumerate(key_of(rows)):
         for x, entry in line:
-            drawing.text(LEFT + x, top - _KEY_LINE * (i + 0.4), entry, 6.5)
+            drawing.text(LEFT + x, top - KEY_LINE * (i + 0.4), entry, 6.5)
 
 
 @dataclass(frozen=True)
@@ -212,8 +106,8 @@ def _draw_row(drawing: Drawing, job: Job, plan: Plan, row: Row, top: float) -> N
     cloth = row.lay.cloth
     if row.first:
         _caption(drawing, job, row, top)
-        top -= _CAPTION
-    canvas = _Canvas(drawing, job, plan, row, top - _TAPE - cloth.width * row.scale)
+        top -= CAPTION
+    canvas = _Canvas(drawing, job, plan, row, top - TAPE - cloth.width * row.scale)
     long = row.end - row.start
     canvas.box(0, row.start, cloth.usable, long, fill="white", edge="#c4c4c4", hatch="rising")
     for edge in (-cloth.selvedge, cloth.usable):
@@ -294,10 +188,8 @@ def _drops(canvas: _Canvas) -> None:
     job, row = canvas.job, canvas.row
     far, near = row.lay.cloth.usable + row.lay.cloth.selvedge, -row.lay.cloth.selvedge
     tail = round(0.05 / row.scale)
-    for lay in row.lay.drops:
+    for lay in row.drops:
         drop = lay.drop
-        if not row.start <= drop.start < row.end:
-            continue
         for y in (drop.start, drop.end):
             canvas.line((near - tail, y), (far, y), color=INK, lw=1.4)
         length = job.tape.short(drop.end - drop.start)
@@ -337,21 +229,11 @@ def _finished(canvas: _Canvas, numbered: NumberedPanel) -> None:
     canvas.line(start, end, color=INK, lw=1.3)
 
 
-@dataclass(frozen=True)
-class _Label:
-    """What is written on a panel; `full` where it tells all, so that the key need not."""
-
-    lines: list[str]
-    size: float
-    upright: bool
-    full: bool
-
-
 def _label(canvas: _Canvas, numbered: NumberedPanel) -> None:
     panel, scale = numbered.panel, canvas.row.scale
     x, y = canvas.at(panel.x, panel.y)
     middle, centre = x + panel.along * scale / 2, y + panel.across * scale / 2
-    label = _fitting(canvas.row, numbered)
+    label = label_of(canvas.row, numbered)
     pitch = 1.3 * label.size / 72
     fill = FACE if panel.part == "face" else LINING
     for i, line in enumerate(label.lines):
@@ -366,99 +248,6 @@ def _label(canvas: _Canvas, numbered: NumberedPanel) -> None:
             upright=label.upright,
             behind=fill,
         )
-
-
-def _fitting(row: Row, numbered: NumberedPanel) -> _Label:
-    """The panel's label in the largest size that fits, along the roll or across it."""
-    panel = numbered.panel
-    name, size = numbered.called, cut_size(row.tape, panel)
-    high, wide = panel.across * row.scale - 0.08, panel.along * row.scale - 0.12
-    for points in (8.0, 7.0, 6.0):
-        for lines in (
-            [str(numbered.number), name, size],
-            [f"{numbered.number}   {name}", size],
-            [f"{numbered.number}   {name}   {size}"],
-        ):
-            deep = len(lines) * 1.3 * points / 72
-            long = max(text_width(line, points, bold=True) for line in lines)
-            if deep <= high and long <= wide:
-                return _Label(lines, points, upright=False, full=True)
-            if deep <= wide and long <= high:
-                return _Label(lines, points, upright=True, full=True)
-    short = [str(numbered.number), size]
-    fits = high >= 2 * 1.3 * 7.0 / 72 and wide >= text_width(size, 7.0)
-    return _Label(short if fits else short[:1], 7.0, upright=False, full=False)
-
-
-def _key(rows: list[Row]) -> list[list[tuple[float, str]]]:
-    """Lines of the key to panels too small for their labels: each entry with its place."""
-    entries = [entry for row in rows for entry in row.key]
-    if not entries:
-        return []
-    column = max(text_width(entry, 6.5) for entry in entries) + 0.2
-    columns = max(1, int(ROOM / column))
-    return [
-        [(i * column, entry) for i, entry in enumerate(entries[at : at + columns])]
-        for at in range(0, len(entries), columns)
-    ]
-
-
-@dataclass(frozen=True)
-class _MotifRows:
-    """Where the cloth's motif rows lie.
-
-    Attributes:
-        turned: whether they run along the piece.
-        first: one place that carries the same place of the motif as the panels' anchors.
-        heights: of the rows from there on; they come again after `every`.
-        bars: whether they are stripes or bands, and drawn as such: a third of `every` wide.
-    """
-
-    turned: bool
-    first: Ticks
-    heights: tuple[Ticks, ...]
-    every: Ticks
-    bars: bool = False
-
-    def within(self, low: Ticks, high: Ticks) -> list[Ticks]:
-        """All rows from one place to another."""
-        return [
-            at
-            for height in self.heights
-            for at in range(low + (self.first + height - low) % self.every, high + 1, self.every)
-        ]
-
-
-def _rows_of_motifs(job: Job, plan: Plan, lay: PieceLay) -> _MotifRows | None:
-    """The rows of a piece; of stripes and bands these themselves.
-
-    A piece whose motifs are known to bear on where faces lie shows the rows themselves; otherwise
-    the heights that carry the same place of the motif as the panels' anchors. None for cloth cut
-    plain, and where the anchors do not share one set of rows.
-    """
-    cloth, level = lay.cloth, lattice.level(lay.cloth)
-    faces = [p.panel for p in lay.panels if p.panel.part == "face"]
-    if job.strategy(cloth) == "plain" or not faces:
-        return None
-    turned = cloth.runs == "railroaded"
-    if is_striped(cloth) or is_banded(cloth):
-        every = cloth.repeat_across or cloth.repeat_down or 1
-        across = turned == is_banded(cloth)
-        first = cloth.motif_at if across else lay.first_motif
-        return _MotifRows(across, first, (0,), every, bars=True)
-    if level is None:
-        return None
-    if is_tied(job, cloth) or (not turned and lay.use.bought and cloth.start != "any"):
-        start: Ticks | None = a_motif(cloth, turned)[1] + (0 if turned else lay.first_motif)
-    else:
-        anchors = [anchored(job, face, plan.shade(face.shade))[1] for face in faces]
-        start = Points(None, level.rows, heights=level.heights).start_of(anchors)
-    if start is None:
-        return None
-    if not turned:
-        return _MotifRows(turned, start, level.heights, level.rows)
-    heights = tuple(-height % level.rows for height in level.heights)
-    return _MotifRows(turned, cloth.usable - start, heights, level.rows)
 
 
 def _motif_rows(canvas: _Canvas) -> None:

@@ -81,21 +81,26 @@ class WallRow:
         return (self.top - low) * self.scale + _UNDER + 0.15
 
 
-def draw_wall(account: Account) -> list[Drawing]:
+def draw_wall(account: Account) -> Iterator[Drawing]:
     """The wall view as drawings of one printed page each."""
     pages: list[list[WallRow]] = [[]]
     for row in all_rows(account):
         if pages[-1] and height_of([*pages[-1], row]) > PAGE_HEIGHT:
             pages.append([])
         pages[-1].append(row)
-    drawings = []
     for i, rows in enumerate(pages, 1):
-        height = height_of(rows)
-        drawing = blank(height)
+        drawing = blank(height_of(rows))
         page = f"page {i} of {len(pages)}" if len(pages) > 1 else ""
-        put_wall(drawing, account.plan, rows, height, page)
-        drawings.append(drawing)
-    return drawings
+        _put_wall(drawing, account.plan, rows, page)
+        yield drawing
+
+
+def draw_whole_wall(account: Account) -> Drawing:
+    """The wall view as one tall picture."""
+    rows = all_rows(account)
+    drawing = blank(height_of(rows))
+    _put_wall(drawing, account.plan, rows)
+    return drawing
 
 
 def height_of(rows: list[WallRow]) -> float:
@@ -208,9 +213,9 @@ def _head(hung: Hung) -> str:
     return f"head {hung.head} above the common line"
 
 
-def put_wall(drawing: Drawing, plan: Plan, rows: list[WallRow], top: float, page: str = "") -> None:
-    """Draw rows of the wall view below a height of the page."""
-    top -= _TITLE
+def _put_wall(drawing: Drawing, plan: Plan, rows: list[WallRow], page: str = "") -> None:
+    """Draw rows of the wall view over the whole of a page."""
+    top = drawing.height - _TITLE
     title = brief(f"Wall view: {clean(plan.job)}", 90)
     drawing.text(LEFT, top + 0.12, title, 10, bold=True)
     drawing.text(PAGE_WIDTH - RIGHT, top + 0.12, page, 7, ha="right", color=FAINT)

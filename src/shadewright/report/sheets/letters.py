@@ -27,6 +27,7 @@ def _long(word: str) -> float:
     return sum(map(digits, word))
 
 
+@lru_cache(maxsize=10_000)
 def digits(sign: str) -> float:
     """About how wide a sign prints, counted in digits of the same type."""
     if full_width(sign):

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from io import BytesIO
+from itertools import islice
 from math import ceil
 
 from openpyxl.drawing.image import Image
@@ -22,18 +24,39 @@ _DPI = 110
 """Dots an inch of a picture as printed: the smallest letters are legible, and the file is small."""
 
 
-def put_pictures(sheet: Worksheet, drawings: list[Drawing], hurry: Callable[[], bool]) -> None:
-    """One picture a printed page, with page breaks between.
+@dataclass(frozen=True)
+class Pictures:
+    """Pictures of one sheet on their way: rendered while the other sheets are made.
+
+    Attributes:
+        drawings: that are shown.
+        pages: a PNG of each, with those of sheets that follow; None of what was left out.
+        more: whether there are others that are not shown.
+    """
+
+    drawings: Sequence[Drawing]
+    pages: Iterator[bytes | None]
+    more: bool
+
+
+def pictures(sheets: Iterable[Iterator[Drawing]], hurry: Callable[[], bool]) -> list[Pictures]:
+    """Begin to render the first drawings of each of some sheets, which are put in this order.
 
     Args:
-        hurry: asked now and then, also by other threads; once it says True the rest is left out,
-            and a line of the sheet says so.
+        hurry: asked now and then, also by other threads; once it says True the rest is left out.
     """
+    held = [(list(islice(drawings, _MOST_PAGES)), drawings) for drawings in sheets]
+    pages = png_pages([drawing for shown, _ in held for drawing in shown], _DPI, hurry)
+    return [Pictures(shown, pages, next(rest, None) is not None) for shown, rest in held]
+
+
+def put_pictures(sheet: Worksheet, pictures: Pictures) -> None:
+    """One picture a printed page, with page breaks between; a line says what is left out."""
     pitch = 15.0  # height of a row, in points
     set_widths(sheet, [Column("", 13)] * 10)
     row = 1
-    shown = drawings[:_MOST_PAGES]
-    for drawing, png in zip(shown, png_pages(shown, _DPI, hurry), strict=True):
+    pages = list(islice(pictures.pages, len(pictures.drawings)))
+    for drawing, png in zip(pictures.drawings, pages, strict=True):
         if row > 1:
             sheet.row_breaks.append(Break(id=row - 1))
         if png is None:
@@ -50,10 +73,10 @@ def put_pictures(sheet: Worksheet, drawings: list[Drawing], hurry: Callable[[], 
         for r in range(row, row + rows):
             sheet.row_dimensions[r].height = pitch
         row += rows
-    if len(shown) < len(drawings):
+    if pictures.more:
         more = (
-            f"The first {len(shown)} of {len(drawings)} pages. All of them come with "
-            "--picture and a name that ends in .pdf."
+            f"The first {len(pictures.drawings)} pages. All of them come with --picture and a name "
+            "that ends in .pdf."
         )
         put_across(sheet, row, more, 10)
         row += 1

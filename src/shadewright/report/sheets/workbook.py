@@ -18,7 +18,7 @@ from shadewright.report.sheets.cells import new_book
 from shadewright.report.sheets.cutting_order import put_cutting_order
 from shadewright.report.sheets.leftovers import put_leftovers
 from shadewright.report.sheets.panels import put_panels
-from shadewright.report.sheets.pictures import put_pictures
+from shadewright.report.sheets.pictures import pictures, put_pictures
 from shadewright.report.sheets.quote import put_quote
 from shadewright.report.sheets.read_first import Quotes, put_read_first
 from shadewright.report.sheets.shades import put_shades
@@ -51,18 +51,19 @@ def write_workbook(path: Path, account: Account, *, hurry: Callable[[], bool] = 
     Raises:
         OSError: the file cannot be written.
     """
+    # Rendering runs beside the making of the sheets.
+    drawn = pictures([draw(account) for draw in (draw_cards, draw_roll, draw_wall)], hurry)
     book, sheets = new_book(account.job, SHEETS)
     first, order, panels, shades, made, sticks, sag, buy, quote, roll, wall, left = sheets
     put_cutting_order(order, account)
     areas = put_panels(panels, account)
     sums = put_shades(shades, account)
-    put_pictures(made, draw_cards(account), hurry)
     cells = put_wood(sticks, account)
     put_strength(sag, account)
     paid = put_buy(buy, account, sums, cells)
     put_quote(quote, account, paid, sums)
-    put_pictures(roll, draw_roll(account), hurry)
-    put_pictures(wall, draw_wall(account), hurry)
     waste = put_leftovers(left, account, areas)
     put_read_first(first, account, Quotes(sums.shades, paid, waste))
+    for sheet, these in zip((made, roll, wall), drawn, strict=True):
+        put_pictures(sheet, these)
     book.save(path)
