@@ -118,3 +118,27 @@ def test_no_two_classes_have_one_name() -> None:
         if isinstance(node, ast.ClassDef)
     )
     assert [name for name, number in names.items() if number > 1] == []
+
+
+def named_in_the_guide() -> list[str]:
+    """What DEVELOPERS.md names by a path or by dots, of files and of what stands in them."""
+    text = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    names = re.findall(r"`(?:src/shadewright/)?([a-z_]+(?:[./][\w.]+)+)`", text)
+    rooms = {room.split("/")[0] for room in drawn()} | {"tests", "benchmarks"}
+    return sorted({name for name in names if re.split(r"[./]", name)[0] in rooms})
+
+
+@pytest.mark.parametrize("name", named_in_the_guide())
+def test_the_guide_names_what_is_there(name: str) -> None:
+    parts = name.removesuffix(".py").replace("/", ".").split(".")
+    where = ROOT if parts[0] in ("tests", "benchmarks") else PACKAGE
+    for number in range(len(parts), 0, -1):
+        place = where.joinpath(*parts[:number])
+        file = place.with_suffix(".py")
+        if number == len(parts) and place.is_dir():
+            return
+        if file.exists():
+            text = file.read_text("utf-8")
+            assert all(re.search(rf"\b{part.rstrip('_')}", text) for part in parts[number:])
+            return
+    pytest.fail(f"there is no {name}")
