@@ -55,8 +55,7 @@ def _version(wanted: bool) -> None:
 @app.callback()
 def _options(
     version_: Annotated[
-        bool,
-        typer.Option("--version", callback=_version, is_eager=True, help="Say the version."),
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Say the version.")
     ] = False,
 ) -> None:
     pass

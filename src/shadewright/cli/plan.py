@@ -24,8 +24,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     out: Annotated[Path | None, options.workbook("Workbook for the helper.")] = None,
     json_file: Annotated[Path | None, options.data("The plan as JSON.")] = None,
     picture: Annotated[
-        Path | None,
-        typer.Option("--picture", metavar="X.svg|pdf|png", help="The roll, to scale."),
+        Path | None, typer.Option("--picture", metavar="X.svg|pdf|png", help="The roll, to scale.")
     ] = None,
     seconds: Annotated[float, options.longest("Longest search.")] = 20.0,
     seed: Annotated[int, options.seeded("Same seed, same plan.")] = 0,

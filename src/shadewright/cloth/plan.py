@@ -11,13 +11,7 @@ import json
 from functools import cached_property
 from typing import Literal
 
-from pydantic import (
-    BaseModel,
-    ConfigDict,
-    Field,
-    SerializerFunctionWrapHandler,
-    model_serializer,
-)
+from pydantic import BaseModel, ConfigDict, Field, SerializerFunctionWrapHandler, model_serializer
 
 from shadewright.job.model import Draw
 from shadewright.measure import Ticks

@@ -313,10 +313,7 @@ class Job(Frozen):
 
     def with_openings(self, openings: Iterable[Opening]) -> Job:
         """The job with other openings."""
-        other = self.model_copy(update={"openings": tuple(openings)})
-        # A copy has what was worked out of the openings before.
-        other.__dict__.pop("_by_name", None)
-        return other
+        return self.model_copy(update={"openings": tuple(openings)})
 
     def cloth(self, name: str) -> Cloth:
         """The cloth of this name.

@@ -28,12 +28,7 @@ from shadewright.report.pages.drawing import (
 )
 from shadewright.report.work.account import Account
 from shadewright.report.work.hanging import CORD_RUN, LOWER_EYES, STARTER_HOLE, hung
-from shadewright.report.work.makings import (
-    Card,
-    cord_cuts,
-    cord_names,
-    hangs_when_up,
-)
+from shadewright.report.work.makings import Card, cord_cuts, cord_names, hangs_when_up
 from shadewright.report.work.words import at_least, brief, clean, count, cut_size
 from shadewright.trade.making import CLEAT_HEIGHT, shank
 from shadewright.trade.sizes import board_hanging_depth, rod_hanging_depth
@@ -214,10 +209,7 @@ def steps(job: Job, card: Card) -> list[tuple[str, list[str]]]:
         ("Sides", [_sides(job)]),
         (
             "Pockets, from the cut edge",
-            [
-                _pocket(job, "top", make.board_pocket),
-                _pocket(job, "bottom", make.rod_pocket),
-            ],
+            [_pocket(job, "top", make.board_pocket), _pocket(job, "bottom", make.rod_pocket)],
         ),
         (
             "Sticks",
@@ -234,14 +226,14 @@ def steps(job: Job, card: Card) -> list[tuple[str, list[str]]]:
             [
                 f"roll {tape.short(raised.diameter)} thick, {tape.short(raised.at_hems)} at the "
                 f"sides; hides {tape.short(raised.hides)}; takes {at_least(job, raised.depth)} "
-                "from front to back",
+                "from front to back"
             ],
         ),
         (
             "Caution",
             [
                 f"Cords can strangle a child. Cleat at least {tape.short(CLEAT_HEIGHT)} up; hooks "
-                "into sound framing. Local codes come first.",
+                "into sound framing. Local codes come first."
             ],
         ),
     ]

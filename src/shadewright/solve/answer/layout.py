@@ -6,14 +6,7 @@ from collections import defaultdict, deque
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from shadewright.cloth.plan import (
-    Drop,
-    Panel,
-    PieceUse,
-    Plan,
-    Shade,
-    shade_id,
-)
+from shadewright.cloth.plan import Drop, Panel, PieceUse, Plan, Shade, shade_id
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks
 from shadewright.solve.answer.across import lanes_across

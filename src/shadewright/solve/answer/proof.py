@@ -5,15 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 
-from shadewright.cloth.plan import (
-    Goal,
-    GoalName,
-    Panel,
-    PieceUse,
-    Proof,
-    Shade,
-    Totals,
-)
+from shadewright.cloth.plan import Goal, GoalName, Panel, PieceUse, Proof, Shade, Totals
 from shadewright.job.model import Job
 from shadewright.measure import Ticks
 from shadewright.solve.answer.reached import as_number, money_spent

@@ -146,10 +146,7 @@ def _add_drops(
 
 
 def _presence(
-    model: cp_model.CpModel,
-    order: list[Rect],
-    demand: Demand,
-    most: Mapping[Rect, int],
+    model: cp_model.CpModel, order: list[Rect], demand: Demand, most: Mapping[Rect, int]
 ) -> list[cp_model.IntVar]:
     """Which of the rectangles that may be asked for are; of equal ones the first."""
     present: list[cp_model.IntVar] = []

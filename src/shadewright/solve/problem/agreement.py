@@ -50,9 +50,7 @@ def with_common_values(kinds: Sequence[Kind]) -> list[Kind]:
 
     return [
         replace(
-            kind,
-            options=tuple(filter(kept, kind.options)),
-            floors=tuple(filter(kept, kind.floors)),
+            kind, options=tuple(filter(kept, kind.options)), floors=tuple(filter(kept, kind.floors))
         )
         for kind in kinds
     ]

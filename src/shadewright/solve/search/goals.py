@@ -32,10 +32,7 @@ def in_proof(goal: Goal) -> GoalName | None:
 
 
 def spent(
-    problem: Problem,
-    used: Mapping[str, Sequence[Ticks]],
-    spares: Mapping[str, Ticks],
-    options: int,
+    problem: Problem, used: Mapping[str, Sequence[Ticks]], spares: Mapping[str, Ticks], options: int
 ) -> int:
     """What is bought, as money or length, and what its shades cost or are worth; in whole units.
 
