@@ -41,7 +41,7 @@ _TALLEST = 2.3
 
 
 @dataclass(frozen=True)
-class Hung:
+class HungOpening:
     """An opening with its shades, and which copies of it look like this.
 
     Attributes:
@@ -66,7 +66,7 @@ class Hung:
 class WallRow:
     """Openings side by side at `scale` inches of paper a tick; `heads` where heads differ."""
 
-    hung: tuple[Hung, ...]
+    hung: tuple[HungOpening, ...]
     scale: float
     heads: bool
     note: str
@@ -122,7 +122,7 @@ def all_rows(account: Account) -> list[WallRow]:
     hung = list(_hung(account, scale))
     heads = len({h.opening.head for h in hung}) > 1
     note = _note(job, plan)
-    rows: list[list[Hung]] = [[]]
+    rows: list[list[HungOpening]] = [[]]
     room = ROOM
     for each in hung:
         wide = _width(each, scale, heads)
@@ -158,7 +158,7 @@ def _strategy(job: Job, cloth: Cloth) -> str:
     return strategy if strategy == "plain" or cloth.repeat_across else "level"
 
 
-def _hung(account: Account, scale: float) -> Iterator[Hung]:
+def _hung(account: Account, scale: float) -> Iterator[HungOpening]:
     """Openings in the order of the job; copies that look alike together."""
     job, plan, begin = account.job, account.plan, starts(account.lays)
     faces = {p.shade: p for p in plan.panels if p.part == "face"}
@@ -185,7 +185,9 @@ def _hung(account: Account, scale: float) -> Iterator[Hung]:
             told = division(job, [face.shade for face in shown])
             strategy = _strategy(job, job.cloth(opening.cloth))
             above = top_above_head(job.make, opening)
-            yield Hung(opening, above, called, told, shown, strategy, job.tape.short(opening.head))
+            yield HungOpening(
+                opening, above, called, told, shown, strategy, job.tape.short(opening.head)
+            )
 
 
 def _beside(opening: Opening) -> Ticks:
@@ -193,7 +195,7 @@ def _beside(opening: Opening) -> Ticks:
     return opening.overlap if opening.mount == "outside" else 0
 
 
-def _width(hung: Hung, scale: float, heads: bool) -> float:
+def _width(hung: HungOpening, scale: float, heads: bool) -> float:
     opening = hung.opening
     return max(
         (opening.width + 2 * _beside(opening)) * scale,
@@ -203,13 +205,13 @@ def _width(hung: Hung, scale: float, heads: bool) -> float:
     )
 
 
-def _below(hung: Hung) -> str:
+def _below(hung: HungOpening) -> str:
     """What is said of an opening under its name, short enough to stand there."""
     faces = hung.faces
     return f"{count(len(faces), 'shade')}, {hung.told.split(', ', 1)[1].split(' wide')[0]} wide"
 
 
-def _head(hung: Hung) -> str:
+def _head(hung: HungOpening) -> str:
     return f"head {hung.head} above the common line"
 
 
@@ -231,7 +233,7 @@ def _put_wall(drawing: Drawing, plan: Plan, rows: list[WallRow], page: str = "")
         top -= row.height
 
 
-def _draw(drawing: Drawing, hung: Hung, row: WallRow, left: float, head: float) -> None:
+def _draw(drawing: Drawing, hung: HungOpening, row: WallRow, left: float, head: float) -> None:
     """One opening with its left edge and its head at this place of the page."""
     opening, scale = hung.opening, row.scale
     bottom = head - opening.height * scale
@@ -286,7 +288,7 @@ def _lozenge(x: float, y: float, radius: float) -> tuple[Point, ...]:
     return top, (x + half, y), (x, y - radius), (x - half, y), top, (x, y + 1.7 * radius)
 
 
-def _draw_lines(drawing: Drawing, hung: Hung, scale: float, left: float, top: float) -> None:
+def _draw_lines(drawing: Drawing, hung: HungOpening, scale: float, left: float, top: float) -> None:
     """A motif row across the opening, and the lines that the print is centred on."""
     first, last = hung.faces[0].shade, hung.faces[-1].shade
     heights = [r for _, r in hung.faces[0].marks if 0 <= r <= first.finished_length]

@@ -28,7 +28,7 @@ from shadewright.trade.cords import draw_of
 
 
 @dataclass(frozen=True)
-class _Wanted:
+class _WantedPanel:
     """One panel that a shade waits for.
 
     Attributes:
@@ -95,7 +95,7 @@ def to_plan(
             DropOnPiece(stretch.cloth, stretch.piece, lot, drop, part.spans)
             for drop in laid_plain(roll, cuts)
         ]
-    asked = _Asked(job, problem, groups, kept or Kept((), ()))
+    asked = _Request(job, problem, groups, kept or Kept((), ()))
     return _plan(asked, chosen, laid, found)
 
 
@@ -108,7 +108,7 @@ class Kept:
 
 
 @dataclass(frozen=True)
-class _Asked:
+class _Request:
     """A job, its problem, the openings that each kind of that stands for, and what is cut."""
 
     job: Job
@@ -118,14 +118,14 @@ class _Asked:
 
 
 def _plan(
-    asked: _Asked,
+    asked: _Request,
     chosen: Sequence[Sequence[_Choice | None]],
     laid: Sequence[DropOnPiece],
     found: Found,
 ) -> Plan:
     job = asked.job
     shades: list[Shade] = []
-    waiting: dict[tuple[Rect, str | None], deque[_Wanted]] = defaultdict(deque)
+    waiting: dict[tuple[Rect, str | None], deque[_WantedPanel]] = defaultdict(deque)
     taken = _choice_by_copy(asked.groups, chosen)
     for opening in job.openings:
         for copy in range(1, opening.copies + 1):
@@ -139,7 +139,7 @@ def _plan(
                 for (part, size), rect in zip(sizes_of.items(), rects, strict=True):
                     if rect.roll == CUT_ALREADY:
                         continue
-                    wanted = _Wanted(shade.id, (opening.name, copy), part, size)
+                    wanted = _WantedPanel(shade.id, (opening.name, copy), part, size)
                     waiting[rect, lots.get(rect.roll)].append(wanted)
 
     panels, drops, pieces = _cut(asked, laid, waiting)
@@ -158,9 +158,9 @@ def _plan(
 
 
 def _cut(
-    asked: _Asked,
+    asked: _Request,
     laid: Sequence[DropOnPiece],
-    waiting: Mapping[tuple[Rect, str | None], deque[_Wanted]],
+    waiting: Mapping[tuple[Rect, str | None], deque[_WantedPanel]],
 ) -> tuple[list[Panel], list[Drop], list[PieceUse]]:
     """What is cut from every piece in turn, those on hand first."""
     job = asked.job
@@ -255,7 +255,7 @@ def _hang(job: Job, opening: Opening, copy: int, option: Option) -> Iterator[Sha
 def _panels(
     on: DropOnPiece,
     number: int,
-    waiting: Mapping[tuple[Rect, str | None], deque[_Wanted]],
+    waiting: Mapping[tuple[Rect, str | None], deque[_WantedPanel]],
     rows: set[tuple[str, int]],
 ) -> Iterator[Panel]:
     """The panels of one drop, each for a shade that waits for its size.
@@ -289,7 +289,7 @@ def _panels(
             )
 
 
-def _next_wanted(waiting: deque[_Wanted], rows: Collection[tuple[str, int]]) -> _Wanted:
+def _next_wanted(waiting: deque[_WantedPanel], rows: Collection[tuple[str, int]]) -> _WantedPanel:
     """The next shade that waits, before others one whose neighbours are cut from this piece."""
     place = next((i for i, wanted in enumerate(waiting) if wanted.row in rows), 0)
     wanted = waiting[place]

@@ -13,10 +13,10 @@ from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL
 from shadewright.solve.packing.drops import CutLane
 from shadewright.solve.packing.templates import Template
-from shadewright.solve.packing.turns import Choices, Phased
+from shadewright.solve.packing.turns import Choices, PhasedRect
 from shadewright.solve.problem.kinds import Rect, Roll
 
-Kind = tuple[Phased, ...]
+Kind = tuple[PhasedRect, ...]
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ class Stack:
         lanes: that hold them all.
     """
 
-    members: tuple[tuple[Kind, Phased], ...]
+    members: tuple[tuple[Kind, PhasedRect], ...]
     lanes: frozenset[tuple[int, int]]
 
     def end(self, roll: Roll, start: Ticks) -> Ticks:
@@ -119,7 +119,7 @@ def list_stacks(
     layer = singles
     room = limit + len(listed)
     for _ in range(USUAL.members - 1):
-        longer: dict[tuple[frozenset[tuple[Kind, int]], Phased, Phased], Stack] = {}
+        longer: dict[tuple[frozenset[tuple[Kind, int]], PhasedRect, PhasedRect], Stack] = {}
         for stack in layer:
             for single in singles:
                 if len(listed) + len(longer) > room:

@@ -71,7 +71,7 @@ class Worth:
 
 
 @dataclass(frozen=True)
-class Priced:
+class Pricing:
     """Templates that cut well, and what bounds all others; one each for every roll."""
 
     templates: dict[str, list[Template]]
@@ -80,7 +80,7 @@ class Priced:
 
 def price(
     kinds: tuple[Kind, ...], grids: Mapping[str, Grid], clock: Clock, *, costs: bool = False
-) -> Priced:
+) -> Pricing:
     """Generate templates for these kinds by their options, and the bound of the last prices.
 
     Where the clock ends it early, templates are fewer and the bound is weaker.
@@ -118,7 +118,7 @@ def price(
         if not better:
             break
         master.solve()
-    return Priced(
+    return Pricing(
         {
             name: sorted(
                 {widened(grid, p, widths[name]) for p in master.used(name)}
