@@ -63,7 +63,3 @@ class Found:
     used_bound: int
     seconds: float
     stopped: bool
-
-    @property
-    def proved(self) -> bool:
-        return all(reached.value == reached.bound for reached in self.goals)
