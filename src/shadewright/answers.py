@@ -40,6 +40,20 @@ class FrontierPoint:
 
 
 @dataclass(frozen=True)
+class Centring:
+    """What a job takes with the other thing on its centre lines.
+
+    Attributes:
+        bought: by cloth.
+        cost: money spent, as in a plan's totals.
+    """
+
+    centre_on: Literal["motif", "between"]
+    bought: Mapping[str, Ticks]
+    cost: float
+
+
+@dataclass(frozen=True)
 class PlanAnswer:
     """A plan and what belongs to its report.
 
@@ -49,6 +63,8 @@ class PlanAnswer:
         stopped: whether the user stopped the search.
         wood: boards and rods as cut, and how good that is.
         frontier: the same job with fewer shades and with more; empty where it was not asked for.
+        otherwise: the same job with the other thing on centre lines; None where it was not asked
+            for, or is nothing to the job.
     """
 
     plan: Plan
@@ -57,6 +73,7 @@ class PlanAnswer:
     stopped: bool
     wood: StickPlan
     frontier: tuple[FrontierPoint, ...] = ()
+    otherwise: Centring | None = None
 
 
 Choice = Literal["strategies", "hems", "lay", "alike", "table", "shades"]

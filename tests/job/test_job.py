@@ -278,6 +278,7 @@ free = 5
 overlap = 4
 hem = 9
 single = false
+alternate = 3
 match = 8
 railroad = 6
 lining = 3
@@ -373,7 +374,7 @@ FULL_SHEETS: dict[str, list[list[object]]] = {
     "Fit": [
         ["gaps", 7], ["mirrored", "no"], ["free", 5], ["alike", 2], ["overlap", 4], ["hem", 9],
         ["single", "no"],
-        ["match", 8], ["railroad", 6], ["lining", 3], ["leave_out", 50], ["widest_gap", "2 cm"],
+        ["alternate", 3], ["match", 8], ["railroad", 6], ["lining", 3], ["leave_out", 50], ["widest_gap", "2 cm"],
         ["least_fold", 0.5], ["least_overlap", 1], ["other_lining", "stripe"],
     ],
     "Openings": [
@@ -510,6 +511,7 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         overlap=4,
         hem=9,
         single=None,
+        alternate=3,
         match=8,
         railroad=6,
         lining=3,

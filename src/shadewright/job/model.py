@@ -124,6 +124,20 @@ class Cloth(Frozen):
         """Whether it has a repeat, along the motif's vertical, sideways, or both."""
         return self.repeat_down is not None or self.repeat_across is not None
 
+    @property
+    def shifted(self) -> bool:
+        """Whether columns of motifs stand higher than those beside them."""
+        if self.repeat_down is None or self.repeat_across is None:
+            return False
+        return self.column_shift % self.repeat_down != 0
+
+    @property
+    def print_called(self) -> str:
+        """What its print shows, in a word."""
+        if self.repeat_down is None:
+            return "stripes"
+        return "bands" if self.repeat_across is None else "motifs"
+
 
 class Stock(Frozen):
     """Stick lengths sold."""
@@ -279,6 +293,8 @@ class Fit(Frozen):
     """Side folds as narrow as `least_fold`."""
     single: int | None = 4
     """Side hems folded once."""
+    alternate: int | None = 2
+    """Centred motifs that stand higher on one shade than on the next, where columns are shifted."""
     match: int | None = 4
     """A match weaker by one: continuous, centred, level, plain; each step costs as much."""
     railroad: int | None = 5
@@ -339,6 +355,12 @@ class Job(Frozen):
     def patterned(self) -> bool:
         """Whether any face is of cloth with a repeat."""
         return any(self.cloth(opening.cloth).patterned for opening in self.openings)
+
+    @property
+    def faces(self) -> tuple[Cloth, ...]:
+        """The cloths that faces are cut from."""
+        names = {opening.cloth for opening in self.openings}
+        return tuple(cloth for cloth in self.cloths if cloth.name in names)
 
     def made(self, **facts: object) -> Job:
         """The job with its shades made another way."""

@@ -11,6 +11,7 @@ from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job, Opening
 from shadewright.judge.replay import judge
 from shadewright.measure import Ticks
+from shadewright.planning.centring import otherwise_centred
 from shadewright.planning.frontier import frontier
 from shadewright.solve.answer.bolts import named
 from shadewright.solve.answer.layout import to_plan
@@ -77,7 +78,7 @@ def make_plan(  # noqa: PLR0917
     most_shades: int | None = None,
     effort: Effort = USUAL,
     *,
-    with_frontier: bool = False,
+    with_others: bool = False,
 ) -> PlanAnswer:
     """Divide, lay out and order the cuts of a job, and have the judge cut the plan again.
 
@@ -88,7 +89,8 @@ def make_plan(  # noqa: PLR0917
             money, lengths in ticks).
         most_shades: that the plan may have, at least the fewest of `shade_range`; no limit if None.
         effort: limits of the search.
-        with_frontier: whether the plan is set against fewer shades and more, in the time left.
+        with_others: whether the plan is set against fewer shades and more, and against the other
+            thing on centre lines, in the time left.
 
     Raises:
         CannotMeetError: the job cannot be made as asked.
@@ -102,14 +104,22 @@ def make_plan(  # noqa: PLR0917
     if found is None or found.short.value:
         raise not_enough(job, (asked, groups), supply, found, clock, seed)
     answer = judged(job, to_plan(job, asked, groups, found), clock, seed)
-    if with_frontier and not answer.faults:
-        shades = answer.plan.totals.shades
-        try:
-            points = frontier(job, (asked, groups), supply, shades, clock, seed)
-        except KeyboardInterrupt:
-            points = ()
-        answer = replace(answer, frontier=points)
+    if with_others and not answer.faults:
+        answer = _with_others(job, answer, (asked, groups), supply, clock, seed)
     return answer
+
+
+def _with_others(  # noqa: PLR0917
+    job: Job, answer: PlanAnswer, posed: JobProblem, supply: Supply, clock: Clock, seed: int
+) -> PlanAnswer:
+    """The answer with what the job takes made otherwise, as far as there is time to look."""
+    options = sum(len(kind.options) for kind in posed[0].kinds)
+    try:
+        answer = replace(answer, otherwise=otherwise_centred(job, options, clock, seed))
+        shades = answer.plan.totals.shades
+        return replace(answer, frontier=frontier(job, posed, supply, shades, clock, seed))
+    except KeyboardInterrupt:
+        return answer
 
 
 def posed(job: Job, clock: Clock, seconds: float) -> tuple[JobProblem, Supply]:

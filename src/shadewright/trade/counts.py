@@ -80,7 +80,7 @@ def _why_none(job: Job, opening: Opening, allowed: list[Limits]) -> Refusal:
         clear = tape.short(clear_width(opening))
         return Refusal(
             f"{where} {'shades' if isinstance(opening.draw, str) else 'draw'}",
-            f"{_span(asked)} do not fit {clear} with shades of "
+            f"{_span(asked)} {'does' if asked[1] == 1 else 'do'} not fit {clear} with shades of "
             f"{tape.short(narrowest)} to {tape.short(widest)} finished and these gaps",
             f"{_shades(nearest)} would do",
         )

@@ -44,6 +44,8 @@ def summary(account: Account) -> str:
     ]
     if account.lay:
         parts.append(["How the cloth lies", *map(wrapped, account.lay)])
+    if account.centring:
+        parts.append(["How the print is centred", *map(wrapped, account.centring)])
     if account.against_shades:
         said = [*account.against_shades, why_so_many(job)]
         parts.append(["Shades against cloth", *map(wrapped, said)])

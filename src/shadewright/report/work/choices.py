@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from shadewright.answers import FrontierPoint
+from shadewright.answers import Centring, FrontierPoint
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
+from shadewright.measure import TICKS
 from shadewright.report.work.words import clean, count, has_prices, money
 
 
@@ -52,3 +53,26 @@ def lays_said(job: Job, plan: Plan) -> list[str]:
             else f"{name}: every panel lies {way}."
         )
     return lines
+
+
+def centring_said(job: Job, plan: Plan, other: Centring | None) -> list[str]:
+    """That the other thing on centre lines would take much less, in a sentence; empty where it does
+    not."""
+    if other is None:
+        return []
+    here, there = (sum(bought.values()) for bought in (plan.totals.bought, other.bought))
+    spared = here - there
+    if spared < max(TICKS[job.tape.cloth_unit], _WORTH_SAYING * here):
+        return []
+    said = {"motif": "on a motif", "between": "between two motifs"}
+    less = f"{job.tape.cloth(spared)} less to buy"
+    if has_prices(job, plan) and (saved := plan.totals.cost - other.cost) > 0:
+        less += f", and {money(saved)} less to pay"
+    return [
+        f"To centre {said[job.match.centre_on]} costs much here: centred {said[other.centre_on]} "
+        f'(centre_on = "{other.centre_on}") there is {less}.'
+    ]
+
+
+_WORTH_SAYING = 0.05
+"""Of what is bought, beside a yard or a metre: less is no reason to look at another print."""

@@ -8,7 +8,7 @@ from functools import cached_property
 
 from shadewright.answers import CaseAnswer, Choice
 from shadewright.cloth.plan import Plan
-from shadewright.job.model import Job
+from shadewright.job.model import Cloth, Job
 from shadewright.report.work.words import clean, met
 
 HEADINGS: dict[Choice, str] = {
@@ -24,7 +24,9 @@ STRATEGY_WORDS = {
     "plain": "plain, no matching",
     "level": "level",
     "centred": "centred on a motif",
+    "centred-alternate": "centred on a motif, alternating",
     "centred-between": "centred between motifs",
+    "centred-between-alternate": "centred between, alternating",
     "continuous": "continuous print",
 }
 
@@ -59,6 +61,29 @@ class Comparison:
         either = (said for choice in _TWO_WAYS for said in self._of(choice))
         of_two = [*self._of_alike(), *self._of_table()]
         return [*self._of_matching(), *either, *of_two, *self._of_shades()]
+
+    def remarks(self, answer: CaseAnswer) -> list[str]:
+        """What is to be known of a case beside its figures, in sentences: a print that comes to lie
+        on its side, motifs that stand higher on some shades."""
+        found = []
+        if answer.name.endswith("alternate"):
+            found.append("The motif may stand higher on one shade than on the next.")
+        if answer.choice == "lay" and answer.plan is not None:
+            for cloth in self.job.faces:
+                if cloth.patterned and self._turns(cloth, answer.plan):
+                    of = f"The {cloth.print_called} of {clean(cloth.name)}"
+                    found.append(f"{of} lie sideways on the shades laid so.")
+        return found
+
+    def _turns(self, cloth: Cloth, plan: Plan) -> bool:
+        """Whether a plan lays some faces of a printed cloth another way than its print stands."""
+        openings = {o.name: o for o in self.job.openings if o.cloth == cloth.name}
+        of = {shade.id: shade.opening for shade in plan.shades}
+        return any(
+            panel.railroaded != ((openings[of[panel.shade]].runs or cloth.runs) == "railroaded")
+            for panel in plan.panels
+            if panel.part == "face" and of[panel.shade] in openings
+        )
 
     def more_than_plain(self, plan: Plan) -> int | None:
         """Cloth that a plan buys beyond the plain one, in ticks."""

@@ -7,14 +7,16 @@ with a value. Options that speak of a topic must say the same; others agree with
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from itertools import islice, product
+from itertools import count, islice, product
 
 from shadewright.solve.problem.kinds import Kind, Option, Topic, Value
 
 LAY = "lay"
 """What kind of thing the topic is that says which way a cloth lies."""
+_MOST_TRIES = 10_000
+"""To find something that all agree on."""
 
 
 def agrees(option: Option, settled: Mapping[Topic, Value]) -> bool:
@@ -40,22 +42,56 @@ def common_topics(kinds: Iterable[Kind]) -> dict[Topic, dict[Value, None]]:
 
 
 def with_common_values(kinds: Sequence[Kind]) -> list[Kind]:
-    """The kinds without options that some other kind has nothing to agree with."""
-    common = common_topics(kinds)
-    if not common:
-        return list(kinds)
+    """The kinds without options that some other kind has nothing to agree with, until each that is
+    left has something: what one topic rules out may be all that another had."""
+    while common := common_topics(kinds):
 
-    def kept(option: Option) -> bool:
-        return all(value in common.get(topic, {value: None}) for topic, value in option.agreed)
+        def kept(option: Option, common: Mapping[Topic, Mapping[Value, None]] = common) -> bool:
+            return all(value in common.get(topic, {value: None}) for topic, value in option.agreed)
 
-    return [
-        replace(
-            kind,
-            options=tuple(filter(kept, kind.options)),
-            floors=tuple(filter(kept, kind.floors)),
+        fewer = [
+            replace(
+                kind,
+                options=tuple(filter(kept, kind.options)),
+                floors=tuple(filter(kept, kind.floors)),
+            )
+            for kind in kinds
+        ]
+        same = all(len(a.options) == len(b.options) for a, b in zip(kinds, fewer, strict=True))
+        if same or not all(kind.options for kind in fewer):
+            return fewer
+        kinds = fewer
+    return list(kinds)
+
+
+def can_agree(kinds: Sequence[Kind], without: Collection[str] = ()) -> bool:
+    """Whether every kind can take an option so that all agree. Taken to be so where that is not
+    seen after many tries.
+
+    Args:
+        without: topics, by what kind of thing they are, that need not be agreed on.
+    """
+    common = {topic for topic in common_topics(kinds) if topic[0] not in without}
+    asked: dict[frozenset[frozenset[tuple[Topic, Value]]], None] = {}
+    for kind in kinds:
+        said = {frozenset(one for one in o.agreed if one[0] in common) for o in kind.options}
+        if frozenset() not in said:
+            asked[frozenset(said)] = None
+    # Those with little choice first, and of what they say those that are said of least.
+    each = [sorted(said, key=lambda one: (len(one), repr(sorted(one)))) for said in asked]
+    each.sort(key=len)
+    tries = count()
+
+    def agree(at: int, settled: Mapping[Topic, Value]) -> bool:
+        if at == len(each) or next(tries) > _MOST_TRIES:
+            return True
+        return any(
+            agree(at + 1, {**settled, **dict(said)})
+            for said in each[at]
+            if all(settled.get(topic, value) == value for topic, value in said)
         )
-        for kind in kinds
-    ]
+
+    return agree(0, {})
 
 
 def settlements(kinds: Sequence[Kind], most: int) -> Iterator[dict[Topic, Value]]:
