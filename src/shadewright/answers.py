@@ -110,7 +110,7 @@ class Remedy:
         names: of the concessions.
         left_out: openings that are not made, each with how many of its copies.
         used: length of cloth that its plan uses.
-        job: the job with these concessions made, all of its openings in it.
+        job: the job with what all shades give up, all of its openings in it.
     """
 
     given_up: tuple[str, ...]

@@ -374,7 +374,8 @@ FULL_SHEETS: dict[str, list[list[object]]] = {
     "Fit": [
         ["gaps", 7], ["mirrored", "no"], ["free", 5], ["alike", 2], ["overlap", 4], ["hem", 9],
         ["single", "no"],
-        ["alternate", 3], ["match", 8], ["railroad", 6], ["lining", 3], ["leave_out", 50], ["widest_gap", "2 cm"],
+        ["alternate", 3], ["match", 8], ["railroad", 6], ["lining", 3], ["leave_out", 50],
+        ["widest_gap", "2 cm"],
         ["least_fold", 0.5], ["least_overlap", 1], ["other_lining", "stripe"],
     ],
     "Openings": [

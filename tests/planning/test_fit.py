@@ -16,7 +16,7 @@ from shadewright.cli.app import app
 from shadewright.job.model import Job
 from shadewright.judge.replay import judge
 from shadewright.measure import TICKS
-from shadewright.planning.concessions import Concession, concessions, settings
+from shadewright.planning.concessions import Concession, concessions, settings, with_all
 from shadewright.planning.fit import fit
 from shadewright.planning.make import make_plan
 from shadewright.planning.trials import Trial, trials
@@ -206,10 +206,12 @@ def test_the_least_to_give_up_is_what_trying_every_set_finds(name: str) -> None:
     ],
 )
 def test_what_is_cheap_to_give_up_comes_before_an_opening(name: str, names: set[str]) -> None:
-    first = fit(job_of(PREPARED[name]), seconds=10).remedies[0]
+    job = job_of(PREPARED[name])
+    first = fit(job, seconds=10).remedies[0]
     assert first.names == names
     assert not first.left_out
-    assert judge(first.job, json.loads(first.plan.model_dump_json(by_alias=True))) == []
+    given_up = with_all(job, (c for c in concessions(job) if c.name in names))
+    assert judge(given_up, json.loads(first.plan.model_dump_json(by_alias=True))) == []
 
 
 def test_what_a_shade_must_save_is_nothing_to_give_up() -> None:
@@ -232,7 +234,21 @@ def test_openings_are_left_out_only_once_what_is_cheap_has_been_tried() -> None:
     ]
     # Each is tried once, and everything is.
     tried = [(trial.names, bool(trial.shapes), trial.leave_out) for trial in every]
-    assert len(tried) == len(set(tried)) == 4 * 2**4
+    # Two sorts of hem; matched, plain, and plain and railroaded; widths; openings.
+    assert len(tried) == len(set(tried)) == 2 * 2 * 3 * 2 * 2
+
+
+def test_a_print_is_laid_another_way_only_where_it_is_cut_plain() -> None:
+    stripes = HALF_DROP.replace("repeat_down = 20\n", "").replace('\ncolumn_shift = "half"', "")
+    matched = job_of(short(57, (24.5, 40, ""), (24.5, 40, ""), cloth=stripes))
+    plain = matched.matched(strategy="plain")
+    said = [c for c in concessions(plain) if c.name == "railroad"]
+    assert [c.said for c in said] == ["cloth laid railroaded, stripes lying sideways"]
+    for trial in trials(matched):
+        if "railroad" in trial.names:
+            assert "match plain" in trial.names
+    first = fit(matched, seconds=5)
+    assert "cloth laid railroaded" not in " ".join(name for name, _ in first.not_enough)
 
 
 @pytest.mark.parametrize(
