@@ -14,6 +14,9 @@ from shadewright.planning.make import make_plan, shade_range
 # For each number of shades, as few as may be: what it takes, and how many it then has.
 Frontier = list[tuple[Fraction, int]]
 
+SEEDS = (0, 3, 4, 6, 10, 11, 14, 22, 24, 26, 33, 34, 38, 48, 1, 2, 5, 7, 8, 9)
+"""Of jobs: in all but the last six, more shades save cloth, and not a yard each."""
+
 
 def small(seed: int) -> str:
     """One or two openings of plain or printed cloth that may have few shades or many."""
@@ -21,15 +24,16 @@ def small(seed: int) -> str:
     lines = [
         f'title = "extra {seed}"\n[cloth.a]\nwidth = {draw.choice((45, 54, 60))}',
         f'sold_in = "{draw.choice(("1/8 yd", "1/4 yd", "1 in"))}"',
-        f'runs = "{draw.choice(("up the bolt", "up the bolt", "railroaded"))}"',
+        f'runs = "{draw.choice(("up the bolt", "mixed"))}"',
     ]
-    if draw.random() < 0.4:
+    if draw.random() < 0.3:
+        lines[-1] = 'runs = "up the bolt"'
         lines.append(f"repeat_down = {draw.choice((9, 12.5, 18))}\nrepeat_across = 9")
     lines.append(f'start = "motif"\n[match]\nstrategy = "{draw.choice(("level", "plain"))}"')
     for k in range(draw.choice((1, 2))):
-        width, height = draw.choice((52, 62, 75, 96)), draw.choice((20, 27, 34))
+        width, height = draw.choice((62, 75, 96, 118)), draw.choice((34, 60, 84))
         lines.append(f'[[opening]]\nname = "{k}"\nwidth = {width}\nheight = {height}')
-        lines.append(f"copies = {draw.choice((1, 1, 2))}\nshades = [1, 5]\nnarrowest = 8")
+        lines.append(f"copies = {draw.choice((1, 1, 2))}\nshades = [1, 6]\nnarrowest = 8")
     return "\n".join(lines)
 
 
@@ -51,10 +55,12 @@ def picked(points: Frontier, worth: Fraction) -> tuple[Fraction, int]:
     return min((takes + worth * shades, shades) for takes, shades in points)
 
 
-@pytest.mark.parametrize("seed", mostly_slow(range(20), 5))
+@pytest.mark.parametrize("seed", mostly_slow(SEEDS, 5))
 def test_one_more_shade_saves_as_much_cloth_as_it_must(seed: int) -> None:
     job = job_of(small(seed))
     points = frontier(job.made(extra_shade=0))
+    if seed in SEEDS[:14]:
+        assert picked(points, Fraction(0))[1] > picked(points, Fraction(inches(36)))[1]
     for extra in (0, 4.5, 9, 36, 72):
         plan = make_plan(job.made(extra_shade=inches(extra)), 10).plan
         cloth = sum(plan.totals.bought.values())
@@ -64,7 +70,7 @@ def test_one_more_shade_saves_as_much_cloth_as_it_must(seed: int) -> None:
         assert plan.proof.goals[0].value == value
 
 
-@pytest.mark.parametrize("seed", mostly_slow(range(20), 5))
+@pytest.mark.parametrize("seed", mostly_slow(SEEDS, 5))
 def test_where_cloth_has_a_price_what_must_be_saved_has_its_worth(seed: int) -> None:
     """At a price of 18 a yard, half a unit of money is an inch."""
     job = job_of(small(seed)).with_cloths(lambda _: {"price": Fraction(18)})
@@ -79,7 +85,7 @@ def test_where_cloth_has_a_price_what_must_be_saved_has_its_worth(seed: int) -> 
         assert plan.totals.cost == pytest.approx(spent)
 
 
-@pytest.mark.parametrize("seed", mostly_slow(range(20), 5))
+@pytest.mark.parametrize("seed", mostly_slow(SEEDS, 5))
 def test_where_a_shade_costs_money_one_more_saves_more_than_it_costs(seed: int) -> None:
     job = job_of(small(seed)).with_cloths(lambda _: {"price": Fraction(18)})
     points = frontier(job.made(extra_shade=0))
