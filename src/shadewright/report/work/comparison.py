@@ -98,7 +98,8 @@ class Comparison:
             if more is not None and name != STRATEGY_WORDS["plain"]:
                 cloth = self.job.tape.cloth(abs(more))
                 how = f"{cloth} {'more' if more > 0 else 'less'} than" if more else "as much as"
-                yield f"{name[0].upper()}{name[1:]} buys {how} plain."
+                comma = "," if "," in name else ""
+                yield f"{name[0].upper()}{name[1:]}{comma} buys {how} plain."
 
     def _of(self, choice: Choice) -> Iterator[str]:
         plans = self._plans(choice)
@@ -112,7 +113,11 @@ class Comparison:
         elif choice == "hems":
             yield f"Cloth cut with {best[0]} takes {cloth} less than with {worst[0]}."
         else:
-            yield f"Of the ways to lay the cloth, {best[0]} takes {cloth} less than {worst[0]}."
+            found = next(a for a in self.by_choice[choice] if a.plan is best[1])
+            but = "".join(f" But: {said[0].lower()}{said[1:]}" for said in self.remarks(found))
+            yield (
+                f"Of the ways to lay the cloth, {best[0]} takes {cloth} less than {worst[0]}.{but}"
+            )
 
     def _of_alike(self) -> Iterator[str]:
         plans = [plan for _, plan in self._plans("alike")]
