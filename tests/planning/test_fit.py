@@ -332,7 +332,8 @@ def test_the_command_says_what_helps_and_what_does_not(tmp_path: Path) -> None:
     assert done.exit_code == 0
     said = " ".join(done.stdout.split())
     assert "not enough: it is short by" in said
-    assert '1. side folds of 1/2"' in said
+    assert '1. With side folds of 1/2" (cost 3) the job takes 1 yd 20" ' in said
+    assert "for 2 shades. 2. With single side hems (cost 4)" in said
     assert "Cords can strangle a child" in said
     data = json.loads(answer.read_text(encoding="utf-8"))
     assert data["format"] == "shadewright-fit/1"

@@ -123,16 +123,22 @@ def _weaker(job: Job) -> Iterator[Concession]:
         matched = job.matched(strategy=strategy) if step else job
         cost = 0 if not step else fit.match and step * fit.match
         if step and cost:
-            said = f"matched {strategy}"
             change = partial(Job.matched, strategy=strategy)
-            yield Concession(f"match {strategy}", said, cost, change, weaker_print=True)
+            yield Concession(
+                f"match {strategy}", _WEAKER[strategy], cost, change, weaker_print=True
+            )
         if cost is not None and fit.alternate is not None and may_alternate(matched):
             name = f"match {strategy}, alternate" if step else "alternate"
-            said = f"matched {strategy}, {ALTERNATING}" if step else ALTERNATING
+            said = f"{_WEAKER[strategy]}, and {ALTERNATING}" if step else ALTERNATING
             change = partial(Job.matched, strategy=matched.match.strategy, alternate=True)
             yield Concession(name, said, cost + fit.alternate, change, weaker_print=True)
 
 
+_WEAKER: dict[Strategy, str] = {
+    "centred": "the print centred on each shade rather than running on",
+    "level": "the print level and no more",
+    "plain": "the print not matched",
+}
 ALTERNATING = "motifs higher on one shade than on the next"
 
 

@@ -64,7 +64,9 @@ def centring_said(job: Job, plan: Plan, other: Centring | None) -> list[str]:
     spared = here - there
     if spared < max(TICKS[job.tape.cloth_unit], _WORTH_SAYING * here):
         return []
-    said = {"motif": "on a motif", "between": "between two motifs"}
+    columns = [cloth for cloth in job.faces if cloth.repeat_across is not None]
+    what = "stripe" if all(cloth.repeat_down is None for cloth in columns) else "motif"
+    said = {"motif": f"on a {what}", "between": f"between two {what}s"}
     less = f"{job.tape.cloth(spared)} less to buy"
     if has_prices(job, plan) and (saved := plan.totals.cost - other.cost) > 0:
         less += f", and {money(saved)} less to pay"
