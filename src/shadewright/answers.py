@@ -9,12 +9,26 @@ from typing import TYPE_CHECKING, Literal
 from shadewright.cloth.plan import Drop, Plan, StickUse
 from shadewright.job.model import Flaw, Job
 from shadewright.measure import Ticks
+from shadewright.trade.divisions import Way
 from shadewright.trade.naive import Naive
 
 if TYPE_CHECKING:
     from shadewright.solve.sticks.cutting import Sticks
 
 StickName = Literal["board", "rod"]
+
+
+@dataclass(frozen=True)
+class Possible:
+    """The numbers of shades that an opening may have, each with a way that its cloths may lie.
+
+    Attributes:
+        placed: that a table and a print have a place for.
+        agreed: of these, what goes with what other openings ask: as many shades, one lay.
+    """
+
+    placed: frozenset[tuple[int, Way]]
+    agreed: frozenset[tuple[int, Way]]
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,11 @@ import json
 import pytest
 
 from jobs import job_of
+from shadewright.job.model import Job
 from shadewright.judge.replay import judge
-from shadewright.planning.make import make_plan, ready
+from shadewright.planning.make import make_plan, possible, ready
+from shadewright.report.text.check import said_back
+from shadewright.report.work.choices import lays_said
 from shadewright.solve.problem.agreement import can_agree, with_common_values
 from shadewright.solve.problem.kinds import Agreed, Kind, Option
 from shadewright.trade.divisions import Way
@@ -174,3 +177,47 @@ def test_the_judge_finds_a_lining_that_lies_another_way_than_its_opening() -> No
             panel["across"], panel["along"] = panel["along"], panel["across"]
     faults = judge(job_of(LINED.format(runs="either")), data)
     assert any(f.startswith("lining") and "but face" in f for f in faults)
+
+
+def told(job: Job) -> str:
+    return " ".join(said_back(job, possible(job)).split())
+
+
+def test_what_other_openings_rule_out_is_not_laid_to_the_print() -> None:
+    """Plain cloth has no print, and a table is no print either."""
+    said = told(job_of(BOTH_WAYS.format(runs="mixed")))
+    assert "print" not in said
+    assert "Wide: " in said
+    many = "not every opening that is to have as many shades can have so many"
+    assert said.count(many) > 0
+    # Alone, as many as fit may be had.
+    assert many not in told(job_of(BOTH_WAYS.format(runs="mixed").replace('like = "Wide"', "")))
+    lay = told(job_of(BOTH_WAYS.format(runs="either").replace('like = "Wide"', "")))
+    assert "railroaded; but not all of the cloth can lie so" in lay
+    table = BOTH_WAYS.format(runs="mixed").replace('like = "Wide"', "") + "[make]\ntable = 60"
+    assert "railroaded; but the table is too short for these" in told(job_of(table))
+
+
+def test_an_opening_that_lies_its_own_way_and_is_too_high_is_told_so() -> None:
+    text = BOTH_WAYS.format(runs="mixed").replace('like = "Wide"', "") + 'runs = "railroaded"'
+    with pytest.raises(CannotMeetError) as refused:
+        ready(job_of(text))
+    (why,) = refused.value.refusals
+    assert why.where == '[[opening]] "Tall" height'
+    assert why.reason.startswith("railroaded, its cut length of 59")
+    assert why.nearest.startswith("runs of its own left out, or cloth at least")
+
+
+def test_which_openings_lie_railroaded_is_said() -> None:
+    job = job_of(BOTH_WAYS.format(runs="mixed").replace('like = "Wide"', "") + "copies = 2")
+    lies = {"Wide": {True}, "Narrow": {False, True}, "Tall": {False}}
+    plan = make_plan(job, 3).plan
+    panels = []
+    for panel in plan.panels:
+        ways = lies[next(name for name in lies if panel.shade.startswith(name))]
+        turns = [panel.model_copy(update={"railroaded": way}) for way in ways]
+        panels += turns
+    (said,) = lays_said(job, plan.model_copy(update={"panels": panels}))
+    assert said == (
+        "a lies railroaded in Wide and some panels of Narrow, and up the bolt in all others."
+    )

@@ -13,7 +13,7 @@ from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.judge.replay import judge
 from shadewright.planning.go_on import go_on
-from shadewright.planning.make import counts_with_a_place, make_plan
+from shadewright.planning.make import make_plan, possible
 from shadewright.report.pages.drawing import MOTIF
 from shadewright.report.pages.rendering import svg
 from shadewright.report.pages.roll_map import draw_roll
@@ -52,7 +52,7 @@ shades = 1
 
 def told_of(job: Job) -> str:
     """What check says, on one line."""
-    return " ".join(said_back(job, counts_with_a_place(job)).split())
+    return " ".join(said_back(job, possible(job)).split())
 
 
 def printed(

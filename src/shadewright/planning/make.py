@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 from shadewright import stopping
-from shadewright.answers import PlanAnswer
+from shadewright.answers import PlanAnswer, Possible
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job, Opening
 from shadewright.judge.replay import judge
@@ -25,6 +25,7 @@ from shadewright.solve.search.candidate import Forgone
 from shadewright.solve.search.found import Found, Wish
 from shadewright.solve.search.goals import Goal, GoalName, goal_order
 from shadewright.solve.search.improvement import search
+from shadewright.trade.divisions import Way
 from shadewright.trade.naive import naive
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
@@ -45,15 +46,23 @@ def ready(job: Job) -> None:
     problem(job)
 
 
-def counts_with_a_place(job: Job) -> dict[str, set[int]]:
-    """For each opening the numbers of shades that the print has a place for.
+def possible(job: Job) -> dict[str, Possible]:
+    """For each opening what it may be divided into, and how it may lie.
 
     Raises:
         CannotMeetError: the job cannot be made as asked.
     """
+    agreed = _ways_to_divide(job)
+    apart = job.with_openings(o.model_copy(update={"like": None}) for o in job.openings)
+    apart = apart.with_cloths(lambda c: {"runs": "mixed" if c.runs == "either" else c.runs})
+    placed = agreed if apart == job else _ways_to_divide(apart)
+    return {name: Possible(placed[name], agreed[name]) for name in agreed}
+
+
+def _ways_to_divide(job: Job) -> dict[str, frozenset[tuple[int, Way]]]:
     asked, groups = problem(job)
     return {
-        opening.name: {option.shades for option in kind.options}
+        opening.name: frozenset((option.shades, option.way) for option in kind.options)
         for kind, openings in zip(asked.kinds, groups, strict=True)
         for opening in openings
     }

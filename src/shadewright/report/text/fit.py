@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import Any
 
 from shadewright.answers import FitAnswer, Remedy
@@ -10,7 +10,7 @@ from shadewright.job.model import Job
 from shadewright.report.text.wrapping import wrapped
 from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import CHILDREN, SHORT_CAUTION, first_of_all
-from shadewright.report.work.words import clean, count, piece_called, used_of
+from shadewright.report.work.words import clean, count, listed, piece_called, used_of
 
 
 def fitted(job: Job, found: FitAnswer) -> str:
@@ -63,8 +63,8 @@ def _lacking(said: str) -> str:
 def _remedy(job: Job, found: FitAnswer, remedy: Remedy) -> str:
     """What is given up and what that comes to, in a sentence."""
     ways = [
-        *([f"with {_listed(remedy.given_up)}"] if remedy.given_up else []),
-        *([f"without {_listed(list(_left_out(remedy)))}"] if remedy.left_out else []),
+        *([f"with {listed(remedy.given_up)}"] if remedy.given_up else []),
+        *([f"without {listed(list(_left_out(remedy)))}"] if remedy.left_out else []),
     ]
     given_up = " and ".join(ways)
     spared = found.used - remedy.used
@@ -74,12 +74,6 @@ def _remedy(job: Job, found: FitAnswer, remedy: Remedy) -> str:
     if spared > 0:
         said += f", {tape.long(spared)} less than as asked"
     return said + f", for {count(len(remedy.plan.shades), 'shade')}."
-
-
-def _listed(these: Sequence[str]) -> str:
-    """Things one after the other, the last of them after an "and"."""
-    *others, last = these
-    return f"{', '.join(others)} and {last}" if others else last
 
 
 def _left_out(remedy: Remedy) -> Iterable[str]:

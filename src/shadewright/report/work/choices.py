@@ -8,7 +8,7 @@ from shadewright.answers import Centring, FrontierPoint
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.measure import TICKS
-from shadewright.report.work.words import clean, count, has_prices, money
+from shadewright.report.work.words import clean, count, has_prices, listed, money
 
 
 def frontier_said(job: Job, plan: Plan, points: Sequence[FrontierPoint]) -> list[str]:
@@ -40,18 +40,26 @@ def why_so_many(job: Job) -> str:
 
 def lays_said(job: Job, plan: Plan) -> list[str]:
     """Which way each cloth lies that was free to lie either way, a sentence each."""
+    of = {shade.id: shade.opening for shade in plan.shades}
     lines = []
     for cloth in job.cloths:
-        ways = {panel.railroaded for panel in plan.panels if panel.cloth == cloth.name}
+        mine = [panel for panel in plan.panels if panel.cloth == cloth.name]
+        ways = {panel.railroaded for panel in mine}
         if cloth.runs not in ("either", "mixed") or not ways:
             continue
-        way = "railroaded" if True in ways else "up the bolt"
         name = clean(cloth.name)
-        lines.append(
-            f"{name}: some panels lie railroaded, and some up the bolt."
-            if len(ways) > 1
-            else f"{name}: every panel lies {way}."
-        )
+        if len(ways) == 1:
+            way = "railroaded" if True in ways else "up the bolt"
+            lines.append(f"{name}: every panel lies {way}.")
+            continue
+        upright = {of[panel.shade] for panel in mine if not panel.railroaded}
+        turned = {of[panel.shade] for panel in mine if panel.railroaded}
+        which = [
+            clean(o.name) if o.name not in upright else f"some panels of {clean(o.name)}"
+            for o in job.openings
+            if o.name in turned
+        ]
+        lines.append(f"{name} lies railroaded in {listed(which)}, and up the bolt in all others.")
     return lines
 
 
