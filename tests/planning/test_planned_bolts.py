@@ -161,4 +161,4 @@ def test_what_the_table_costs_is_compared() -> None:
     assert not stopped
     assert [answer.name for answer in found] == ['drops of at most 46"', "drops of any length"]
     assert found[0].plan is not None
-    assert "Keeping drops to the table takes no more." in Comparison(job, found).conclusions
+    assert "Keeping drops to the table takes no more cloth." in Comparison(job, found).conclusions

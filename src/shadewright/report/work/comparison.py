@@ -135,8 +135,8 @@ class Comparison:
         if len(plans) == 2:
             more = bought(plans[0]) - bought(plans[1])
             cloth = self.job.tape.cloth(abs(more))
-            takes = f"takes {cloth} {'more' if more > 0 else 'less'}" if more else "takes no more"
-            yield f"Keeping drops to the table {takes}{' cloth' if more else ''}."
+            takes = f"{cloth} {'more' if more > 0 else 'less'}" if more else "no more"
+            yield f"Keeping drops to the table takes {takes} cloth."
 
     def _of_shades(self) -> Iterator[str]:
         plans = [plan for _, plan in self._plans("shades")]
