@@ -24,9 +24,9 @@ STRATEGY_WORDS = {
     "plain": "plain, no matching",
     "level": "level",
     "centred": "centred on a motif",
-    "centred-alternate": "centred on a motif, alternating",
+    "centred-alternate": "centred, alternating",
     "centred-between": "centred between motifs",
-    "centred-between-alternate": "centred between, alternating",
+    "centred-between-alternate": "between, alternating",
     "continuous": "continuous print",
 }
 
