@@ -20,6 +20,7 @@ from shadewright.planning.concessions import Concession, concessions, settings, 
 from shadewright.planning.fit import fit
 from shadewright.planning.make import make_plan
 from shadewright.planning.trials import Trial, trials
+from shadewright.report.text.fit import fitted
 from shadewright.trade.refusal import CannotMeetError
 
 INCH = TICKS["in"]
@@ -214,6 +215,17 @@ def test_what_is_cheap_to_give_up_comes_before_an_opening(name: str, names: set[
     assert judge(given_up, json.loads(first.plan.model_dump_json(by_alias=True))) == []
 
 
+def test_each_set_is_said_in_a_sentence() -> None:
+    for name, begins in {
+        "one of three copies left out": "1. Without o0 (1 of 3), at a cost of 20, the job takes ",
+        "copies divided differently": "1. With copies divided differently, at a cost of 1, the ",
+        "two steps of a match rather than an opening": "1. With the print not matched, at a cost ",
+    }.items():
+        job = job_of(PREPARED[name])
+        said = " ".join(fitted(job, fit(job, seconds=8)).split())
+        assert begins in said
+
+
 def test_what_a_shade_must_save_is_nothing_to_give_up() -> None:
     """It chooses between plans and rules none out: cloth is as short without it."""
     text = PREPARED["copies divided differently"]
@@ -332,8 +344,8 @@ def test_the_command_says_what_helps_and_what_does_not(tmp_path: Path) -> None:
     assert done.exit_code == 0
     said = " ".join(done.stdout.split())
     assert "not enough: it is short by" in said
-    assert '1. With side folds of 1/2" (cost 3) the job takes 1 yd 20" ' in said
-    assert "for 2 shades. 2. With single side hems (cost 4)" in said
+    assert '1. With side folds of 1/2", at a cost of 3, the job takes 1 yd 20"' in said
+    assert "for 2 shades. 2. With single side hems, at a cost of 4, the job" in said
     assert "Cords can strangle a child" in said
     data = json.loads(answer.read_text(encoding="utf-8"))
     assert data["format"] == "shadewright-fit/1"

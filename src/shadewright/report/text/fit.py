@@ -69,7 +69,7 @@ def _remedy(job: Job, found: FitAnswer, remedy: Remedy) -> str:
     given_up = " and ".join(ways)
     spared = found.used - remedy.used
     tape = job.tape
-    said = f"{given_up[0].upper()}{given_up[1:]} (cost {remedy.cost}) the job takes "
+    said = f"{given_up[0].upper()}{given_up[1:]}, at a cost of {remedy.cost}, the job takes "
     said += tape.long(remedy.used)
     if spared > 0:
         said += f", {tape.long(spared)} less than as asked"
