@@ -44,9 +44,8 @@ def outcome(text: str, seconds: float) -> str:
         told = all(refusal.where.startswith("[") and refusal.nearest for refusal in why.refusals)
         return "refused" if told else "FAILED: a refusal without a place"
     except NoPlanError:
-        if all(cloth.can_buy for cloth in job.cloths):
-            return "FAILED: no plan, though all cloth can be bought"
-        return "no plan in time"
+        bought = all(cloth.can_buy for cloth in job.cloths)
+        return "FAILED: no plan of cloth that can be bought" if bought else "no plan in time"
     except Exception as why:
         return f"FAILED: {why!r}"
     plan = planned.plan
