@@ -63,6 +63,7 @@ class Centring:
     """
 
     centre_on: Literal["motif", "between"]
+    shades: int
     bought: Mapping[str, Ticks]
     cost: float
 

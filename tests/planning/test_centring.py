@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ from shadewright.cli.app import app
 from shadewright.job.model import Job
 from shadewright.planning.make import make_plan
 from shadewright.report.work.choices import centring_said
+from shadewright.solve.effort import USUAL
 
 # Columns 9 in apart on a half-drop: with a motif in the middle two shades side by side can show it
 # at one height, between two motifs they cannot.
@@ -42,12 +44,15 @@ def job(strategy: str = "centred", centre_on: str = "between") -> Job:
 
 
 def planned(asked: Job) -> PlanAnswer:
-    return make_plan(asked, 10, with_others=True)
+    # Counted work and not the clock, however busy the machine is.
+    return make_plan(asked, 10, effort=replace(USUAL, wall=100.0), with_others=True)
 
 
 def test_what_the_other_takes_is_what_its_own_plan_takes() -> None:
     between, motif = planned(job()), planned(job(centre_on="motif"))
-    assert between.otherwise == Centring("motif", motif.plan.totals.bought, motif.plan.totals.cost)
+    assert between.otherwise == Centring(
+        "motif", 6, motif.plan.totals.bought, motif.plan.totals.cost
+    )
     assert motif.otherwise is not None
     assert motif.otherwise.bought == between.plan.totals.bought
     # Only where the other one takes less is anything said.
@@ -82,7 +87,7 @@ def test_a_yard_less_is_worth_saying_and_no_less_is(less: float, said: bool) -> 
     asked = job()
     plan = make_plan(asked, 5).plan
     here = plan.totals.bought["leaf"]
-    other = Centring("motif", {"leaf": here - round(less * 36 * 8128)}, 0.0)
+    other = Centring("motif", 6, {"leaf": here - round(less * 36 * 8128)}, 0.0)
     assert bool(centring_said(asked, plan, other)) == said
 
 
@@ -93,8 +98,18 @@ def test_a_twentieth_less_is_worth_saying_and_no_less_is() -> None:
         update={"totals": plan.totals.model_copy(update={"bought": {"leaf": 100 * 36 * 8128}})}
     )
     for yards, said in ((96, False), (95, True)):
-        other = Centring("motif", {"leaf": yards * 36 * 8128}, 0.0)
+        other = Centring("motif", 6, {"leaf": yards * 36 * 8128}, 0.0)
         assert bool(centring_said(asked, many, other)) == said
+
+
+def test_shades_more_are_not_the_prints_saving() -> None:
+    asked = job()
+    plan = make_plan(asked, 5).plan
+    here, yard = plan.totals.bought["leaf"], 36 * 8128
+    # Two yards less with two shades more, each of which must save a yard: nothing is gained.
+    assert centring_said(asked, plan, Centring("motif", 8, {"leaf": here - 2 * yard}, 0.0)) == []
+    (said,) = centring_said(asked, plan, Centring("motif", 8, {"leaf": here - 3 * yard}, 0.0))
+    assert said.endswith("with 8 shades.")
 
 
 def test_the_terminal_and_the_first_sheet_say_it(tmp_path: Path) -> None:

@@ -120,7 +120,7 @@ def test_a_print_cut_plain_that_comes_to_lie_sideways_is_said_to(tmp_path: Path)
     assert lines[turned + 1].strip() == remark
     upright = next(at for at, line in enumerate(lines) if "all up the bolt" in line)
     assert remark not in lines[upright + 1]
-    assert "But: the stripes of leaf lie sideways" in " ".join(result.stdout.split())
+    assert ", but the stripes of leaf lie sideways" in " ".join(result.stdout.split())
     told = [str(row[0]) for row in load_workbook(book)["Compare"].iter_rows(values_only=True)]
     assert "all railroaded: the stripes of leaf lie sideways on the shades laid so." in told
     cases = {row["name"]: row for row in json.loads(data.read_text(encoding="utf-8"))["cases"]}

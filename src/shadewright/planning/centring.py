@@ -48,4 +48,4 @@ def otherwise_centred(job: Job, options: int, clock: Clock, seed: int) -> Centri
     if found is None or found.short.value:
         return None
     totals = to_plan(other, asked, groups, found).totals
-    return Centring(other.match.centre_on, totals.bought, totals.cost)
+    return Centring(other.match.centre_on, totals.shades, totals.bought, totals.cost)

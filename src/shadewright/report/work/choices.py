@@ -69,8 +69,10 @@ def centring_said(job: Job, plan: Plan, other: Centring | None) -> list[str]:
     if other is None:
         return []
     here, there = (sum(bought.values()) for bought in (plan.totals.bought, other.bought))
-    spared = here - there
-    if spared < max(TICKS[job.tape.cloth_unit], _WORTH_SAYING * here):
+    spared, more = here - there, other.shades - plan.totals.shades
+    # Shades more are worth cloth of their own, which is not spared by the print.
+    worth = spared - max(more, 0) * job.make.extra_shade
+    if worth < max(TICKS[job.tape.cloth_unit], _WORTH_SAYING * here):
         return []
     columns = [cloth for cloth in job.faces if cloth.repeat_across is not None]
     what = "stripe" if all(cloth.repeat_down is None for cloth in columns) else "motif"
@@ -78,9 +80,10 @@ def centring_said(job: Job, plan: Plan, other: Centring | None) -> list[str]:
     less = f"{job.tape.cloth(spared)} less to buy"
     if has_prices(job, plan) and (saved := plan.totals.cost - other.cost) > 0:
         less += f", and {money(saved)} less to pay"
+    shades = f", with {count(other.shades, 'shade')}" if more else ""
     return [
         f"To centre {said[job.match.centre_on]} costs much here: centred {said[other.centre_on]} "
-        f'(centre_on = "{other.centre_on}") there is {less}.'
+        f'(centre_on = "{other.centre_on}") there is {less}{shades}.'
     ]
 
 

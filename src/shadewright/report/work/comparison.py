@@ -114,9 +114,9 @@ class Comparison:
             yield f"Cloth cut with {best[0]} takes {cloth} less than with {worst[0]}."
         else:
             found = next(a for a in self.by_choice[choice] if a.plan is best[1])
-            but = "".join(f" But: {said[0].lower()}{said[1:]}" for said in self.remarks(found))
+            but = "".join(f", but {r[0].lower()}{r[1:-1]}" for r in self.remarks(found))
             yield (
-                f"Of the ways to lay the cloth, {best[0]} takes {cloth} less than {worst[0]}.{but}"
+                f"Of the ways to lay the cloth, {best[0]} takes {cloth} less than {worst[0]}{but}."
             )
 
     def _of_alike(self) -> Iterator[str]:
