@@ -55,6 +55,14 @@ def test_what_goes_two_by_two_may_not_go_together() -> None:
     assert can_agree([*kinds[:1], kind(())])
 
 
+def test_very_many_ties_are_no_trouble() -> None:
+    """More than calls can go deep: two thousand pairs of openings."""
+    ties = [(("shades", str(n)), n) for n in range(2000)]
+    kinds = [kind((tie,), ()) if n % 3 else kind((tie,)) for n, tie in enumerate(ties)] * 2
+    assert can_agree(kinds)
+    assert not can_agree([*kinds, kind(((ties[0][0], 7),))])
+
+
 BOTH_WAYS = """
 title = "both ways"
 [cloth.a]

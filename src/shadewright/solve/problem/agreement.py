@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from itertools import count, islice, product
+from itertools import islice, product
 
 from shadewright.solve.problem.kinds import Kind, Option, Topic, Value
 
@@ -80,18 +80,24 @@ def can_agree(kinds: Sequence[Kind], without: Collection[str] = ()) -> bool:
     # Those with little choice first, and of what they say those that are said of least.
     each = [sorted(said, key=lambda one: (len(one), repr(sorted(one)))) for said in asked]
     each.sort(key=len)
-    tries = count()
-
-    def agree(at: int, settled: Mapping[Topic, Value]) -> bool:
-        if at == len(each) or next(tries) > _MOST_TRIES:
-            return True
-        return any(
-            agree(at + 1, {**settled, **dict(said)})
-            for said in each[at]
-            if all(settled.get(topic, value) == value for topic, value in said)
+    settled: list[dict[Topic, Value]] = [{}]
+    left = [iter(said) for said in each[:1]]
+    for _ in range(_MOST_TRIES):
+        # (A loop of its own: there may be more kinds than calls can go deep.)
+        if len(settled) > len(each) or not left:
+            break
+        here = settled[-1]
+        fits = (
+            one for one in left[-1] if all(here.get(topic, value) == value for topic, value in one)
         )
-
-    return agree(0, {})
+        taken = next(fits, None)
+        if taken is None:
+            left.pop()
+            settled.pop()
+            continue
+        settled.append({**here, **dict(taken)})
+        left += map(iter, each[len(settled) - 1 : len(settled)])
+    return bool(settled)
 
 
 def settlements(kinds: Sequence[Kind], most: int) -> Iterator[dict[Topic, Value]]:
