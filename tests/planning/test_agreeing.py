@@ -4,6 +4,9 @@ lay, for faces and linings of its cloth."""
 from __future__ import annotations
 
 import json
+import random
+from collections.abc import Sequence
+from itertools import product
 
 import pytest
 
@@ -14,7 +17,7 @@ from shadewright.planning.make import make_plan, possible, ready
 from shadewright.report.text.check import said_back
 from shadewright.report.work.choices import lays_said
 from shadewright.solve.problem.agreement import can_agree, with_common_values
-from shadewright.solve.problem.kinds import Agreed, Kind, Option
+from shadewright.solve.problem.kinds import Agreed, Kind, Option, Topic, Value
 from shadewright.trade.divisions import Way
 from shadewright.trade.refusal import CannotMeetError
 
@@ -53,6 +56,32 @@ def test_what_goes_two_by_two_may_not_go_together() -> None:
     assert [len(each.options) for each in with_common_values(kinds)] == [2, 2]
     assert not can_agree(kinds)
     assert can_agree([*kinds[:1], kind(())])
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_what_can_agree_is_what_some_choice_of_options_does(seed: int) -> None:
+    draw = random.Random(seed)
+    for _ in range(20):
+        kinds = []
+        for _ in range(draw.randint(1, 4)):
+            said = [draw.sample("abc", draw.randint(0, 3)) for _ in range(draw.randint(1, 3))]
+            kinds.append(
+                kind(*(tuple(((what, what), draw.randint(0, 1)) for what in one) for one in said))
+            )
+        possible_at_all = some_choice_agrees(kinds)
+        assert can_agree(kinds) == possible_at_all
+        if possible_at_all:
+            assert some_choice_agrees(with_common_values(kinds))
+
+
+def some_choice_agrees(kinds: Sequence[Kind]) -> bool:
+    """By trying every choice of options."""
+    for chosen in product(*(each.options for each in kinds)):
+        settled: dict[Topic, Value] = {}
+        said = (one for option in chosen for one in option.agreed)
+        if all(settled.setdefault(topic, value) == value for topic, value in said):
+            return True
+    return False
 
 
 def test_very_many_ties_are_no_trouble() -> None:

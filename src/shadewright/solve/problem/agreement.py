@@ -7,6 +7,7 @@ with a value. Options that speak of a topic must say the same; others agree with
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import islice, product
@@ -25,20 +26,25 @@ def agrees(option: Option, settled: Mapping[Topic, Value]) -> bool:
 
 
 def common_topics(kinds: Iterable[Kind]) -> dict[Topic, dict[Value, None]]:
-    """Topics that several kinds speak of, each with the values that all of them have."""
-    found: dict[Topic, list[dict[Value, None]]] = {}
+    """Topics that several kinds speak of, each with the values that go with all of them: a kind
+    with an option that says nothing of a topic can do with any."""
+    found: dict[Topic, list[tuple[dict[Value, None], bool]]] = {}
     for kind in kinds:
         here: dict[Topic, dict[Value, None]] = {}
+        speaking: Counter[Topic] = Counter()
         for option in kind.options:
             for topic, value in option.agreed:
                 here.setdefault(topic, {})[value] = None
+                speaking[topic] += 1
         for topic, values in here.items():
-            found.setdefault(topic, []).append(values)
-    return {
-        topic: {value: None for value in first if all(value in other for other in others)}
-        for topic, (first, *others) in found.items()
-        if others
-    }
+            found.setdefault(topic, []).append((values, speaking[topic] == len(kind.options)))
+    common = {}
+    for topic, said in found.items():
+        if len(said) > 1:
+            asked = [values for values, always in said if always]
+            every = dict.fromkeys(value for values, _ in said for value in values)
+            common[topic] = {v: None for v in every if all(v in values for values in asked)}
+    return common
 
 
 def with_common_values(kinds: Sequence[Kind]) -> list[Kind]:
