@@ -795,7 +795,7 @@ def test_every_shade_is_counted_in_what_is_said_of_cords_and_sag() -> None:
     plan = make_plan(job).plan
     assert len(plan.shades) == 13
     said = " ".join(Account(job, plan).advice)
-    assert "below the guide (all 13 shades), unless" in said
+    assert "below the guide on all 13 shades, unless" in said
     assert "The ends of all 13 shades then lie on the floor, within a child's reach" in said
     assert 'Even with the shade down the cords of all 13 shades end 62" above the floor' in said
     assert "in all 13 shades sags" in said

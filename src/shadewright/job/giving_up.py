@@ -27,6 +27,8 @@ class Fit(Frozen):
     """Side folds as narrow as `least_fold`."""
     single: int | None = 4
     """Side hems folded once."""
+    alternate: int | None = 2
+    """Centred motifs that stand higher on one shade than on the next, where columns are shifted."""
     match: int | None = 4
     """A match weaker by one: continuous, centred, level, plain; each step costs as much."""
     railroad: int | None = 5

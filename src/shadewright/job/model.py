@@ -118,6 +118,20 @@ class Cloth(Frozen):
         """Whether it has a repeat, along the motif's vertical, sideways, or both."""
         return self.repeat_down is not None or self.repeat_across is not None
 
+    @property
+    def shifted(self) -> bool:
+        """Whether columns of motifs stand higher than those beside them."""
+        if self.repeat_down is None or self.repeat_across is None:
+            return False
+        return self.column_shift % self.repeat_down != 0
+
+    @property
+    def print_called(self) -> str:
+        """What its print shows, in a word."""
+        if self.repeat_down is None:
+            return "stripes"
+        return "bands" if self.repeat_across is None else "motifs"
+
 
 class Stock(Frozen):
     """Stick lengths sold."""
@@ -297,6 +311,12 @@ class Job(Frozen):
     def patterned(self) -> bool:
         """Whether any face is of cloth with a repeat."""
         return any(self.cloth(opening.cloth).patterned for opening in self.openings)
+
+    @property
+    def faces(self) -> tuple[Cloth, ...]:
+        """The cloths that faces are cut from."""
+        names = {opening.cloth for opening in self.openings}
+        return tuple(cloth for cloth in self.cloths if cloth.name in names)
 
     def made(self, **facts: object) -> Job:
         """The job with its shades made another way."""

@@ -156,6 +156,7 @@ FIT = (
     _cost("overlap", "of less overlap, outside mounts"),
     _cost("hem", "of narrower folds of the side hems"),
     _cost("single", "of single side hems"),
+    _cost("alternate", "of centred motifs higher on one shade than the next"),
     _cost("match", "of each step to a weaker match"),
     _cost("railroad", "of cloth laid railroaded"),
     _cost("lining", "of another lining"),

@@ -170,8 +170,8 @@ class TableReader(Keys):
             if length is None:
                 return ()
             if lengths and length not in lengths:
-                sold = [tape.short(each) for each in lengths]
-                self.refuse(key, f"lengths that are sold, {one_of(sold)}", shown(name))
+                sold = " or ".join(tape.short(each) for each in lengths)
+                self.refuse(key, f"only lengths that are sold: {sold}", shown(name))
                 return ()
             price = _money(amount)
             if price is None:

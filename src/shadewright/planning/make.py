@@ -6,11 +6,12 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 from shadewright import stopping
-from shadewright.answers import PlanAnswer
+from shadewright.answers import PlanAnswer, Possible
 from shadewright.cloth.plan import GoalName, Plan
 from shadewright.job.model import Job, Opening
 from shadewright.judge.replay import judge
 from shadewright.measure import Ticks
+from shadewright.planning.centring import otherwise_centred
 from shadewright.planning.frontier import frontier
 from shadewright.solve.answer.bolts import named
 from shadewright.solve.answer.layout import to_plan
@@ -24,6 +25,7 @@ from shadewright.solve.search.candidate import Forgone
 from shadewright.solve.search.found import Found, Wish
 from shadewright.solve.search.goals import Goal, goal_order
 from shadewright.solve.search.improvement import search
+from shadewright.trade.divisions import Way
 from shadewright.trade.naive import naive
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
@@ -44,15 +46,23 @@ def ready(job: Job) -> None:
     problem(job)
 
 
-def counts_with_a_place(job: Job) -> dict[str, set[int]]:
-    """For each opening the numbers of shades that the print has a place for.
+def possible(job: Job) -> dict[str, Possible]:
+    """For each opening what it may be divided into, and how it may lie.
 
     Raises:
         CannotMeetError: the job cannot be made as asked.
     """
+    agreed = _ways_to_divide(job)
+    apart = job.with_openings(o.model_copy(update={"like": None}) for o in job.openings)
+    apart = apart.with_cloths(lambda c: {"runs": "mixed" if c.runs == "either" else c.runs})
+    placed = agreed if apart == job else _ways_to_divide(apart)
+    return {name: Possible(placed[name], agreed[name]) for name in agreed}
+
+
+def _ways_to_divide(job: Job) -> dict[str, frozenset[tuple[int, Way]]]:
     asked, groups = problem(job)
     return {
-        opening.name: {option.shades for option in kind.options}
+        opening.name: frozenset((option.shades, option.way) for option in kind.options)
         for kind, openings in zip(asked.kinds, groups, strict=True)
         for opening in openings
     }
@@ -77,7 +87,7 @@ def make_plan(  # noqa: PLR0917
     most_shades: int | None = None,
     effort: Effort = USUAL,
     *,
-    with_frontier: bool = False,
+    with_others: bool = False,
     writing: bool = False,
 ) -> PlanAnswer:
     """Divide, lay out and order the cuts of a job, and have the judge cut the plan again.
@@ -89,7 +99,8 @@ def make_plan(  # noqa: PLR0917
             money, lengths in ticks).
         most_shades: that the plan may have, at least the fewest of `shade_range`; no limit if None.
         effort: limits of the search.
-        with_frontier: whether the plan is set against fewer shades and more, in the time left.
+        with_others: whether the plan is set against fewer shades and more, and against the other
+            thing on centre lines, in the time left.
         writing: whether time is kept for writing the plan into files.
 
     Raises:
@@ -104,14 +115,22 @@ def make_plan(  # noqa: PLR0917
     if found is None or found.short.value:
         raise not_enough(job, (asked, groups), supply, found, clock, seed)
     answer = judged(job, to_plan(job, asked, groups, found), clock, seed)
-    if with_frontier and not answer.faults:
-        shades = answer.plan.totals.shades
-        try:
-            points = frontier(job, (asked, groups), supply, shades, clock, seed)
-        except KeyboardInterrupt:
-            points = ()
-        answer = replace(answer, frontier=points)
+    if with_others and not answer.faults:
+        answer = _with_others(job, answer, (asked, groups), supply, clock, seed)
     return answer
+
+
+def _with_others(  # noqa: PLR0917
+    job: Job, answer: PlanAnswer, posed: JobProblem, supply: Supply, clock: Clock, seed: int
+) -> PlanAnswer:
+    """The answer with what the job takes made otherwise, as far as there is time to look."""
+    options = sum(len(kind.options) for kind in posed[0].kinds)
+    try:
+        answer = replace(answer, otherwise=otherwise_centred(job, options, clock, seed))
+        shades = answer.plan.totals.shades
+        return replace(answer, frontier=frontier(job, posed, supply, shades, clock, seed))
+    except KeyboardInterrupt:
+        return answer
 
 
 def posed(job: Job, clock: Clock, *, writing: bool = False) -> tuple[JobProblem, Supply]:

@@ -36,9 +36,11 @@ class Effort:
         writing: the same for writing.
         sticks: share of all the time that is left for boards and rods (judged).
         as_asked: of fit, share of what is left for the job as it is (judged), and so on for the
-            four that follow.
+            five that follow.
         a_set: for a set of concessions.
         a_single: for a concession by itself.
+        after_cheap: share of all the time left to sets that leave openings out, and to unequal
+            widths on top of what all shades give up.
         after_ways: share of all the time left to what follows the sets.
         after_singles: the same for the concessions by themselves.
         divisions: of one opening into one number of shades that are all put to the model; beyond,
@@ -95,6 +97,8 @@ class Effort:
             is mostly settled long before the last tick is (measured).
         frontier_points: numbers of shades that a plan is set against (judged).
         frontier_copies: openings up to which it is (judged).
+        other_centring: seconds asked for that a look at the other thing on centre lines may take;
+            it is mostly settled sooner (judged).
         small_model: variables and constraints of a model that is built even where no time is left,
             if there is no plan (judged).
         listed_patterns: of sticks that are all listed; beyond, patterns are priced (measured).
@@ -121,6 +125,7 @@ class Effort:
     as_asked: float = 0.2
     a_set: float = 0.5
     a_single: float = 0.1
+    after_cheap: float = 0.2
     after_ways: float = 0.4
     after_singles: float = 0.15
     divisions: int = 150
@@ -160,6 +165,7 @@ class Effort:
     glance: float = 0.03
     frontier_points: int = 4
     frontier_copies: int = 100
+    other_centring: float = 1.0
     small_model: int = 3_000
     listed_patterns: int = 6_000
     listed_lengths: int = 60

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from shadewright.answers import Possible
 from shadewright.job.model import Job, Opening
 from shadewright.measure import Ticks
 from shadewright.report.text.check_cloth import cloth_said
@@ -18,11 +19,11 @@ from shadewright.trade.counts import counts
 from shadewright.trade.divisions import Limits, Way
 
 
-def said_back(job: Job, placed: Mapping[str, set[int]]) -> str:
+def said_back(job: Job, found: Mapping[str, Possible]) -> str:
     """What a job means: its cloth, how shades are made, how each opening could be divided and cut.
 
     Args:
-        placed: for each opening the numbers of shades that the print has a place for.
+        found: for each opening what it may be divided into.
 
     Raises:
         CannotMeetError: an opening cannot be divided or matched as asked, or a pocket holds no
@@ -36,7 +37,7 @@ def said_back(job: Job, placed: Mapping[str, set[int]]) -> str:
     lines += ["", "How many shades", _wrapped(why_so_many(job)), *map(_wrapped, _ties(job))]
     lines += ["", "Openings, and how each could be divided"]
     for opening in job.openings:
-        lines += _opening(job, opening, placed[opening.name])
+        lines += _opening(job, opening, found[opening.name])
     care = list(lines_close(job, _narrowest(job)))
     if care:
         lines += ["", "Before you begin", *(_wrapped(said) for said in care)]
@@ -61,7 +62,7 @@ def _ties(job: Job) -> Iterator[str]:
             yield f"{clean(opening.name)} has as many shades as {clean(opening.like)}."
 
 
-def _opening(job: Job, opening: Opening, placed: set[int]) -> list[str]:
+def _opening(job: Job, opening: Opening, found: Possible) -> list[str]:
     tape = job.tape
     margin = _margin(job, opening)
     if job.match.anchor == "wall" and job.strategy(job.cloth(opening.cloth)) != "plain":
@@ -83,10 +84,25 @@ def _opening(job: Job, opening: Opening, placed: set[int]) -> list[str]:
         for limit in allowed:
             if divisions.divisible(job, opening, limit, number):
                 said = _division(job, opening, limit, number)
-                if number not in placed:
-                    said += "; but the print has no place for these"
-                lines.append(_wrapped(said, "    "))
+                but = _why_not(job, opening, limit, number, found)
+                lines.append(_wrapped(f"{said}; but {but}" if but else said, "    "))
     return lines
+
+
+def _why_not(job: Job, opening: Opening, limit: Limits, number: int, found: Possible) -> str:
+    """Why a division is none of those a plan may have; nothing if it may."""
+    if (number, limit.way) in found.agreed:
+        return ""
+    if (number, limit.way) not in found.placed:
+        narrow, _ = _widths(job, opening, limit, number)
+        longest = max(p.along for p in divisions.panels(job, opening, limit.way, narrow).values())
+        table = job.make.table
+        if table is not None and longest > table:
+            return "the table is too short for these"
+        return "the print has no place for these"
+    if all(number != other for other, _ in found.agreed):
+        return "not every opening that is to have as many shades can have so many"
+    return "not all of the cloth can lie so"
 
 
 def _margin(job: Job, opening: Opening) -> str:

@@ -13,7 +13,7 @@ from shadewright.cloth.lattice import Slot
 from shadewright.job.model import Job, Opening
 from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL
-from shadewright.solve.problem.agreement import LAY, common_topics, with_common_values
+from shadewright.solve.problem.agreement import LAY, can_agree, common_topics, with_common_values
 from shadewright.solve.problem.kinds import (
     CUT_ALREADY,
     Agreed,
@@ -133,7 +133,9 @@ def varied_problem(
     refusals += longest_refused(job, too_long)
     refusals += no_room_to_spare(job, kinds)
     kinds += [_begun_kind(job, matches, ties, each) for each in begun]
-    refusals += _disagreements(job, kinds)
+    groups = (*map(tuple, alike.values()), *((each.opening,) for each in begun))
+    if not refusals:
+        refusals += _disagreements(job, kinds, groups)
     kinds = with_common_values(kinds)
     if refusals:
         raise CannotMeetError(*dict.fromkeys(refusals))
@@ -144,7 +146,6 @@ def varied_problem(
         if cloth.name in used:
             roll, settled_kinds = settled(matches[cloth.name].roll(), settled_kinds)
             rolls.append(roll)
-    groups = (*map(tuple, alike.values()), *((each.opening,) for each in begun))
     return Problem(settled_kinds, tuple(rolls)), groups
 
 
@@ -270,11 +271,12 @@ def _varied_kind(variants: Sequence[_Variant], name: str, copies: int) -> Kind:
     return Kind(copies, options, complete, () if complete else tuple(floors))
 
 
-def _disagreements(job: Job, kinds: Sequence[Kind]) -> Iterator[Refusal]:
-    """Topics that openings have no common value of."""
-    for (what, name), values in common_topics(kinds).items():
-        if values:
-            continue
+def _disagreements(
+    job: Job, kinds: Sequence[Kind], groups: Sequence[Sequence[Opening]]
+) -> Iterator[Refusal]:
+    """Topics that openings have no common value of, or none that goes with those of the others."""
+    empty = [topic for topic, values in common_topics(kinds).items() if not values]
+    for what, name in empty:
         if what == "rows":
             yield Refusal(
                 "[match] anchor",
@@ -288,12 +290,54 @@ def _disagreements(job: Job, kinds: Sequence[Kind]) -> Iterator[Refusal]:
                 'runs = "mixed" would do',
             )
         else:
-            others = [o.name for o in job.openings if tied(job, {}).get(o.name) == name]
-            yield Refusal(
-                f'[[opening]] "{name}" like',
-                f"no number of shades suits all of {' and '.join(others)}",
-                "shades with a number in common would do",
-            )
+            yield _no_number_in_common(job, kinds, groups, name)
+    if empty or can_agree(with_common_values(kinds)):
+        return
+    topics = dict.fromkeys(what for what, _ in common_topics(kinds))
+    would = {
+        "shades": "no like",
+        LAY: 'runs = "mixed" for its cloth',
+        "rows": 'across = "opening"',
+        "division": "alike = false",
+    }
+    enough = [would[what] for what in topics if can_agree(kinds, (what,))]
+    tied_to = next((o.name for o in job.openings if o.like is not None), job.openings[0].name)
+    yield Refusal(
+        f'[[opening]] "{tied_to}" {"like" if "shades" in topics else "runs"}',
+        f"each by itself may be had, but not together: {_in_common(topics)}",
+        f"{' or '.join(enough or would.values())} would do",
+    )
+
+
+def _in_common(topics: Iterable[str]) -> str:
+    """What openings must have in common, in words."""
+    words = {
+        "shades": "as many shades as another opening (like)",
+        LAY: "all cloth laid one way (runs)",
+        "rows": "motifs at one height (across)",
+        "division": "copies divided alike (alike)",
+    }
+    return " and ".join(words[what] for what in topics)
+
+
+def _no_number_in_common(
+    job: Job, kinds: Sequence[Kind], groups: Sequence[Sequence[Opening]], name: str
+) -> Refusal:
+    """Why openings that are to have as many shades as one another have none in common."""
+    ties = tied(job, {})
+    said = []
+    for kind, group in zip(kinds, groups, strict=True):
+        numbers = sorted({option.shades for option in kind.options})
+        which = f"{numbers[0]}" if len(numbers) == 1 else f"{numbers[0]} to {numbers[-1]}"
+        said += [
+            f"{opening.name} takes {which}" for opening in group if ties.get(opening.name) == name
+        ]
+    asking = next(o.name for o in job.openings if o.like is not None and ties.get(o.name) == name)
+    return Refusal(
+        f'[[opening]] "{asking}" like',
+        f"no number of shades suits all that are to have as many: {', '.join(said)}",
+        "shades that leave them a number in common, or no like, would do",
+    )
 
 
 def _told_by(job: Job, opening: Opening) -> Opening:
@@ -467,7 +511,8 @@ class _Menu:
     def why_none(self) -> Refusal:
         """Why no division lets every face fall as asked, and the nearest count that does."""
         job, opening = self.job, self.opening
-        where = f'[[opening]] "{opening.name}" shades'
+        listed = not isinstance(opening.draw, str)
+        where = f'[[opening]] "{opening.name}" {"draw" if listed else "shades"}'
         asked = counts(job, opening)
         said = "1 shade" if asked[-1] == 1 else f"{asked[-1]} shades"
         if len(asked) > 1:
@@ -477,11 +522,15 @@ class _Menu:
             f"the {job.tape.short(self.match.cloth.usable)} of usable {self.match.cloth.name}"
         )
         for count in (*range(asked[-1] + 1, asked[-1] + 20), *range(asked[0] - 1, 0, -1)):
-            if self._possible(opening, count):
-                return Refusal(where, found, f"shades = {count} would do")
+            # A list of draws says nothing of other numbers of shades.
+            other = replace(self, opening=opening.model_copy(update={"draw": "auto"}))
+            if other._possible(count):
+                would = f"{count} draws, for as many shades," if listed else f"shades = {count}"
+                return Refusal(where, found, f"{would} would do")
         return Refusal(where, found, 'another [match] strategy, "level" say, would do')
 
-    def _possible(self, opening: Opening, count: int) -> bool:
+    def _possible(self, count: int) -> bool:
+        opening = self.opening
         for way in ways(self.job, opening):
             limit = limits(self.job, opening, way)
             if limit and divisible(self.job, opening, limit, count):
