@@ -16,10 +16,10 @@ from shadewright.cli.app import app
 from shadewright.job.model import Job
 from shadewright.judge.replay import judge
 from shadewright.measure import TICKS
+from shadewright.planning.attempts import Attempt, attempts
 from shadewright.planning.concessions import Concession, concessions, settings, with_all
 from shadewright.planning.fit import fit
 from shadewright.planning.make import make_plan
-from shadewright.planning.trials import Trial, trials
 from shadewright.report.text.fit import fitted
 from shadewright.trade.refusal import CannotMeetError
 
@@ -235,7 +235,7 @@ def test_what_a_shade_must_save_is_nothing_to_give_up() -> None:
 
 
 def test_openings_are_left_out_only_once_what_is_cheap_has_been_tried() -> None:
-    every = trials(job_of(PREPARED["a weaker match"]))
+    every = attempts(job_of(PREPARED["a weaker match"]))
     turns = [trial.turn for trial in every if not trial.scouts]
     assert turns == sorted(turns)
     assert set(turns) == {0, 1, 2, 3}
@@ -256,7 +256,7 @@ def test_a_print_is_laid_another_way_only_where_it_is_cut_plain() -> None:
     plain = matched.matched(strategy="plain")
     said = [c for c in concessions(plain) if c.name == "railroad"]
     assert [c.said for c in said] == ["cloth laid railroaded, stripes lying sideways"]
-    for trial in trials(matched):
+    for trial in attempts(matched):
         if "railroad" in trial.names:
             assert "match plain" in trial.names
     first = fit(matched, seconds=5)
@@ -282,11 +282,11 @@ def test_a_print_rules_out_stricter_ones_alone(
         "level": ("level", False),
         "plain": ("plain", False),
     }
-    this = Trial((), (), None, (strategy, alternate))
+    this = Attempt((), (), None, (strategy, alternate))
     found = {
         name
         for name, print_ in prints.items()
-        if Trial((), (), None, print_).is_looser_than(this) and print_ != this.print_
+        if Attempt((), (), None, print_).is_looser_than(this) and print_ != this.print_
     }
     assert found == looser
 

@@ -16,6 +16,7 @@ from itertools import product
 from shadewright.answers import FitAnswer, Remedy
 from shadewright.job.model import Job, Opening
 from shadewright.measure import Ticks
+from shadewright.planning.attempts import SHAPES, Attempt, attempts
 from shadewright.planning.concessions import (
     Concession,
     concessions,
@@ -31,7 +32,6 @@ from shadewright.planning.make import (
     openings_that_can_be_made,
     posed,
 )
-from shadewright.planning.trials import SHAPES, Trial, trials
 from shadewright.solve.answer.layout import to_plan
 from shadewright.solve.problem.menu import problem, varied_problem
 from shadewright.solve.problem.supply import Supply
@@ -130,25 +130,25 @@ def _remedies(
     is cheaper than the first."""
     found: list[Remedy] = []
     missed: list[int] = []
-    ruled_out: list[Trial] = []
+    ruled_out: list[Attempt] = []
     first = clock.leaving(clock.effort.after_cheap)
-    for trial in trials(job):
-        if len(found) >= SETS and trial.cost >= found[SETS - 1].cost:
+    for attempt in attempts(job):
+        if len(found) >= SETS and attempt.cost >= found[SETS - 1].cost:
             continue
         # Whatever is enough here gives up all that another set does, and more; and where a looser
         # job has not enough, there is not enough here.
-        if any(not other.left_out and other.names <= trial.names for other in found) or any(
-            other.is_looser_than(trial) for other in ruled_out
+        if any(not other.left_out and other.names <= attempt.names for other in found) or any(
+            other.is_looser_than(attempt) for other in ruled_out
         ):
             continue
-        within = clock if trial.turn else first
+        within = clock if attempt.turn else first
         if within.over:
-            missed.append(trial.cost)
+            missed.append(attempt.cost)
             continue
-        tell(trial.said)
-        outcome = list(_remedies_within(job, trial, tuple(found), within, seed))
-        if not outcome and not trial.shapes:
-            ruled_out.append(trial)
+        tell(attempt.said)
+        outcome = list(_remedies_within(job, attempt, tuple(found), within, seed))
+        if not outcome and not attempt.shapes:
+            ruled_out.append(attempt)
         for remedy, floor in outcome:
             if remedy is None or floor < remedy.cost:
                 missed.append(floor)
@@ -168,7 +168,7 @@ def _includes(remedy: Remedy, other: Remedy) -> bool:
 
 
 def _remedies_within(
-    asked_for: Job, trial: Trial, before: Sequence[Remedy], clock: Clock, seed: int
+    asked_for: Job, attempt: Attempt, before: Sequence[Remedy], clock: Clock, seed: int
 ) -> Iterator[tuple[Remedy | None, int]]:
     """The cheapest sets of what openings may give up, on top of what all have, each with what no
     set there is cheaper than; None where a search came to nothing.
@@ -176,10 +176,10 @@ def _remedies_within(
     Args:
         before: what is known to be enough.
     """
-    job = with_all(asked_for, trial.wholesale)
+    job = with_all(asked_for, attempt.wholesale)
     single = of_openings(job)
     costs = {c.name: c.cost for c in single}
-    sets = sorted(_sets(single, trial.shapes), key=lambda chosen: sum(c.cost for c in chosen))
+    sets = sorted(_sets(single, attempt.shapes), key=lambda chosen: sum(c.cost for c in chosen))
     variants = [(frozenset(c.name for c in these), with_all(job, these)) for these in sets]
     try:
         asked, groups = varied_problem(variants)
@@ -189,21 +189,21 @@ def _remedies_within(
     made = len(variants) * len(asked.kinds) * clock.effort.giving
     clock.spend_seconds(made * clock.effort.seconds_an_option)
     supply = Supply.of(job, asked)
-    leaving = None if trial.leave_out is None else [trial.leave_out] * len(asked.kinds)
+    leaving = None if attempt.leave_out is None else [attempt.leave_out] * len(asked.kinds)
     # What is enough already is not looked for again.
-    given = [other.names - trial.names for other in before if not other.left_out]
+    given = [other.names - attempt.names for other in before if not other.left_out]
     nobody = (0,) * len(asked.kinds)
     known = tuple((names, nobody) for names in given if names <= costs.keys())
     forgone = Forgone(leaving, costs, known)
     for _ in range(SETS):
         if clock.over:
-            yield None, trial.cost
+            yield None, attempt.cost
             return
-        part = clock.part(clock.effort.a_set * trial.share)
+        part = clock.part(clock.effort.a_set * attempt.share)
         found = search(asked, supply, part, seed, wish=Wish({"short": 0}, forgone))
         if found is None:
-            if trial.shapes or part.over:
-                yield None, trial.cost
+            if attempt.shapes or part.over:
+                yield None, attempt.cost
             return
         names = _given_up(found)
         left_out = _left_out(groups, found)
@@ -214,18 +214,18 @@ def _remedies_within(
         if with_wood.faults:
             # Copies that are alike take different overlaps, which no job file can say.
             return
-        said = [c.said for c in trial.wholesale] + [c.said for c in single if c.name in names]
+        said = [c.said for c in attempt.wholesale] + [c.said for c in single if c.name in names]
         yield (
             Remedy(
                 tuple(said),
-                frozenset(names) | trial.names,
+                frozenset(names) | attempt.names,
                 left_out,
-                trial.base + found.left.value,
+                attempt.base + found.left.value,
                 _used(found),
                 with_wood.plan,
                 job,
             ),
-            max(trial.base + found.left.bound, trial.cost),
+            max(attempt.base + found.left.bound, attempt.cost),
         )
         here = (frozenset(names), _left_by_kind(found))
         forgone = replace(forgone, known=(*forgone.known, here))

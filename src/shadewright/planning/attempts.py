@@ -24,7 +24,7 @@ _NARROWER = frozenset({"hem", "single"})
 
 
 @dataclass(frozen=True)
-class Trial:
+class Attempt:
     """What is tried together in one model.
 
     Attributes:
@@ -82,7 +82,7 @@ class Trial:
             some.append("with openings left out")
         return ", ".join([*some, *(["unequal widths"] if self.shapes else [])])
 
-    def is_looser_than(self, other: Trial) -> bool:
+    def is_looser_than(self, other: Attempt) -> bool:
         """Whether all that can be made of the other job can be made of this one as well, with
         widths as they are asked for."""
         if other.shapes or (other.leave_out is not None and self.leave_out is None):
@@ -108,7 +108,7 @@ class Trial:
         return strategy == "plain" or (strategy == "level" and other[0] != "plain")
 
 
-def trials(job: Job) -> list[Trial]:
+def attempts(job: Job) -> list[Attempt]:
     """Everything there is to try.
 
     First the loosest prints and hems of all, with every opening, then each weaker print by itself,
@@ -128,7 +128,7 @@ def trials(job: Job) -> list[Trial]:
         widths = tuple(c for c in of_openings(changed) if c.name in SHAPES)
         for leaving in (None, *([] if leave_out is None else [leave_out])):
             found += [
-                Trial(wholesale, these, leaving, print_) for these in dict.fromkeys([(), widths])
+                Attempt(wholesale, these, leaving, print_) for these in dict.fromkeys([(), widths])
             ]
     found.sort(key=lambda each: (each.turn, each.cost, bool(each.shapes), len(each.wholesale)))
     whole = [each for each in found if not each.shapes and each.leave_out is None]
