@@ -119,16 +119,23 @@ def posed(job: Job, clock: Clock, seconds: float) -> tuple[JobProblem, Supply]:
     Raises:
         CannotMeetError: the job cannot be made as asked.
     """
-    asked, groups = problem(job)
+    asked, groups = problem(job, clock.effort)
     clock.spend_seconds(menu_seconds(asked, clock.effort))
     copies = sum(kind.copies for kind in asked.kinds)
     clock.reserve(min(copies * clock.effort.seconds_to_finish, 0.6 * seconds))
-    return (asked, groups), Supply.of(job, asked)
+    return (asked, groups), Supply.of(job, asked, effort=clock.effort)
 
 
 def menu_seconds(asked: Problem, effort: Effort) -> float:
-    """About how long it took to make a problem's options."""
-    return effort.seconds_an_option * sum(len(kind.options) for kind in asked.kinds)
+    """About how long it takes to make a problem's options, and to see which of them matter."""
+    options = [option for kind in asked.kinds for option in kind.options]
+    places = sum(len(rect.slots) for option in options for rect in option.rects)
+    pairs = sum(len(kind.options) ** 2 for kind in asked.kinds)
+    return (
+        effort.seconds_an_option * len(options)
+        + effort.seconds_a_place * places
+        + effort.seconds_a_pair * pairs
+    )
 
 
 def telling(asked: Problem, report: GoalReport | None) -> Callable[[GoalName, float, float], None]:

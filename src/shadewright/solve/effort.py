@@ -24,12 +24,16 @@ class Effort:
         seconds_to_build: a variable or constraint of a model; rather too many, as all the following
             (measured).
         seconds_to_pivot: a row and an iteration of a linear programme.
+        seconds_a_look: at a place for a rectangle, where panels are laid one by one.
         seconds_to_put: a rectangle into a first plan on limited cloth.
         seconds_a_width: of a knapsack that prices a template.
         seconds_a_cell: of the same.
         seconds_to_list: a length of a pattern of sticks.
         seconds_to_fill: a cell of a knapsack that prices such a pattern.
         seconds_an_option: of a menu, to make it.
+        seconds_a_pair: of options of one opening, to see whether one beats the other.
+        seconds_a_place: that the print gives a panel of an option, to make it.
+        seconds_a_slot: of all rectangles of a roll, to cut off a lane of a template.
         seconds_to_finish: a copy of an opening once it is planned: layout, judge, printing.
         sticks: share of all the time that is left for boards and rods (judged).
         as_asked: of fit, share of what is left for the job as it is (judged), and so on for the
@@ -51,6 +55,7 @@ class Effort:
         counts: lanes times rectangles up to which it is else cut by listed templates; beyond,
             templates are priced (measured).
         templates: that are listed; the rest is left out (measured).
+        listing: share of the work left that one listing of templates may take (judged).
         visits: of a listing of templates before it ends (measured).
         looks: visits times slots, where rectangles have slots (measured).
         ordered: lanes side by side whose every order is tried; more keep the order they have, and
@@ -78,6 +83,13 @@ class Effort:
         filled_options: of each that are tried (measured).
         settlements: ways to agree on rows, lay and numbers of shades that first plans are made for
             (judged).
+        laid: attempts to lay panels one by one (measured).
+        laid_to_buy: the same where there is too little on hand anyway (judged).
+        laid_on: the same once one makes do with what is on hand, and others might cost less
+            (measured).
+        laid_options: of each opening that an attempt looks at (measured).
+        laid_rows: starts of an opening's own rows that an attempt looks at (judged).
+        laid_share: of the work left that these may take (measured).
         drawn: orders and options that are drawn where those of rule do not make do with what is on
             hand (measured).
         drawn_share: of the work left that these may take (judged).
@@ -104,12 +116,16 @@ class Effort:
     grace: float = 0.4
     seconds_to_build: float = 5e-5
     seconds_to_pivot: float = 1e-7
+    seconds_a_look: float = 8e-6
     seconds_to_put: float = 5e-4
     seconds_a_width: float = 1e-4
     seconds_a_cell: float = 3e-9
     seconds_to_list: float = 1e-6
     seconds_to_fill: float = 1e-8
     seconds_an_option: float = 3e-4
+    seconds_a_pair: float = 1.5e-6
+    seconds_a_place: float = 4e-6
+    seconds_a_slot: float = 3e-7
     seconds_to_finish: float = 8e-3
     sticks: float = 0.1
     as_asked: float = 0.2
@@ -125,6 +141,7 @@ class Effort:
     stacked: int = 40
     counts: int = 12_000
     templates: int = 400
+    listing: float = 0.2
     visits: int = 20_000
     looks: int = 30_000_000
     ordered: int = 6
@@ -144,6 +161,12 @@ class Effort:
     filled_copies: int = 60
     filled_options: int = 6
     settlements: int = 4
+    laid: int = 1_000
+    laid_to_buy: int = 12
+    laid_on: int = 60
+    laid_options: int = 4
+    laid_rows: int = 3
+    laid_share: float = 0.4
     drawn: int = 60
     drawn_share: float = 0.1
     filled_drops: int = 12

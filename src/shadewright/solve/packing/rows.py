@@ -25,7 +25,6 @@ from itertools import groupby
 from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks
-from shadewright.solve.effort import USUAL
 from shadewright.solve.packing.drops import CutDrop, CutLane
 from shadewright.solve.packing.lanes import Packing, total
 from shadewright.solve.packing.templates import Template
@@ -118,14 +117,20 @@ class Stacks:
         return replace(self, listed=listed)
 
 
-def list_stacks(
-    roll: Roll, templates: list[Template], most: Mapping[Rect, int], longest: Ticks, limit: int
+def list_stacks(  # noqa: PLR0917
+    roll: Roll,
+    templates: list[Template],
+    most: Mapping[Rect, int],
+    longest: Ticks,
+    limit: int,
+    members: int,
 ) -> Stacks:
     """List stacks, those of few rectangles first, at most `limit` beyond single rectangles.
 
     Args:
         most: that any plan needs of each rectangle.
         longest: no plan worth finding is longer, so no stack need be.
+        members: of the longest stack.
     """
     choices = Choices.of(templates, most)
     # In a lane of its own, a rectangle after another can as well be a row of its own.
@@ -134,7 +139,7 @@ def list_stacks(
     singles = [stack for stack in listed if any(t in beside for t, _ in stack.lanes)]
     layer = singles
     room = limit + len(listed)
-    for _ in range(USUAL.members - 1):
+    for _ in range(members - 1):
         longer: dict[tuple[frozenset[tuple[Kind, int]], Phased, Phased], Stack] = {}
         for stack in layer:
             for single in singles:

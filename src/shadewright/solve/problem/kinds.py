@@ -87,6 +87,19 @@ class Rect:
         return self.across <= other.across and self.along <= other.along
 
     @cached_property
+    def by_phase(self) -> tuple[tuple[Ticks, tuple[Slot, ...]], ...]:
+        """Its slots, put together by phase, in ascending order."""
+        found: dict[Ticks, list[Slot]] = {}
+        for slot in self.slots:
+            found.setdefault(slot.phase, []).append(slot)
+        return tuple((phase, tuple(found[phase])) for phase in sorted(found))
+
+    @cached_property
+    def phases(self) -> tuple[Ticks, ...]:
+        """The phases of its slots in ascending order."""
+        return tuple(phase for phase, _ in self.by_phase)
+
+    @cached_property
     def _by_phase(self) -> dict[Ticks, dict[Ticks, list[Ticks]]]:
         """First places across in ascending order, by phase and by pace."""
         found: dict[Ticks, dict[Ticks, list[Ticks]]] = {}
@@ -186,6 +199,7 @@ class Roll:
         origin: phase of the lead; None where the first drop may begin at any phase.
         exact: whether the slots say all there is; if not, they are a way to keep the rules that
             another plan might do without, and bounds are taken without them.
+        own_rows: whether the rows of each opening may start wherever suits it, along the roll.
         allowance: bought beyond what is used, with each bolt.
         spare: bought beyond that, once; where `spare_panel`, at least its longest rectangle.
         bolt: the most that is sold in one piece, in whole buying steps; None: no limit.
@@ -202,6 +216,7 @@ class Roll:
     zero: Ticks = 0
     origin: Ticks | None = None
     exact: bool = True
+    own_rows: bool = False
     allowance: Ticks = 0
     spare: Ticks = 0
     spare_panel: bool = False

@@ -18,7 +18,7 @@ from shadewright.cloth import lattice, printed
 from shadewright.cloth.lattice import ANYWHERE, Points, Slot
 from shadewright.job.model import BOLT, Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to, floor_to
-from shadewright.solve.effort import USUAL
+from shadewright.solve.effort import USUAL, Effort
 from shadewright.solve.problem.kinds import Kind, Option, Rect, Roll
 from shadewright.trade.buying import start_allowance
 from shadewright.trade.divisions import finished_length, panels, ways
@@ -33,12 +33,13 @@ class Match:
 
     job: Job
     cloth: Cloth
+    effort: Effort = USUAL
 
     @cached_property
     def points(self) -> Points:
         """Points that anchors of one opening must lie on: all there are, or enough of them."""
         every = lattice.points(self.job, self.cloth)
-        return replace(every, heights=_some(every.heights))
+        return replace(every, heights=self._some(every.heights))
 
     @property
     def railroaded(self) -> bool:
@@ -61,7 +62,7 @@ class Match:
         rows = self.points.rows
         if rows is None or not self._pushed:
             return [(column, row if self.tied else 0)]
-        edges = product(map(self._edge_row, self.faces), _some(self._heights))
+        edges = product(map(self._edge_row, self.faces), self._some(self._heights))
         return [(column, row) for row in sorted({(edge - height) % rows for edge, height in edges})]
 
     @property
@@ -111,7 +112,7 @@ class Match:
     def starts(self) -> list[Ticks]:
         """Rows at which the points of one opening may start, against those of another: all there
         are, or enough of them."""
-        return list(_some(lattice.starts(self.job, self.cloth)))
+        return list(self._some(lattice.starts(self.job, self.cloth)))
 
     def slots(
         self,
@@ -160,8 +161,14 @@ class Match:
             and (self.tied or self.job.match.across == "job" or len(self.faces) == self.copies == 1)
             and points == lattice.points(self.job, self.cloth)
             and len(lattice.starts(self.job, self.cloth)) == len(self.starts)
-            and (not self._pushed or len(_some(self._heights)) == len(self._heights))
+            and (not self._pushed or len(self._some(self._heights)) == len(self._heights))
         )
+
+    @property
+    def own_rows(self) -> bool:
+        """Whether rows need only be level within each opening."""
+        across = self.job.match.across == "opening" and not self.tied
+        return across and self.points.rows is not None
 
     @property
     def _period(self) -> Ticks:
@@ -176,6 +183,11 @@ class Match:
     def order_matters(self) -> bool:
         """Whether it matters which shade of an opening hangs where."""
         return lattice.runs_on(self.job, self.cloth)
+
+    def _some(self, heights: tuple[Ticks, ...]) -> tuple[Ticks, ...]:
+        """No more heights than are tried, evenly spread over the columns that they are of."""
+        most = min(len(heights), self.effort.heights)
+        return tuple(heights[i * len(heights) // most] for i in range(most))
 
     def roll(self) -> Roll:
         """The cloth's roll, its phases still to be settled."""
@@ -193,6 +205,7 @@ class Match:
             period=self._period,
             origin=origin,
             exact=self.exact,
+            own_rows=self.own_rows and not self.railroaded and self._period > 1,
             allowance=start_allowance(job, cloth, self.railroaded) if self.faces else 0,
             spare=0 if cloth.spare == "1 panel" else cloth.spare,
             spare_panel=cloth.spare == "1 panel",
@@ -201,12 +214,6 @@ class Match:
             price=None if cloth.price is None else cloth.price / job.price_unit,
             table=job.make.table,
         )
-
-
-def _some(heights: tuple[Ticks, ...]) -> tuple[Ticks, ...]:
-    """No more heights than are tried, evenly spread over the columns that they are of."""
-    most = min(len(heights), USUAL.heights)
-    return tuple(heights[i * len(heights) // most] for i in range(most))
 
 
 def settled(roll: Roll, kinds: Iterable[Kind]) -> tuple[Roll, tuple[Kind, ...]]:

@@ -57,12 +57,14 @@ class Supply:
         problem: Problem,
         gone: GoneStretches | None = None,
         zeros: Mapping[str, Mapping[str, Ticks]] | None = None,
+        effort: Effort = USUAL,
     ) -> Supply:
         """What a job has and may buy of every roll of its problem.
 
         Args:
             gone: stretches that are cut already.
             zeros: of bolts that are begun, by cloth and name, where it was not known before.
+            effort: how many bolts are looked at.
         """
         gone, zeros = gone or {}, zeros or {}
         cloths = [job.cloth(roll.name) for roll in problem.rolls]
@@ -70,7 +72,8 @@ class Supply:
         bolts: dict[str, Bolts] = {}
         for roll, cloth in zip(problem.rolls, cloths, strict=True):
             cut = [number_of(p) for c, p in gone if c == cloth.name and is_bolt(p)]
-            found = bolts_of(problem, roll, max(cut, default=0)) if cloth.can_buy else None
+            last = max(cut, default=0)
+            found = bolts_of(problem, roll, last, effort) if cloth.can_buy else None
             if found is not None:
                 bolts[cloth.name] = found
         several = {name: each.ends for name, each in bolts.items() if each.ends}

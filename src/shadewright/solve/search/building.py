@@ -15,6 +15,7 @@ from shadewright.measure import Ticks
 from shadewright.solve.packing.lanes import total
 from shadewright.solve.problem.kinds import Kind, Option, Problem, Roll, Topic, Value
 from shadewright.solve.problem.supply import Supply
+from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import (
     AREA_UNIT,
     LARGEST_AREA,
@@ -30,7 +31,11 @@ from shadewright.trade.divisions import Way
 
 
 def build(
-    problem: Problem, supply: Supply, cutting: Formulation, forgone: Forgone | None = None
+    problem: Problem,
+    supply: Supply,
+    cutting: Formulation,
+    clock: Clock,
+    forgone: Forgone | None = None,
 ) -> Model:
     """Build the model of a problem; where it only bounds, kinds take their bounding options.
 
@@ -39,7 +44,7 @@ def build(
     """
     if cutting.bounding:
         problem = problem.bounding()
-    return _Builder(problem, supply, cutting, forgone or Forgone()).build()
+    return _Builder(problem, supply, cutting, clock, forgone or Forgone()).build()
 
 
 _NOTHING = Option((), Way(False, None), (), 0, frozenset())
@@ -59,11 +64,17 @@ class _Builder:
     """Builds one model; what all its parts share."""
 
     def __init__(
-        self, problem: Problem, supply: Supply, cutting: Formulation, forgone: Forgone
+        self,
+        problem: Problem,
+        supply: Supply,
+        cutting: Formulation,
+        clock: Clock,
+        forgone: Forgone,
     ) -> None:
         self.problem = problem
         self.supply = supply
         self.cutting = cutting
+        self.clock = clock
         self.forgone = forgone
         self.cp = cp_model.CpModel()
         self.taken = [
@@ -83,7 +94,7 @@ class _Builder:
         add_agreement(cp, problem.kinds, options, choice)
         if supply.lots == "job":
             self._one_lot()
-        builder = PartBuilder(problem, supply, self.cutting, cp, self.taken, choice)
+        builder = PartBuilder(problem, supply, self.cutting, cp, self.taken, choice, self.clock)
         parts: list[Part] = []
         used: list[cp_model.LinearExpr | cp_model.IntVar] = []
         asked: list[cp_model.LinearExpr | cp_model.IntVar] = []

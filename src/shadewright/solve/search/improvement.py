@@ -22,6 +22,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 
 from shadewright import stopping
 from shadewright.solve.packing.worths import Worth
@@ -33,10 +34,11 @@ from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.bounds import Bounds, lengths_at_least, plain_bound, worths_of
 from shadewright.solve.search.candidate import Candidate, Taken, has_room_to_spare, score
-from shadewright.solve.search.filling import fillings, in_turn
+from shadewright.solve.search.filling import in_turn
 from shadewright.solve.search.first import first_candidates, over_bolts
 from shadewright.solve.search.found import Extent, Found, Reached, Wish
 from shadewright.solve.search.goals import Goal, GoalName, goal_order, in_proof
+from shadewright.solve.search.laying import layings
 from shadewright.solve.search.stage import Stage
 
 # Goals for which a wider option may be the better one.
@@ -159,8 +161,6 @@ class _Search:
         self._bounds = {goal: Bounds() for goal in self._order}
         self._used_bound = 0
         self.best: Candidate | None = None
-        # What another search found may take what this one has not.
-        self._foreign = start
         for known in (start, own):
             if known is not None:
                 self._keep(known, {})
@@ -187,16 +187,15 @@ class _Search:
             and not wish.forgone.leaving
             and not (any(supply.kept.values()) and supply.lots != "none")
         ):
-            most, fewest = self._clock.effort.settlements, "shades" in self._limits
-            for first in first_candidates(self._narrow, supply, most=most, fewest=fewest):
+            effort, fewest = self._clock.effort, "shades" in self._limits
+            for first in first_candidates(self._narrow, supply, effort, fewest=fewest):
                 yield first
                 if supply.on_hand:
                     turned = in_turn(self._narrow, supply, first)
                     if turned is not None:
                         yield turned
         if supply.on_hand or supply.several or wish.forgone.leaving is not None:
-            for line in self._lines[:4]:
-                yield from fillings(self._narrow, line, wish.forgone, self._clock, self._seed)
+            yield from layings(self._narrow, self._lines, wish.forgone, self._clock, self._seed)
 
     def _keep(self, candidate: Candidate, held: Mapping[Goal, int]) -> None:
         """Take a candidate if it keeps what is held and is better than the best so far."""
@@ -297,7 +296,7 @@ class _Search:
                 break
             value = None if self.best is None else self._score(self.best)[goal]
             part = share / (len(lines) - number) if len(lines) > 1 else share
-            own = None if self.best is self._foreign else self.best
+            own = self.best if self._is_own(self.best) else None
             found = stage.minimise(
                 line, goal, (own, value), held, part, self._tell(goal, value, held)
             )
@@ -314,6 +313,21 @@ class _Search:
                 if fits and (value is None or reached[goal] <= value):
                     self.best, value = candidate, reached[goal]
         return min(bounds, default=0) if self._every_line and self._enough(goal, held) else 0
+
+    def _is_own(self, best: Candidate | None) -> bool:
+        """Whether a candidate takes nothing but options of this problem: what another search found,
+        or first plans with rows of their own, may take others."""
+        if best is None:
+            return False
+        return all(
+            taken.option is None or taken.option in options
+            for row, options in zip(best.chosen, self._options, strict=True)
+            for taken, _ in row
+        )
+
+    @cached_property
+    def _options(self) -> list[frozenset[Option]]:
+        return [frozenset(kind.options) for kind in self._problem.kinds]
 
     def _enough(self, goal: Goal, held: Mapping[Goal, int]) -> bool:
         """Whether more bolts than are looked at could not make a goal better."""

@@ -10,7 +10,6 @@ from ortools.sat.python import cp_model
 
 from shadewright.cloth.stretches import Stretch
 from shadewright.measure import Ticks, ceil_to
-from shadewright.solve.effort import USUAL
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.lanes import Packing, add_lanes, total
 from shadewright.solve.packing.rows import add_rows
@@ -20,6 +19,7 @@ from shadewright.solve.packing.turns import add_turns
 from shadewright.solve.packing.worths import Worth
 from shadewright.solve.problem.kinds import Problem, Rect, Roll
 from shadewright.solve.problem.supply import Span, Supply, beside, spots_of
+from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import Taken
 from shadewright.solve.search.model import Formulation, Part, Place
 
@@ -41,6 +41,7 @@ class PartBuilder:
     cp: cp_model.CpModel
     taken: list[list[Taken]]
     choice: list[list[cp_model.IntVar]]
+    clock: Clock
 
     def add(self, roll: Roll) -> list[Part]:
         """Share a roll's rectangles out between its stretches, and pack each of these."""
@@ -193,20 +194,24 @@ class PartBuilder:
             return add_rows(cp, roll, stacks.of(most), demand, longest, empty=empty)
         grid = Grid.of(roll, most)
         if spans:
-            return add_lanes(cp, grid, _within(roll, most, spans), demand, most, empty=empty)
+            return add_lanes(
+                cp, grid, _within(roll, most, spans, self.clock), demand, most, empty=empty
+            )
         if name in cutting.stacks:
             return add_stacks(cp, grid, demand, most, empty=empty)
         return add_lanes(cp, grid, cutting.templates[name], demand, most, empty=empty)
 
 
-def _within(roll: Roll, rects: Iterable[Rect], spans: tuple[Span, ...]) -> list[Template]:
+def _within(
+    roll: Roll, rects: Iterable[Rect], spans: tuple[Span, ...], clock: Clock
+) -> list[Template]:
     """Templates whose lanes lie within these spans."""
     these = list(rects)
     listed: list[list[Template]] = []
     for left, right in spans:
         narrow = Grid.of(replace(roll, usable=right - left), these)
         within = [rect for rect in these if rect.across <= right - left]
-        found, _ = list_templates(narrow, within, USUAL.templates) if within else ([()], True)
+        found, _ = list_templates(narrow, within, clock) if within else ([()], True)
         listed.append(
             [tuple(Lane(lane.left + left, lane.right + left) for lane in t) for t in found]
         )
