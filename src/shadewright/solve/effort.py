@@ -25,7 +25,6 @@ class Effort:
             (measured).
         seconds_to_pivot: a row and an iteration of a linear programme.
         seconds_a_look: at a place for a rectangle, where panels are laid one by one.
-        seconds_to_put: a rectangle into a first plan on limited cloth.
         seconds_a_width: of a knapsack that prices a template.
         seconds_a_cell: of the same.
         seconds_to_list: a length of a pattern of sticks.
@@ -49,6 +48,8 @@ class Effort:
             out (measured).
         heights: of level rows, and starts of an opening's rows, that are tried; the rest is left
             out (judged).
+        turns_tried: columns along a railroaded print before it stands as high again, times heights
+            that are tried (measured).
         few_counts: lanes times rectangles up to which a roll is cut by listed templates
             (measured).
         stacked: rectangles up to which it is else cut as stacks (measured).
@@ -78,9 +79,8 @@ class Effort:
         lines: combinations of them over several cloths (judged).
         open_drops: the latest drops of a first plan that a rectangle is tried in (measured).
         open_with_slots: the same where places across matter, and a try costs more (measured).
-        filled_copies: openings up to which first plans on limited cloth are made one by one
-            (measured).
-        filled_options: of each that are tried (measured).
+        laid_copies: openings up to which panels are laid one by one (measured).
+        laid_once: seconds that a first attempt at this has, where no time is left (judged).
         settlements: ways to agree on rows, lay and numbers of shades that first plans are made for
             (judged).
         laid: attempts to lay panels one by one (measured).
@@ -90,11 +90,6 @@ class Effort:
         laid_options: of each opening that an attempt looks at (measured).
         laid_rows: starts of an opening's own rows that an attempt looks at (judged).
         laid_share: of the work left that these may take (measured).
-        drawn: orders and options that are drawn where those of rule do not make do with what is on
-            hand (measured).
-        drawn_share: of the work left that these may take (judged).
-        filled_drops: the latest drops that a rectangle is tried in (measured).
-        filled_ways: to put it that are looked at closely (measured).
         strict: share of the time that is left for a look at the job with equal widths, where others
             are allowed: its plan is where the search starts (judged).
         shares: of the work left that one goal may take, in passes over all goals: easy ones are
@@ -117,7 +112,6 @@ class Effort:
     seconds_to_build: float = 5e-5
     seconds_to_pivot: float = 1e-7
     seconds_a_look: float = 8e-6
-    seconds_to_put: float = 5e-4
     seconds_a_width: float = 1e-4
     seconds_a_cell: float = 3e-9
     seconds_to_list: float = 1e-6
@@ -137,6 +131,7 @@ class Effort:
     some_divisions: int = 30
     giving: int = 40
     heights: int = 6
+    turns_tried: int = 600
     few_counts: int = 1_500
     stacked: int = 40
     counts: int = 12_000
@@ -158,8 +153,8 @@ class Effort:
     lines: int = 16
     open_drops: int = 60
     open_with_slots: int = 15
-    filled_copies: int = 60
-    filled_options: int = 6
+    laid_copies: int = 60
+    laid_once: float = 0.2
     settlements: int = 4
     laid: int = 1_000
     laid_to_buy: int = 12
@@ -167,10 +162,6 @@ class Effort:
     laid_options: int = 4
     laid_rows: int = 3
     laid_share: float = 0.4
-    drawn: int = 60
-    drawn_share: float = 0.1
-    filled_drops: int = 12
-    filled_ways: int = 3
     strict: float = 0.2
     shares: tuple[float, ...] = (0.1, 0.3, 0.9)
     share_above: float = 0.5

@@ -281,10 +281,11 @@ def _starts(
 ) -> Iterator[tuple[Ticks, Ticks, Sequence[Slot]]]:
     """Where a rectangle may begin along the roll at `low` or beyond, each with its phase and slots,
     the nearest first."""
-    by_phase = rect.by_phase
     if rect.plain:
-        yield low, by_phase[0][0], (ANYWHERE,)
+        # It may begin at any node, of which there may be very many.
+        yield low, rect.slots[0].phase, (ANYWHERE,)
         return
+    by_phase = rect.by_phase
     if roll.period == 1 or zero is None:
         for phase, slots in by_phase[:: -(-len(by_phase) // _BEGINNINGS)]:
             yield low, phase, slots

@@ -185,8 +185,10 @@ class Match:
         return lattice.runs_on(self.job, self.cloth)
 
     def _some(self, heights: tuple[Ticks, ...]) -> tuple[Ticks, ...]:
-        """No more heights than are tried, evenly spread over the columns that they are of."""
-        most = min(len(heights), self.effort.heights)
+        """No more heights than are tried, evenly spread over the columns that they are of; fewer
+        where the print turns so often that each of them takes long."""
+        turns = lattice.points(self.job, self.cloth).turns if self.railroaded else 1
+        most = min(len(heights), self.effort.heights, max(self.effort.turns_tried // turns, 1))
         return tuple(heights[i * len(heights) // most] for i in range(most))
 
     def roll(self) -> Roll:

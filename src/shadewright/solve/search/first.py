@@ -75,6 +75,24 @@ def over_bolts(problem: Problem, supply: Supply, candidate: Candidate) -> Candid
     return replace(candidate, parts=tuple(parts))
 
 
+def in_turn(problem: Problem, supply: Supply, candidate: Candidate) -> Candidate | None:
+    """A plan on the bolt alone with its drops, longest first, each on the first stretch with room
+    for it. None where dye lots must be minded."""
+    lots = {s.lot for these in supply.stretches.values() for s in these}
+    if (supply.lots != "none" and len(lots) > 1) or any(supply.kept.values()):
+        return None
+    parts = [
+        part
+        for roll in problem.rolls
+        for part in cut_in_turn(
+            roll, supply, candidate.drops(roll.name), supply.stretches[roll.name]
+        )
+    ]
+    if sum(len(p.drops) for p in parts) < sum(len(p.drops) for p in candidate.parts):
+        return None
+    return replace(candidate, parts=tuple(parts))
+
+
 def _room(roll: Roll, options: Sequence[Option]) -> Ticks:
     """How far the first bolt may be used, that comes with what is bought to spare."""
     assert roll.bolt is not None
@@ -146,7 +164,7 @@ class _Shelf:
         """Put a rectangle where it goes."""
         drop = self._with_room(rect)
         if drop is None:
-            phase = min(slot.phase for slot in rect.slots) if self._phased else 0
+            phase = rect.first_phase if self._phased else 0
             drop = _Drop(self._grid.units(rect), phase, self._phased)
             self._beside(drop, rect)
             self.drops.append(drop)

@@ -44,7 +44,7 @@ def layings(
     is too little on hand for that, after a few.
     """
     effort = clock.effort
-    if sum(kind.copies for kind in problem.kinds) > effort.filled_copies:
+    if sum(kind.copies for kind in problem.kinds) > effort.laid_copies:
         return
     some = clock.part(effort.laid_share)
     enough = may_be_enough(problem, lines[0])
@@ -133,7 +133,7 @@ class _Table:
         style = number % 2 if few else draw.randrange(3)
         side = 1 if few else draw.choice((1, 1, -1))
         sparing = number % 2 == 1
-        return _Attempt(self, supply, rooms, draw, said, noise, style, side, sparing)
+        return _Attempt(self, number, supply, rooms, draw, said, noise, style, side, sparing)
 
 
 def _is_free(supply: Supply, roll: Roll, place: int) -> bool:
@@ -147,6 +147,7 @@ class _Attempt:
     """One go at all openings.
 
     Attributes:
+        number: the first is made even where no time is left.
         noise: how far the order of openings departs from their size.
         style: which rule tells good places from bad.
         side: 1 where left is better than right, else -1.
@@ -154,6 +155,7 @@ class _Attempt:
     """
 
     table: _Table
+    number: int
     supply: Supply
     rooms: tuple[Room, ...]
     draw: random.Random
@@ -175,13 +177,17 @@ class _Attempt:
         lots: dict[str, str | None] = {}
         said = dict(self.said)
         looks = Looks()
+        effort, once = clock.effort, self.number == 0
         for k in self._order(first):
+            spent = looks.count * effort.seconds_a_look
+            if clock.over and not (once and spent <= effort.laid_once):
+                return k
             kept = {**self.supply.kept.get(k, {}), **lots}
             before = looks.count
             found = min(
                 self._ways(k, said, kept, filled, looks), key=lambda way: way[0], default=None
             )
-            clock.spend_seconds((looks.count - before) * clock.effort.seconds_a_look)
+            clock.spend_seconds((looks.count - before) * effort.seconds_a_look)
             if found is None:
                 if self.table.forgone.leaving is None:
                     return k
