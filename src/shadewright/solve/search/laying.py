@@ -55,9 +55,8 @@ def layings(
         if number >= most or (number and some.over):
             return
         draw = random.Random(f"{seed} {number}")
-        found = table.attempt(draw, number).run(first)
-        if isinstance(found, int):
-            first = found
+        found, first = table.attempt(draw, number).run(first)
+        if found is None:
             continue
         yield found
         if not any(part.stretch.bought for part in found.parts):
@@ -165,8 +164,9 @@ class _Attempt:
     side: int
     sparing: bool
 
-    def run(self, first: int | None) -> Candidate | int:
-        """A candidate; or the place of the kind that finds no room.
+    def run(self, first: int | None) -> tuple[Candidate | None, int | None]:
+        """A candidate, and the place of the first kind that finds no room on hand; no candidate
+        where that may neither be bought nor left out.
 
         Args:
             first: a kind that found none before, and is better laid first.
@@ -176,12 +176,12 @@ class _Attempt:
         chosen: list[dict[Taken, int]] = [{} for _ in kinds]
         lots: dict[str, str | None] = {}
         said = dict(self.said)
-        looks = Looks()
+        looks, homeless = Looks(), None
         effort, once = clock.effort, self.number == 0
         for k in self._order(first):
             spent = looks.count * effort.seconds_a_look
             if clock.over and not (once and spent <= effort.laid_once):
-                return k
+                return None, first
             kept = {**self.supply.kept.get(k, {}), **lots}
             before = looks.count
             found = min(
@@ -190,10 +190,12 @@ class _Attempt:
             clock.spend_seconds((looks.count - before) * effort.seconds_a_look)
             if found is None:
                 if self.table.forgone.leaving is None:
-                    return k
-                taken = Taken(None)
+                    return None, k
+                taken, homeless = Taken(None), k if homeless is None else homeless
             else:
-                _, taken, filled = found
+                cost, taken, filled = found
+                if cost[1] and homeless is None:
+                    homeless = k
                 said |= dict(taken.option.agreed) if taken.option else {}
             if self.supply.lots == "job":
                 lots.update(taken.lots)
@@ -203,7 +205,7 @@ class _Attempt:
             for room, each in zip(self.rooms, filled, strict=True)
             if each.drops
         ]
-        return Candidate(tuple(tuple(row.items()) for row in chosen), tuple(parts))
+        return Candidate(tuple(tuple(row.items()) for row in chosen), tuple(parts)), homeless
 
     def _order(self, first: int | None) -> list[int]:
         """Kinds by their place, one for each copy: large ones before small."""
