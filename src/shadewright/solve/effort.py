@@ -33,6 +33,7 @@ class Effort:
         seconds_a_pair: of options of one opening, to see whether one beats the other.
         seconds_a_place: that the print gives a panel of an option, to make it.
         seconds_a_slot: of all rectangles of a roll, to cut off a lane of a template.
+        seconds_a_template: to see whether another one holds all that it does.
         seconds_to_finish: a copy of an opening once it is planned: layout, judge, printing.
         sticks: share of all the time that is left for boards and rods (judged).
         as_asked: of fit, share of what is left for the job as it is (judged), and so on for the
@@ -119,7 +120,8 @@ class Effort:
     seconds_an_option: float = 3e-4
     seconds_a_pair: float = 1.5e-6
     seconds_a_place: float = 4e-6
-    seconds_a_slot: float = 3e-7
+    seconds_a_slot: float = 6e-7
+    seconds_a_template: float = 5e-6
     seconds_to_finish: float = 8e-3
     sticks: float = 0.1
     as_asked: float = 0.2

@@ -339,7 +339,7 @@ def _across(drop: CutDrop, spans: tuple[Span, ...]) -> list[tuple[CutLane, Ticks
 
 def _side_by_side(lanes: Iterable[CutLane], left: Ticks) -> list[tuple[CutLane, Ticks]]:
     found = []
-    for lane in arranged(lanes):
+    for lane in arranged(lanes, left):
         found.append((lane, left))
         left = lane.right(left)
     return found

@@ -128,9 +128,19 @@ def _list_by_slot(grid: Grid, rects: list[Rect], clock: Clock) -> tuple[list[Tem
     for held, template in sorted(found.items(), key=lambda item: -sum(map(len, item[0]))):
         if len(kept) > most:
             break
+        if clock.over and kept:
+            complete = False
+            break
+        clock.spend_seconds(len(kept) * effort.seconds_a_template)
         if not any(_all_held(held, other) for other, _ in kept):
             kept.append((held, template))
-    return [template for _, template in kept[:most]], complete and len(kept) <= most
+    listed = [template for _, template in kept[:most]]
+    complete = complete and len(kept) <= most
+    # What was found first is one lane of the whole width, which holds every rectangle.
+    whole = next(iter(found.values()), None)
+    if not complete and whole is not None and whole not in listed:
+        listed.append(whole)
+    return listed, complete
 
 
 A = TypeVar("A")

@@ -72,6 +72,10 @@ class Rect:
         """Whether any place across will do."""
         return all(slot.pace == 1 for slot in self.slots)
 
+    def lies_within(self, left: Ticks, right: Ticks) -> bool:
+        """Whether it has a place across between these edges."""
+        return any(slot.from_(left) + self.across <= right for slot in self.slots)
+
     def does_for(self, other: Rect) -> bool:
         """Whether this one can lie within every place of another, and takes no more phases."""
         return (

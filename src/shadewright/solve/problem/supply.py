@@ -218,14 +218,14 @@ def apart(spots: Iterable[Spot]) -> tuple[Spot, ...]:
     return tuple(found)
 
 
-def spots_of(roll: Roll, stretch: Stretch, anywhere: bool) -> tuple[Spot, ...]:
-    """The flaws that split a stretch.
+def spots_of(roll: Roll, stretch: Stretch) -> tuple[Spot, ...]:
+    """The flaws that split a stretch in the model.
 
-    Where places across or several phases matter (not `anywhere`), or drops must keep to a table,
-    such a flaw is taken to be as wide as the cloth: no lane lies beside it.
+    Where several phases matter, or drops must keep to a table, such a flaw is taken to be as wide
+    as the cloth: no lane lies beside it. First plans know better (`solve.packing.room`).
     """
     spots: Iterable[Spot] = stretch.spots
-    if len(roll.nodes) > 1 or not anywhere or roll.table is not None:
+    if len(roll.nodes) > 1 or roll.table is not None:
         spots = (replace(spot, left=0, right=roll.usable) for spot in spots)
     return apart(spots)
 

@@ -99,7 +99,7 @@ class PartBuilder:
         cp = self.cp
         end = self.supply.endless(self.problem, roll) if stretch.end is None else stretch.end
         fits = {r: n for r, n in most.items() if roll.lead + r.along <= end}
-        spots = spots_of(roll, stretch, all(rect.anywhere for rect in most))
+        spots = spots_of(roll, stretch)
         limits = [*(spot.start for spot in spots), end]
         parts: list[Part] = []
 
@@ -154,7 +154,7 @@ class PartBuilder:
     ) -> Part:
         empty = self.cp.new_bool_var("")
         fits = {
-            r: n for r, n in most.items() if not spans or any(b - a >= r.across for a, b in spans)
+            r: n for r, n in most.items() if not spans or any(r.lies_within(a, b) for a, b in spans)
         }
         counts = {rect: self.cp.new_int_var(0, n, "") for rect, n in fits.items()}
         held = total((1, count) for count in counts.values())
@@ -210,7 +210,7 @@ def _within(
     listed: list[list[Template]] = []
     for left, right in spans:
         narrow = Grid.of(replace(roll, usable=right - left), these)
-        within = [rect for rect in these if rect.across <= right - left]
+        within = [_from(rect, left) for rect in these if rect.lies_within(left, right)]
         found, _ = list_templates(narrow, within, clock) if within else ([()], True)
         listed.append(
             [tuple(Lane(lane.left + left, lane.right + left) for lane in t) for t in found]
@@ -218,6 +218,13 @@ def _within(
     return [
         tuple(lane for template in together for lane in template) for together in product(*listed)
     ]
+
+
+def _from(rect: Rect, left: Ticks) -> Rect:
+    """A rectangle with its places counted from `left` on."""
+    if rect.anywhere:
+        return rect
+    return replace(rect, slots=tuple(s._replace(first=s.from_(left) - left) for s in rect.slots))
 
 
 def _add_worths(  # noqa: PLR0917
