@@ -34,6 +34,7 @@ class Effort:
         seconds_a_place: that the print gives a panel of an option, to make it.
         seconds_a_slot: of all rectangles of a roll, to cut off a lane of a template.
         seconds_a_template: to see whether another one holds all that it does.
+        seconds_a_stack: to put one rectangle more into a stack.
         seconds_to_finish: a copy of an opening once it is planned: layout, judge, printing.
         sticks: share of all the time that is left for boards and rods (judged).
         as_asked: of fit, share of what is left for the job as it is (judged), and so on for the
@@ -88,6 +89,7 @@ class Effort:
         laid_to_buy: the same where there is too little on hand anyway (judged).
         laid_on: the same once one makes do with what is on hand, and others might cost less
             (measured).
+        laid_to_use_less: the same where none could cost less, but some may use less (measured).
         laid_options: of each opening that an attempt looks at (measured).
         laid_rows: starts of an opening's own rows that an attempt looks at (judged).
         laid_share: of the work left that these may take (measured).
@@ -122,6 +124,7 @@ class Effort:
     seconds_a_place: float = 4e-6
     seconds_a_slot: float = 6e-7
     seconds_a_template: float = 5e-6
+    seconds_a_stack: float = 1e-5
     seconds_to_finish: float = 8e-3
     sticks: float = 0.1
     as_asked: float = 0.2
@@ -161,6 +164,7 @@ class Effort:
     laid: int = 1_000
     laid_to_buy: int = 12
     laid_on: int = 60
+    laid_to_use_less: int = 20
     laid_options: int = 4
     laid_rows: int = 3
     laid_share: float = 0.4

@@ -30,6 +30,7 @@ from shadewright.solve.packing.lanes import Packing, total
 from shadewright.solve.packing.templates import Template
 from shadewright.solve.packing.turns import Choices, Phased
 from shadewright.solve.problem.kinds import Rect, Roll
+from shadewright.solve.run import Clock
 
 Kind = tuple[Phased, ...]
 
@@ -123,14 +124,14 @@ def list_stacks(  # noqa: PLR0917
     most: Mapping[Rect, int],
     longest: Ticks,
     limit: int,
-    members: int,
+    clock: Clock,
 ) -> Stacks:
-    """List stacks, those of few rectangles first, at most `limit` beyond single rectangles.
+    """List stacks, those of few rectangles first, at most `limit` beyond single rectangles; it
+    ends where it has taken its share of the clock.
 
     Args:
         most: that any plan needs of each rectangle.
         longest: no plan worth finding is longer, so no stack need be.
-        members: of the longest stack.
     """
     choices = Choices.of(templates, most)
     # In a lane of its own, a rectangle after another can as well be a row of its own.
@@ -139,9 +140,13 @@ def list_stacks(  # noqa: PLR0917
     singles = [stack for stack in listed if any(t in beside for t, _ in stack.lanes)]
     layer = singles
     room = limit + len(listed)
-    for _ in range(members - 1):
+    effort, some = clock.effort, clock.part(clock.effort.listing)
+    for _ in range(effort.members - 1):
         longer: dict[tuple[frozenset[tuple[Kind, int]], Phased, Phased], Stack] = {}
         for stack in layer:
+            if some.over:
+                return Stacks(templates, choices, listed, False)
+            some.spend_seconds(len(singles) * effort.seconds_a_stack)
             for single in singles:
                 if len(listed) + len(longer) > room:
                     return Stacks(templates, choices, listed, False)

@@ -166,6 +166,11 @@ class Option:
         return tuple(sorted(every, key=attrgetter("key")))
 
     @cached_property
+    def area(self) -> int:
+        """What it takes of cloth, across times along."""
+        return sum(rect.across * rect.along for rect in self.rects)
+
+    @cached_property
     def demand(self) -> tuple[tuple[Rect, int], ...]:
         """Its rectangles and how many of each."""
         return tuple(Counter(self.rects).items())

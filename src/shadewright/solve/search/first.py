@@ -100,8 +100,7 @@ def _room(roll: Roll, options: Sequence[Option]) -> Ticks:
 
 
 def _cloth(option: Option) -> tuple[int, int]:
-    area = sum(rect.across * rect.along * count for rect, count in option.demand)
-    return area, option.shades
+    return option.area, option.shades
 
 
 def _shades_then_cloth(option: Option) -> tuple[int, tuple[int, int]]:

@@ -235,9 +235,7 @@ def _with_rows(
         longest = _longest(problem, supply, roll, best)
         limit = clock.effort.stacks // (len(roll.nodes) * len(templates) * stretches)
         of_a_row = longest if roll.table is None else min(longest, roll.table)
-        stacks = list_stacks(
-            roll, templates, problem.rects(roll), of_a_row, limit, clock.effort.members
-        )
+        stacks = list_stacks(roll, templates, problem.rects(roll), of_a_row, limit, clock)
         if not some and not stacks.complete:
             return None
         drops = [] if best is None else best.drops(roll.name)

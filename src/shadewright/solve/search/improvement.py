@@ -19,7 +19,7 @@ from dataclasses import replace
 
 from shadewright import stopping
 from shadewright.solve.problem.agreement import in_lay, lays
-from shadewright.solve.problem.kinds import Option, Problem
+from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.found import Extent, Found, Reached, Wish
@@ -78,12 +78,9 @@ def _by_lay(problem: Problem) -> list[Problem]:
     if len(ways) == 1:
         return ways
     return sorted(
-        ways, key=lambda way: sum(k.copies * min(map(_area, k.options)) for k in way.kinds)
+        ways,
+        key=lambda way: sum(k.copies * min(option.area for option in k.options) for k in way.kinds),
     )
-
-
-def _area(option: Option) -> int:
-    return sum(rect.across * rect.along * count for rect, count in option.demand)
 
 
 def _of_equal_widths(problem: Problem) -> Problem | None:

@@ -60,9 +60,8 @@ def layings(
             continue
         yield found
         if not any(part.stretch.bought for part in found.parts):
-            if _costs_least(problem, found):
-                return
-            most = min(most, number + effort.laid_on)
+            more = effort.laid_to_use_less if _costs_least(problem, found) else effort.laid_on
+            most = min(most, number + more)
 
 
 def _costs_least(problem: Problem, found: Candidate) -> bool:
@@ -128,11 +127,20 @@ class _Table:
         for topic, values in common_topics(problem.kinds).items():
             if values and number:
                 said[topic] = draw.choice(list(values))
+        lots: dict[str, str | None] = {}
+        if supply.lots == "job":
+            # Those that are begun leave no choice.
+            begun = {roll: lot for kept in supply.kept.values() for roll, lot in kept.items()}
+            names = [roll.name for roll in problem.rolls]
+            lots = {
+                name: draw.choice(supply.lots_of(name)) if number else supply.lot_of_bolt(name)
+                for name in names
+            } | begun
         noise = 0.0 if few else draw.choice((0.0, 0.3, 1.0))
         style = number % 2 if few else draw.randrange(3)
         side = 1 if few else draw.choice((1, 1, -1))
         sparing = number % 2 == 1
-        return _Attempt(self, number, supply, rooms, draw, said, noise, style, side, sparing)
+        return _Attempt(self, number, supply, rooms, draw, lots, said, noise, style, side, sparing)
 
 
 def _is_free(supply: Supply, roll: Roll, place: int) -> bool:
@@ -147,6 +155,7 @@ class _Attempt:
 
     Attributes:
         number: the first is made even where no time is left.
+        lots: that everything is cut from, where the job asks for one of each roll.
         noise: how far the order of openings departs from their size.
         style: which rule tells good places from bad.
         side: 1 where left is better than right, else -1.
@@ -158,6 +167,7 @@ class _Attempt:
     supply: Supply
     rooms: tuple[Room, ...]
     draw: random.Random
+    lots: Mapping[str, str | None]
     said: _Said
     noise: float
     style: int
@@ -174,7 +184,6 @@ class _Attempt:
         kinds, clock = self.table.problem.kinds, self.table.clock
         filled = tuple(room.empty for room in self.rooms)
         chosen: list[dict[Taken, int]] = [{} for _ in kinds]
-        lots: dict[str, str | None] = {}
         said = dict(self.said)
         looks, homeless = Looks(), None
         effort, once = clock.effort, self.number == 0
@@ -182,7 +191,7 @@ class _Attempt:
             spent = looks.count * effort.seconds_a_look
             if clock.over and not (once and spent <= effort.laid_once):
                 return None, first
-            kept = {**self.supply.kept.get(k, {}), **lots}
+            kept = {**self.lots, **self.supply.kept.get(k, {})}
             before = looks.count
             found = min(
                 self._ways(k, said, kept, filled, looks), key=lambda way: way[0], default=None
@@ -197,8 +206,6 @@ class _Attempt:
                 if cost[1] and homeless is None:
                     homeless = k
                 said |= dict(taken.option.agreed) if taken.option else {}
-            if self.supply.lots == "job":
-                lots.update(taken.lots)
             chosen[k][taken] = chosen[k].get(taken, 0) + 1
         parts = [
             self._part(room, each)
@@ -211,7 +218,7 @@ class _Attempt:
         """Kinds by their place, one for each copy: large ones before small."""
         kinds = self.table.problem.kinds
         copies = [k for k, kind in enumerate(kinds) for _ in range(kind.copies)]
-        large = {k: min(map(area, kind.options)) for k, kind in enumerate(kinds)}
+        large = {k: min(option.area for option in kind.options) for k, kind in enumerate(kinds)}
         factor = {k: 1 + self.noise * self.draw.random() for k in large}
         order = sorted(copies, key=lambda k: -large[k] * factor[k])
         if first is not None and self.draw.random() < 0.5:
@@ -239,7 +246,7 @@ class _Attempt:
                     bought, used, after = found
                     least = min(least or (gives, bought), (gives, bought))
                     cost = Fraction(0) if self.sparing else option.cost
-                    size = area(option)
+                    size = option.area
                     yield (gives, bought, cost, used, size), moved, after
 
     def _moved(self, taken: Taken, filled: Sequence[Filled]) -> Iterator[Taken]:
@@ -269,7 +276,7 @@ class _Attempt:
         """A few options of a kind: those of least cloth, and some that are drawn."""
         most = self.table.clock.effort.laid_options
         these = [o for o in self.table.problem.kinds[k].options if agrees(o, said)]
-        these.sort(key=lambda o: (len(o.gives_up), area(o), o.shades))
+        these.sort(key=lambda o: (len(o.gives_up), o.area, o.shades))
         few = these[: most // 2]
         rest = these[most // 2 :]
         return few + self.draw.sample(rest, min(len(rest), most - len(few)))
@@ -357,8 +364,3 @@ def _with_rows_moved(option: Option, roll: Roll, by: Ticks) -> Option:
         return replace(rect, slots=tuple(sorted(slots)))
 
     return replace(option, cut=tuple(tuple(map(moved, shade)) for shade in option.cut))
-
-
-def area(option: Option) -> int:
-    """What an option takes of cloth, across times along."""
-    return sum(rect.across * rect.along * count for rect, count in option.demand)
