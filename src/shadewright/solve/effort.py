@@ -95,6 +95,8 @@ class Effort:
         laid_share: of the work left that these may take (measured).
         strict: share of the time that is left for a look at the job with equal widths, where others
             are allowed: its plan is where the search starts (judged).
+        endless: the same for a look at bolts without an end, where those there are have one, or
+            where there is too little on hand (judged).
         shares: of the work left that one goal may take, in passes over all goals: easy ones are
             settled in the first, and what is left goes to the hard ones (measured).
         share_above: the same of goals that come before those of a proof (judged).
@@ -168,7 +170,8 @@ class Effort:
     laid_options: int = 4
     laid_rows: int = 3
     laid_share: float = 0.4
-    strict: float = 0.2
+    strict: float = 0.35
+    endless: float = 0.2
     shares: tuple[float, ...] = (0.1, 0.3, 0.9)
     share_above: float = 0.5
     glance: float = 0.03

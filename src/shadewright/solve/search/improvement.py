@@ -24,6 +24,7 @@ from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.found import Extent, Found, Reached, Wish
 from shadewright.solve.search.goals import in_proof
+from shadewright.solve.search.laying import may_be_enough
 from shadewright.solve.search.passes import ABOVE_ALL, Passes, Report, reached_by
 
 
@@ -61,13 +62,23 @@ def search(  # noqa: PLR0917
                 some = part.part(clock.effort.strict)
                 own = _improved(Passes(strict, supply, some, seed, report, wish), some).best
             drawn = None
-            if supply.several and not supply.on_hand:
-                some = part.part(clock.effort.strict)
+            if _worth_drawing(each, supply, wish):
+                some = part.part(clock.effort.endless)
                 endless = Passes(each, Supply.bolts(each), some, seed, None, wish)
                 drawn = _improved(endless, some).best
             one = Passes(each, supply, part, seed, report, wish, start, own, drawn)
             searches.append(_improved(one, part))
     return _found(searches, clock)
+
+
+def _worth_drawing(problem: Problem, supply: Supply, wish: Wish) -> bool:
+    """Whether to look at bolts without an end and nothing else first: where those there are have
+    one, or where there is too little on hand, so that much must be bought anyway."""
+    if wish.forgone.leaving is not None:
+        return False
+    if supply.on_hand:
+        return not supply.unbought and not may_be_enough(problem, supply)
+    return bool(supply.several)
 
 
 def _by_lay(problem: Problem) -> list[Problem]:

@@ -72,12 +72,13 @@ class Passes:
                 self._keep(known, {})
         for candidate in self._first():
             self._keep(candidate, {})
-        # From bolts without an end, and shared out over those there are.
+        # From bolts without an end, and shared out over what there is.
         if drawn is not None:
             for line in self._lines:
-                shared = over_bolts(problem, line, drawn)
-                if shared is not None:
-                    self._keep(shared, {})
+                for share_out in (over_bolts, in_turn):
+                    shared = share_out(problem, line, drawn)
+                    if shared is not None:
+                        self._keep(shared, {})
 
     def _score(self, candidate: Candidate) -> dict[Goal, int]:
         return score(self._problem, self._supply, candidate, self._wish.forgone)
