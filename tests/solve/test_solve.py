@@ -265,7 +265,7 @@ def test_a_first_plan_of_thousands_takes_no_time(match: str) -> None:
     )
     asked, _ = problem(job_of(f'title = "many"\n[cloth.a]\nwidth = 54\n{printed}{openings}'))
     supply = Supply.bolts(asked)
-    candidate = next(first_candidates(asked, supply, most=1))
+    candidate = next(first_candidates(asked, supply, USUAL))
     _cut_from(asked, candidate)
     assert score(asked, supply, candidate)["shades"] == 8 * 999
 
@@ -274,7 +274,7 @@ def test_a_first_plan_of_thousands_takes_no_time(match: str) -> None:
 def test_the_fewest_shades_are_the_fewest() -> None:
     for _, asked in some_problems():
         supply = Supply.bolts(asked)
-        first = next(first_candidates(asked, supply, most=1, fewest=True))
+        first = next(first_candidates(asked, supply, USUAL, fewest=True))
         shades = score(asked, supply, first)["shades"]
         fewest = sum(k.copies * min(o.shades for o in k.options) for k in asked.kinds)
         # Where rows across a railroaded bolt must suit all openings, the fewest may not.
