@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from shadewright.cloth.lattice import ANYWHERE, Slot
-from shadewright.cloth.stretches import Stretch
+from shadewright.cloth.stretches import Spot, Stretch
 from shadewright.measure import Ticks, floor_to
 from shadewright.solve.packing.drops import CutDrop, CutLane
 from shadewright.solve.packing.lay import Laid
@@ -25,7 +25,7 @@ from shadewright.solve.problem.kinds import Rect, Roll
 _BEGINNINGS = 6
 
 
-class Lying(NamedTuple):
+class Seat(NamedTuple):
     """A rectangle in its place.
 
     Attributes:
@@ -41,12 +41,12 @@ class Lying(NamedTuple):
     end: Ticks
 
 
-Column = tuple[Lying, ...]
+Column = tuple[Seat, ...]
 Columns = tuple[Column, ...]
 """A drop, each of whose columns lies clear of the others across."""
 
 
-class Filled(NamedTuple):
+class Filling(NamedTuple):
     """A stretch as far as it is filled.
 
     Attributes:
@@ -59,7 +59,7 @@ class Filled(NamedTuple):
     used: Ticks = 0
 
 
-class Way(NamedTuple):
+class Berth(NamedTuple):
     """A way to lay a rectangle.
 
     Attributes:
@@ -69,16 +69,7 @@ class Way(NamedTuple):
     growth: Ticks
     x: Ticks
     y: Ticks
-    filled: Filled
-
-
-class Flaw(NamedTuple):
-    """A flaw, across and along."""
-
-    left: Ticks
-    right: Ticks
-    start: Ticks
-    end: Ticks
+    filled: Filling
 
 
 @dataclass
@@ -96,14 +87,12 @@ class Room:
         roll: as it lies here (`Supply.placed`).
         first: where a first drop may begin.
         zero: where the phase 0 lies; None where the first rectangle says so.
-        flaws: over part of the width.
     """
 
     stretch: Stretch
     roll: Roll
     first: Ticks
     zero: Ticks | None
-    flaws: tuple[Flaw, ...]
 
     @classmethod
     def of(cls, roll: Roll, stretch: Stretch, *, free: bool) -> Room:
@@ -118,19 +107,23 @@ class Room:
         else:
             zero = None if free else roll.lead
         first = min(stretch.start, roll.lead)
-        flaws = tuple(Flaw(s.left, s.right, s.start, s.end) for s in stretch.spots)
-        return cls(stretch, roll, first, zero, flaws)
+        return cls(stretch, roll, first, zero)
 
     @property
-    def empty(self) -> Filled:
-        return Filled(self.zero)
+    def flaws(self) -> tuple[Spot, ...]:
+        """Those over part of the width."""
+        return self.stretch.spots
 
-    def begins(self, filled: Filled) -> list[Ticks]:
+    @property
+    def empty(self) -> Filling:
+        return Filling(self.zero)
+
+    def begins(self, filled: Filling) -> list[Ticks]:
         """Where clean cloth begins: at the start, behind drops and behind flaws."""
         drops = (end_of(drop) for drop in filled.drops)
         return [self.first, *drops, *(flaw.end for flaw in self.flaws)]
 
-    def ways(self, filled: Filled, rect: Rect, side: int, looks: Looks) -> Iterator[Way]:
+    def ways(self, filled: Filling, rect: Rect, side: int, looks: Looks) -> Iterator[Berth]:
         """Ways worth trying to lay a rectangle.
 
         Args:
@@ -165,12 +158,12 @@ class Room:
         if wide + rect.across <= self.roll.usable:
             yield len(drop)
 
-    def _way(self, filled: Filled, drops: tuple[Columns, ...], found: Lying) -> Way:
+    def _way(self, filled: Filling, drops: tuple[Columns, ...], found: Seat) -> Berth:
         zero = filled.zero
         if zero is None and not found.rect.plain:
             zero = found.y - found.phase
         used = max(filled.used, found.end)
-        return Way(used - filled.used, found.x, found.y, Filled(zero, drops, used))
+        return Berth(used - filled.used, found.x, found.y, Filling(zero, drops, used))
 
     def _short_enough(self, drop: Columns) -> bool:
         table = self.roll.table
@@ -178,14 +171,14 @@ class Room:
 
     def _laid(  # noqa: PLR0917
         self,
-        filled: Filled,
+        filled: Filling,
         rect: Rect,
         drop: Columns,
         limits: tuple[Ticks, Ticks | None],
         side: int,
         looks: Looks,
         place: int | None = None,
-    ) -> Iterator[Lying]:
+    ) -> Iterator[Seat]:
         """Places for a rectangle between two lines: in a column of a drop, or beside all of them.
 
         Args:
@@ -212,7 +205,7 @@ class Room:
                 here = [(f.left, f.right) for f in self.flaws if y < f.end and f.start < end]
                 x = self._across(rect.across, slots, [*others, *here], edges, side, looks)
                 if x is not None:
-                    yield Lying(rect, phase, x, y, x + rect.across, end)
+                    yield Seat(rect, phase, x, y, x + rect.across, end)
                     if filled.zero is not None:
                         break
 
@@ -251,7 +244,7 @@ class Room:
                     best = x
         return best
 
-    def laid(self, filled: Filled) -> tuple[Laid, ...]:
+    def laid(self, filled: Filling) -> tuple[Laid, ...]:
         """What lies here as drops in their order, each with all its places."""
         return tuple(_as_laid(self.roll, drop) for drop in filled.drops)
 
@@ -268,7 +261,7 @@ def _edges(column: Column) -> tuple[Ticks, Ticks]:
     return min(each.x for each in column), max(each.right for each in column)
 
 
-def _joined(drop: Columns, place: int, new: Lying) -> Columns:
+def _joined(drop: Columns, place: int, new: Seat) -> Columns:
     """A drop with a rectangle in one of its columns, or in one of its own."""
     if place == len(drop):
         return (*drop, (new,))

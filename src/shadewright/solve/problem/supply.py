@@ -162,6 +162,26 @@ class Supply:
         waits = 2 * roll.period
         return behind + roll.lead + sum((r.along + waits) * n for r, n in most.items()) + waits
 
+    def may_be_enough(self, problem: Problem) -> bool:
+        """Whether the area on hand is no less than what is asked for, of every roll."""
+        for roll in problem.rolls:
+            there = sum(
+                (each.end - each.start) * roll.usable
+                for each in self.stretches[roll.name]
+                if not each.bought and each.end is not None
+            )
+            asked = sum(
+                kind.copies
+                * min(
+                    sum(r.across * r.along * n for r, n in option.demand if r.roll == roll.name)
+                    for option in kind.options
+                )
+                for kind in problem.kinds
+            )
+            if asked > there:
+                return False
+        return True
+
     def lines(self, problem: Problem, effort: Effort = USUAL) -> tuple[list[Supply], bool]:
         """The supply with each start of rows worth trying, and whether those are all.
 

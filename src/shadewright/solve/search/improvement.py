@@ -24,7 +24,6 @@ from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.found import Extent, Found, Reached, Wish
 from shadewright.solve.search.goals import in_proof
-from shadewright.solve.search.laying import may_be_enough
 from shadewright.solve.search.passes import ABOVE_ALL, Passes, Report, reached_by
 
 
@@ -77,7 +76,7 @@ def _worth_drawing(problem: Problem, supply: Supply, wish: Wish) -> bool:
     if wish.forgone.leaving is not None:
         return False
     if supply.on_hand:
-        return not supply.unbought and not may_be_enough(problem, supply)
+        return not supply.unbought and not supply.may_be_enough(problem)
     return bool(supply.several)
 
 

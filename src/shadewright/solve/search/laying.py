@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from shadewright.measure import Ticks
-from shadewright.solve.packing.room import Filled, Looks, Room, Way
+from shadewright.solve.packing.room import Berth, Filling, Looks, Room
 from shadewright.solve.problem.agreement import agrees, common_topics
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll, Topic, Value
 from shadewright.solve.problem.supply import Supply
@@ -47,8 +47,8 @@ def layings(
     if sum(kind.copies for kind in problem.kinds) > effort.laid_copies:
         return
     some = clock.part(effort.laid_share)
-    enough = may_be_enough(problem, lines[0])
-    table = _Table(problem, lines, forgone, some)
+    enough = lines[0].may_be_enough(problem)
+    table = _Attempts(problem, lines, forgone, some)
     first: int | None = None
     most = effort.laid if enough else effort.laid_to_buy
     for number in range(effort.laid):
@@ -75,29 +75,8 @@ def _costs_least(problem: Problem, found: Candidate) -> bool:
     )
 
 
-def may_be_enough(problem: Problem, supply: Supply) -> bool:
-    """Whether the area on hand is no less than what is asked for, of every roll."""
-    for roll in problem.rolls:
-        there = sum(
-            (s.end - s.start) * roll.usable
-            for s in supply.stretches[roll.name]
-            if not s.bought and s.end is not None
-        )
-        asked = sum(
-            kind.copies
-            * min(
-                sum(r.across * r.along * n for r, n in o.demand if r.roll == roll.name)
-                for o in kind.options
-            )
-            for kind in problem.kinds
-        )
-        if asked > there:
-            return False
-    return True
-
-
 @dataclass(frozen=True)
-class _Table:
+class _Attempts:
     """What every attempt begins from."""
 
     problem: Problem
@@ -162,7 +141,7 @@ class _Attempt:
         sparing: whether cloth alone counts, and not what shades cost.
     """
 
-    table: _Table
+    table: _Attempts
     number: int
     supply: Supply
     rooms: tuple[Room, ...]
@@ -230,9 +209,9 @@ class _Attempt:
         k: int,
         said: _Said,
         kept: Mapping[str, str | None],
-        filled: tuple[Filled, ...],
+        filled: tuple[Filling, ...],
         looks: Looks,
-    ) -> Iterator[tuple[_Cost, Taken, tuple[Filled, ...]]]:
+    ) -> Iterator[tuple[_Cost, Taken, tuple[Filling, ...]]]:
         """Ways to cut one copy of a kind, each with what it costs."""
         least: tuple[int, Ticks] | None = None
         for option in self._options(k, said):
@@ -249,7 +228,7 @@ class _Attempt:
                     size = option.area
                     yield (gives, bought, cost, used, size), moved, after
 
-    def _moved(self, taken: Taken, filled: Sequence[Filled]) -> Iterator[Taken]:
+    def _moved(self, taken: Taken, filled: Sequence[Filling]) -> Iterator[Taken]:
         """What is taken, and the same with its rows moved to where clean cloth begins, where the
         job lets each opening have rows of its own."""
         yield taken
@@ -282,8 +261,8 @@ class _Attempt:
         return few + self.draw.sample(rest, min(len(rest), most - len(few)))
 
     def _with_all(
-        self, taken: Taken, filled: tuple[Filled, ...], looks: Looks, most: Ticks | None
-    ) -> tuple[Ticks, Ticks, tuple[Filled, ...]] | None:
+        self, taken: Taken, filled: tuple[Filling, ...], looks: Looks, most: Ticks | None
+    ) -> tuple[Ticks, Ticks, tuple[Filling, ...]] | None:
         """All rectangles of an option laid, with what more is bought and used on hand; None if one
         finds no room.
 
@@ -294,7 +273,7 @@ class _Attempt:
         after = list(filled)
         bought = used = 0
         for rect in self._rects(taken.option):
-            best: tuple[tuple[object, ...], int, Way] | None = None
+            best: tuple[tuple[object, ...], int, Berth] | None = None
             for i, room in enumerate(self.rooms):
                 here = room.stretch
                 other = self.supply.lots != "none" and here.lot != taken.lot(rect.roll)
@@ -328,7 +307,7 @@ class _Attempt:
             return sorted(option.rects, key=lambda r: (-r.across, -r.along))
         return sorted(option.rects, key=lambda r: (-r.along, -r.across))
 
-    def _key(self, i: int, room: Room, way: Way) -> tuple[object, ...]:
+    def _key(self, i: int, room: Room, way: Berth) -> tuple[object, ...]:
         """What is least of the best way."""
         stretch = room.stretch
         rest = 0 if stretch.end is None else stretch.end - way.filled.used
@@ -339,7 +318,7 @@ class _Attempt:
         )
         return (stretch.bought, *rules[self.style], self.side * way.x)
 
-    def _part(self, room: Room, filled: Filled) -> CutPart:
+    def _part(self, room: Room, filled: Filling) -> CutPart:
         """What is cut from a stretch; only with all its places where else they would be lost."""
         laid = room.laid(filled)
         drops = tuple(each.drop for each in laid)
