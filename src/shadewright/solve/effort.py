@@ -116,7 +116,7 @@ class Effort:
     grace: float = 0.4
     seconds_to_build: float = 5e-5
     seconds_to_pivot: float = 1e-7
-    seconds_a_look: float = 1e-5
+    seconds_a_look: float = 7e-6
     seconds_a_width: float = 1e-4
     seconds_a_cell: float = 3e-9
     seconds_to_list: float = 1e-6

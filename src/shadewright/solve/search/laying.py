@@ -254,6 +254,9 @@ class _Attempt:
     def _options(self, k: int, said: _Said) -> list[Option]:
         """A few options of a kind: those of least cloth, and some that are drawn."""
         most = self.table.clock.effort.laid_options
+        if any(roll.own_rows for roll in self.table.problem.rolls):
+            # Each of them is tried with several starts of its rows.
+            most = -(-most // 2)
         these = [o for o in self.table.problem.kinds[k].options if agrees(o, said)]
         these.sort(key=lambda o: (len(o.gives_up), o.area, o.shades))
         few = these[: most // 2]
