@@ -44,6 +44,7 @@ def buys(answer: PlanAnswer) -> bool:
     [
         pytest.param(long_piece_job(14), id="an unbroken print beside a flaw"),
         pytest.param(long_piece_job(9), id="rows of each opening's own"),
+        pytest.param(long_piece_job(93), id="rows of its own beside another opening"),
         pytest.param(pieces_job(6), id="columns that pass a flaw"),
         pytest.param(mirrored_job(57), id="panels side by side at heights of their own"),
         pytest.param(mirrored_job(0), id="one of many rows to agree on"),

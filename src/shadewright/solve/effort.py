@@ -50,6 +50,8 @@ class Effort:
             out (measured).
         heights: of level rows, and starts of an opening's rows, that are tried; the rest is left
             out (judged).
+        own_bases: starts of rows across a roll that are tried beyond those at its near edge, where
+            each opening may have its own (judged).
         turns_tried: columns along a railroaded print before it stands as high again, times heights
             that are tried (measured).
         few_counts: lanes times rectangles up to which a roll is cut by listed templates
@@ -138,6 +140,7 @@ class Effort:
     some_divisions: int = 30
     giving: int = 40
     heights: int = 6
+    own_bases: int = 12
     turns_tried: int = 600
     few_counts: int = 1_500
     stacked: int = 40

@@ -9,7 +9,7 @@ once they are laid out (`shadewright.solve.answer.linings`).
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import product
@@ -63,7 +63,12 @@ class Match:
         if rows is None or not self._pushed:
             return [(column, row if self.tied else 0)]
         edges = product(map(self._edge_row, self.faces), self._some(self._heights))
-        return [(column, row) for row in sorted({(edge - height) % rows for edge, height in edges})]
+        near = sorted({(edge - height) % rows for edge, height in edges})
+        if self.own_rows:
+            # Each opening may as well lie at the far edge, or right beside another.
+            beside = {row % rows for face in self.faces for row in self._rows_beside(face)}
+            near += sorted(beside - {*near})[: self.effort.own_bases]
+        return [(column, row) for row in near]
 
     @property
     def _pushed(self) -> bool:
@@ -107,6 +112,20 @@ class Match:
         anchor = lattice.anchor(self.job, self.cloth, opening, 0, size)
         top = self.cloth.usable - face.across + face.hem_top
         return (top + anchor.row) % self.points.rows
+
+    def _rows_beside(self, opening: Opening) -> Iterator[Ticks]:
+        """The same when they end at the far edge, or beside the panels of another opening that end
+        at the near one."""
+        near, mine = self._edge_row(opening), self._across(opening)
+        room = self.cloth.usable - mine
+        for left in (room, *map(self._across, self.faces)):
+            if 0 <= left <= room:
+                yield near - left
+
+    def _across(self, opening: Opening) -> Ticks:
+        """How much of a railroaded roll's width an opening's faces take."""
+        way = ways(self.job, opening)[0]
+        return panels(self.job, opening, way, self.job.step)["face"].across
 
     @cached_property
     def starts(self) -> list[Ticks]:
