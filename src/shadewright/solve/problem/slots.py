@@ -9,7 +9,7 @@ once they are laid out (`shadewright.solve.answer.linings`).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import product
@@ -64,10 +64,10 @@ class Match:
             return [(column, row if self.tied else 0)]
         edges = product(map(self._edge_row, self.faces), self._some(self._heights))
         near = sorted({(edge - height) % rows for edge, height in edges})
-        if self.own_rows:
+        if self.own_rows and self.copies > 1:
             # Each opening may as well lie at the far edge, or right beside another.
             beside = {row % rows for face in self.faces for row in self._rows_beside(face)}
-            near += sorted(beside - {*near})[: self.effort.own_bases]
+            near += self._few(sorted(beside - {*near}), self.effort.own_bases)
         return [(column, row) for row in near]
 
     @property
@@ -204,11 +204,15 @@ class Match:
         return lattice.runs_on(self.job, self.cloth)
 
     def _some(self, heights: tuple[Ticks, ...]) -> tuple[Ticks, ...]:
-        """No more heights than are tried, evenly spread over the columns that they are of; fewer
-        where the print turns so often that each of them takes long."""
+        """No more heights than are tried, evenly spread over the columns that they are of."""
+        return tuple(self._few(heights, self.effort.heights))
+
+    def _few(self, these: Sequence[Ticks], most: int) -> list[Ticks]:
+        """So many at most, evenly spread; fewer where the print turns so often that each of them
+        takes long."""
         turns = lattice.points(self.job, self.cloth).turns if self.railroaded else 1
-        most = min(len(heights), self.effort.heights, max(self.effort.turns_tried // turns, 1))
-        return tuple(heights[i * len(heights) // most] for i in range(most))
+        most = min(len(these), most, max(self.effort.turns_tried // turns, 1))
+        return [these[i * len(these) // most] for i in range(most)]
 
     def roll(self) -> Roll:
         """The cloth's roll, its phases still to be settled."""
