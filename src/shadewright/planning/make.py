@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from shadewright import stopping
@@ -10,7 +10,7 @@ from shadewright.answers import PlanAnswer, Possible
 from shadewright.cloth.plan import GoalName, Plan
 from shadewright.job.model import Job, Opening
 from shadewright.judge.replay import judge
-from shadewright.measure import Ticks
+from shadewright.measure import Ticks, ceil_to, floor_to
 from shadewright.planning.centring import otherwise_centred
 from shadewright.planning.frontier import frontier
 from shadewright.solve.answer.bolts import named
@@ -113,7 +113,7 @@ def make_plan(  # noqa: PLR0917
     limits: dict[Goal, int] = {} if most_shades is None else {"shades": most_shades}
     found = search(asked, supply, cloth, seed, tell, Wish(limits, enough=True))
     if found is None or found.short.value:
-        raise not_enough(job, (asked, groups), supply, found, clock, seed)
+        found = _of_all_openings(job, (asked, groups), supply, found, clock, seed, limits)
     answer = judged(job, to_plan(job, asked, groups, found), clock, seed)
     if with_others and not answer.faults:
         answer = _with_others(job, answer, (asked, groups), supply, clock, seed)
@@ -133,6 +133,32 @@ def _with_others(  # noqa: PLR0917
         return answer
 
 
+def _of_all_openings(  # noqa: PLR0917
+    job: Job,
+    asked: JobProblem,
+    supply: Supply,
+    found: Found | None,
+    clock: Clock,
+    seed: int,
+    limits: Mapping[Goal, int],
+) -> Found:
+    """A plan of all openings that is come upon where some might be left out.
+
+    Args:
+        found: what has been found, which asks for cloth that cannot be had.
+
+    Raises:
+        CannotMeetError: there is none, and what is found shows why.
+        NoPlanError: none is found.
+    """
+    made = None
+    if not clock.stopped:
+        made = as_many_as_can_be_made(job, asked, supply, clock, seed, limits)
+    if made is None or made.left.value:
+        raise not_enough(job, asked[1], supply, found, made, clock)
+    return made
+
+
 def posed(job: Job, clock: Clock, *, writing: bool = False) -> tuple[JobProblem, Supply]:
     """A job's problem and what cloth there is for it, with the time that goes to other things
     than search charged to the clock.
@@ -140,9 +166,9 @@ def posed(job: Job, clock: Clock, *, writing: bool = False) -> tuple[JobProblem,
     Raises:
         CannotMeetError: the job cannot be made as asked.
     """
-    asked, groups = problem(job)
+    asked, groups = problem(job, clock.effort)
     charge(clock, asked, writing=writing)
-    return (asked, groups), Supply.of(job, asked)
+    return (asked, groups), Supply.of(job, asked, effort=clock.effort)
 
 
 def charge(clock: Clock, asked: Problem, *, writing: bool = False) -> None:
@@ -156,8 +182,15 @@ def charge(clock: Clock, asked: Problem, *, writing: bool = False) -> None:
 
 
 def menu_seconds(asked: Problem, effort: Effort) -> float:
-    """About how long it took to make a problem's options."""
-    return effort.seconds_an_option * sum(len(kind.options) for kind in asked.kinds)
+    """About how long it takes to make a problem's options, and to see which of them matter."""
+    options = [option for kind in asked.kinds for option in kind.options]
+    places = sum(len(rect.slots) for option in options for rect in option.rects)
+    pairs = sum(len(kind.options) ** 2 for kind in asked.kinds)
+    return (
+        effort.seconds_an_option * len(options)
+        + effort.seconds_a_place * places
+        + effort.seconds_a_pair * pairs
+    )
 
 
 def telling(asked: Problem, report: GoalReport | None) -> Callable[[GoalName, float, float], None]:
@@ -187,50 +220,80 @@ def judged(job: Job, plan: Plan, clock: Clock, seed: int) -> PlanAnswer:
 
 
 def not_enough(  # noqa: PLR0917
-    job: Job, asked: JobProblem, supply: Supply, found: Found | None, clock: Clock, seed: int
+    job: Job,
+    groups: Sequence[Sequence[Opening]],
+    supply: Supply,
+    found: Found | None,
+    made: Found | None,
+    clock: Clock,
 ) -> CannotMeetError | NoPlanError:
     """Why the cloth on hand does not do: the shortfall, and which openings can be made from it.
 
-    That it cannot do is only said where it is proved.
+    That it cannot do is only said where it is proved. Lengths are told to the step: what would do
+    is rounded up, and what is proved to lack down, so that both stay true.
+
+    Args:
+        made: as many openings as can be made.
     """
     if clock.stopped:
         return NoPlanError("Stopped before there was a plan that the cloth on hand is enough for")
     if found is None:
         return NoPlanError("No plan was found in the time given that the cloth on hand does for")
     amount = lacking(job, supply, found)
-    made = openings_that_can_be_made(job, asked, supply, clock, seed) or "none of the openings"
+    some = (made and _names_of_made(groups, made)) or "none of the openings"
     if not found.short.bound:
         return NoPlanError(
             "No plan was found in the time given that the cloth on hand does for, nor is it proved "
             f"that there is none. The best one found is short by {amount}; what there is makes "
-            f"{made}"
+            f"{some}"
         )
     names = " and ".join(sorted(supply.unbought))
     said = f"the cloth on hand is short by {amount}, and no more can be bought"
     if found.short.bound < found.short.value:
-        least = job.tape.long(found.short.bound)
+        least = floor_to(found.short.bound, job.tape.step)
         said = (
-            f"the cloth on hand is not enough, and no more can be bought: the best plan found is "
-            f"short by {amount}, and every plan by {least} or more"
+            "the cloth on hand is not enough, and no more can be bought: the best plan found is "
+            f"short by {amount}"
         )
-    would = f"{amount} more in one piece would do; what there is makes {made}"
+        if least:
+            said += f", and every plan by {job.tape.long(least)} or more"
+    would = f"{amount} more in one piece would do; what there is makes {some}"
     return CannotMeetError(Refusal(f"[cloth.{names}] piece", said, would))
 
 
 def lacking(job: Job, supply: Supply, found: Found) -> str:
-    """How much of each cloth is taken from a bolt that cannot be had."""
+    """How much of each cloth is taken from a bolt that cannot be had, rounded up to the step."""
     taken: dict[str, Ticks] = {}
     for part in found.candidate.parts:
         if part.stretch.bought and part.stretch.cloth in supply.unbought:
             name = part.stretch.cloth
             taken[name] = max(taken.get(name, 0), part.end)
-    return " and ".join(f"{job.tape.long(n)} of {name}" for name, n in taken.items())
+    return " and ".join(
+        f"{job.tape.long(ceil_to(n, job.tape.step))} of {name}" for name, n in taken.items()
+    )
 
 
 def openings_that_can_be_made(
     job: Job, asked: JobProblem, supply: Supply, clock: Clock, seed: int
 ) -> str:
     """As many openings as the cloth on hand makes, larger ones before smaller; empty if none."""
+    found = as_many_as_can_be_made(job, asked, supply, clock, seed)
+    return "" if found is None else _names_of_made(asked[1], found)
+
+
+def as_many_as_can_be_made(  # noqa: PLR0917
+    job: Job,
+    asked: JobProblem,
+    supply: Supply,
+    clock: Clock,
+    seed: int,
+    limits: Mapping[Goal, int] | None = None,
+) -> Found | None:
+    """A plan of as many openings as the cloth on hand makes, larger ones before smaller.
+
+    Args:
+        limits: that goals must keep within.
+    """
     wanted, groups = asked
     largest = max(o.width * o.height for o in job.openings)
     # An opening more counts above all; of as many, the larger ones.
@@ -238,10 +301,11 @@ def openings_that_can_be_made(
         1_000 + 9 * group[0].width * group[0].height * 100 // (largest * len(job.openings) * 10)
         for group in groups
     ]
-    wish = Wish({"short": 0}, Forgone(worth))
-    found = search(wanted, supply, clock, seed, wish=wish)
-    if found is None:
-        return ""
+    wish = Wish({**(limits or {}), "short": 0}, Forgone(worth))
+    return search(wanted, supply, clock, seed, wish=wish)
+
+
+def _names_of_made(groups: Iterable[Iterable[Opening]], found: Found) -> str:
     return ", ".join(
         f"{opening.name} ({copies} of {opening.copies})" if opening.copies > 1 else opening.name
         for opening, copies in copies_made(groups, found)

@@ -29,7 +29,7 @@ def lanes_across(drop: CutDrop, spans: tuple[Span, ...]) -> list[tuple[CutLane, 
 
 def _side_by_side(lanes: Iterable[CutLane], left: Ticks) -> list[tuple[CutLane, Ticks]]:
     found = []
-    for lane in arranged(lanes):
+    for lane in arranged(lanes, left):
         found.append((lane, left))
         left = lane.right(left)
     return found

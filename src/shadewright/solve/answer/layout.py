@@ -89,11 +89,12 @@ def to_plan(
     for part in found.candidate.parts:
         stretch, roll = part.stretch, part.roll
         grid = Grid.of(roll, rects[stretch.cloth])
-        cuts = apart(grid, part.drops) if len(roll.nodes) == 1 else part.drops
+        joint = len(roll.nodes) == 1 and not part.laid
+        cuts = apart(grid, part.drops) if joint else part.drops
         lot = stretch.lot if by_lot else None
         laid += [
             DropOnPiece(stretch.cloth, stretch.piece, lot, drop, part.spans)
-            for drop in laid_plain(roll, cuts)
+            for drop in part.laid or laid_plain(roll, cuts)
         ]
     asked = _Request(job, problem, groups, kept or Kept((), ()))
     return _plan(asked, chosen, laid, found)
@@ -264,29 +265,37 @@ def _panels(
         rows: the copies of openings that this piece has panels of already.
     """
     laid = on.laid
+    for rect, x, y in _places(laid, on.spans):
+        wanted = _next_wanted(waiting[rect, on.lot], rows)
+        rows.add(wanted.row)
+        yield Panel(
+            shade=wanted.shade,
+            part=wanted.part,
+            cloth=on.cloth,
+            piece=on.piece,
+            drop=number,
+            x=x,
+            y=y,
+            across=rect.across,
+            along=rect.along,
+            railroaded=wanted.size.railroaded,
+            hem_left=wanted.size.hem_left,
+            hem_top=wanted.size.hem_top,
+        )
+
+
+def _places(laid: DropOnRoll, spans: tuple[Span, ...]) -> Iterator[tuple[Rect, Ticks, Ticks]]:
+    """The rectangles of a drop, each with its place across and along."""
+    if laid.across:
+        for lane, xs, ys in zip(laid.drop.lanes, laid.across, laid.places, strict=True):
+            yield from zip(lane.rects, xs, ys, strict=True)
+        return
     # Lanes may be equal, and each then has places of its own.
     places: dict[CutLane, deque[tuple[Ticks, ...]]] = defaultdict(deque)
     for lane, at in zip(laid.drop.lanes, laid.places, strict=True):
         places[lane].append(at)
-    for lane, left in lanes_across(laid.drop, on.spans):
-        along = places[lane].popleft()
-        for rect, x, y in zip(lane.rects, lane.places(left), along, strict=True):
-            wanted = _next_wanted(waiting[rect, on.lot], rows)
-            rows.add(wanted.row)
-            yield Panel(
-                shade=wanted.shade,
-                part=wanted.part,
-                cloth=on.cloth,
-                piece=on.piece,
-                drop=number,
-                x=x,
-                y=y,
-                across=rect.across,
-                along=rect.along,
-                railroaded=wanted.size.railroaded,
-                hem_left=wanted.size.hem_left,
-                hem_top=wanted.size.hem_top,
-            )
+    for lane, left in lanes_across(laid.drop, spans):
+        yield from zip(lane.rects, lane.places(left), places[lane].popleft(), strict=True)
 
 
 def _next_wanted(waiting: deque[_WantedPanel], rows: Collection[tuple[str, int]]) -> _WantedPanel:

@@ -16,12 +16,14 @@ class DropOnRoll:
 
     Attributes:
         places: where each rectangle of each lane begins along the roll.
+        across: the same across it; empty where lanes lie side by side as `arranged`.
     """
 
     drop: CutDrop
     start: Ticks
     end: Ticks
     places: tuple[tuple[Ticks, ...], ...]
+    across: tuple[tuple[Ticks, ...], ...] = ()
 
 
 def lay_out(roll: Roll, drops: Iterable[CutDrop]) -> list[DropOnRoll]:

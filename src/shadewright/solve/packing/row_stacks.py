@@ -10,11 +10,11 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from shadewright.measure import Ticks
-from shadewright.solve.effort import USUAL
 from shadewright.solve.packing.drops import CutLane
 from shadewright.solve.packing.templates import Template
 from shadewright.solve.packing.turns import Choices, PhasedRect
 from shadewright.solve.problem.kinds import Rect, Roll
+from shadewright.solve.run import Clock
 
 Kind = tuple[PhasedRect, ...]
 
@@ -102,10 +102,16 @@ class Stacks:
         return replace(self, listed=listed)
 
 
-def list_stacks(
-    roll: Roll, templates: list[Template], most: Mapping[Rect, int], longest: Ticks, limit: int
+def list_stacks(  # noqa: PLR0917
+    roll: Roll,
+    templates: list[Template],
+    most: Mapping[Rect, int],
+    longest: Ticks,
+    limit: int,
+    clock: Clock,
 ) -> Stacks:
-    """List stacks, those of few rectangles first, at most `limit` beyond single rectangles.
+    """List stacks, those of few rectangles first, at most `limit` beyond single rectangles; it
+    ends where it has taken its share of the clock.
 
     Args:
         most: that any plan needs of each rectangle.
@@ -118,9 +124,13 @@ def list_stacks(
     singles = [stack for stack in listed if any(t in beside for t, _ in stack.lanes)]
     layer = singles
     room = limit + len(listed)
-    for _ in range(USUAL.members - 1):
+    effort, some = clock.effort, clock.part(clock.effort.listing)
+    for _ in range(effort.members - 1):
         longer: dict[tuple[frozenset[tuple[Kind, int]], PhasedRect, PhasedRect], Stack] = {}
         for stack in layer:
+            if some.over:
+                return Stacks(templates, choices, listed, False)
+            some.spend_seconds(len(singles) * effort.seconds_a_stack)
             for single in singles:
                 if len(listed) + len(longer) > room:
                     return Stacks(templates, choices, listed, False)

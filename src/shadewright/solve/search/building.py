@@ -14,6 +14,7 @@ from ortools.sat.python import cp_model
 from shadewright.measure import Ticks
 from shadewright.solve.problem.kinds import NOTHING, Kind, Option, Problem, Roll, Topic, Value
 from shadewright.solve.problem.supply import Supply
+from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import (
     AREA_UNIT,
     LARGEST_AREA,
@@ -29,7 +30,11 @@ from shadewright.solve.sums import Terms, total
 
 
 def build(
-    problem: Problem, supply: Supply, cutting: Formulation, forgone: Forgone | None = None
+    problem: Problem,
+    supply: Supply,
+    cutting: Formulation,
+    clock: Clock,
+    forgone: Forgone | None = None,
 ) -> Model:
     """Build the model of a problem; where it only bounds, kinds take their bounding options.
 
@@ -38,7 +43,7 @@ def build(
     """
     if cutting.bounding:
         problem = problem.bounding()
-    return _Builder(problem, supply, cutting, forgone or Forgone()).build()
+    return _Builder(problem, supply, cutting, clock, forgone or Forgone()).build()
 
 
 @dataclass(frozen=True)
@@ -55,11 +60,17 @@ class _Builder:
     """Builds one model; what all its parts share."""
 
     def __init__(
-        self, problem: Problem, supply: Supply, cutting: Formulation, forgone: Forgone
+        self,
+        problem: Problem,
+        supply: Supply,
+        cutting: Formulation,
+        clock: Clock,
+        forgone: Forgone,
     ) -> None:
         self.problem = problem
         self.supply = supply
         self.cutting = cutting
+        self.clock = clock
         self.forgone = forgone
         self.cp = cp_model.CpModel()
         self.taken = [
@@ -79,7 +90,7 @@ class _Builder:
         add_agreement(cp, problem.kinds, options, choice)
         if supply.lots == "job":
             self._one_lot()
-        builder = PartBuilder(problem, supply, self.cutting, cp, self.taken, choice)
+        builder = PartBuilder(problem, supply, self.cutting, cp, self.taken, choice, self.clock)
         parts: list[Part] = []
         used: list[cp_model.LinearExpr | cp_model.IntVar] = []
         asked: list[cp_model.LinearExpr | cp_model.IntVar] = []
