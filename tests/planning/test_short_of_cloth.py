@@ -54,7 +54,7 @@ def test_a_plan_of_all_openings_is_never_thrown_away(monkeypatch: pytest.MonkeyP
 def test_what_would_do_is_rounded_up_and_what_is_proved_down() -> None:
     job = job_of(JOB.format(length=30))
     clock = Clock(2, COUNTED)
-    (asked, groups), _ = posed(job, clock, 2)
+    (asked, groups), _ = posed(job, clock)
     supply = Supply.of(job, asked)
     found = search(asked, supply, clock)
     assert found is not None

@@ -48,7 +48,7 @@ def layings(
         return
     some = clock.part(effort.laid_share)
     enough = lines[0].may_be_enough(problem)
-    table = _Attempts(problem, lines, forgone, some)
+    table = _LayingRules(problem, lines, forgone, some)
     first: int | None = None
     most = effort.laid if enough else effort.laid_to_buy
     for number in range(effort.laid):
@@ -76,7 +76,7 @@ def _costs_least(problem: Problem, found: Candidate) -> bool:
 
 
 @dataclass(frozen=True)
-class _Attempts:
+class _LayingRules:
     """What every attempt begins from."""
 
     problem: Problem
@@ -92,7 +92,7 @@ class _Attempts:
             self.known[key] = _with_rows_moved(option, roll, by)
         return self.known[key]
 
-    def attempt(self, draw: random.Random, number: int) -> _Attempt:
+    def attempt(self, draw: random.Random, number: int) -> _Laying:
         """An attempt; the first few go through the lines, and hold to rule."""
         few = number < len(self.lines)
         supply = self.lines[number] if few else draw.choice(self.lines)
@@ -119,7 +119,7 @@ class _Attempts:
         style = number % 2 if few else draw.randrange(3)
         side = 1 if few else draw.choice((1, 1, -1))
         sparing = number % 2 == 1
-        return _Attempt(self, number, supply, rooms, draw, lots, said, noise, style, side, sparing)
+        return _Laying(self, number, supply, rooms, draw, lots, said, noise, style, side, sparing)
 
 
 def _is_free(supply: Supply, roll: Roll, place: int) -> bool:
@@ -129,7 +129,7 @@ def _is_free(supply: Supply, roll: Roll, place: int) -> bool:
 
 
 @dataclass(frozen=True)
-class _Attempt:
+class _Laying:
     """One go at all openings.
 
     Attributes:
@@ -141,7 +141,7 @@ class _Attempt:
         sparing: whether cloth alone counts, and not what shades cost.
     """
 
-    table: _Attempts
+    table: _LayingRules
     number: int
     supply: Supply
     rooms: tuple[Room, ...]
