@@ -1,8 +1,10 @@
 """Random jobs of every kind, planned and judged: the tests try some fifty of each.
 
     python benchmarks/judged.py --number 500
+    python benchmarks/judged.py --number 500 --kind mixed
 
-Plain jobs, prints under every strategy, and jobs with pieces, lots and flaws. A job passes where
+Plain jobs, prints under every strategy, jobs with pieces, lots and flaws, and jobs that mix every
+key there is. A job passes where
 its plan is judged clean, read back from its file, and every bound is at or below its value, or
 where the refusal says where and what would do. Ends with exit code 1 if any job failed.
 """
@@ -18,12 +20,19 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "jobs"))
 
 from jobs import job_of
-from random_jobs import limited_job, patterned_job, random_job
+from mixed_jobs import mixed_job
+from random_jobs import limited_job, patterned_job, printed_job, random_job
 from shadewright.judge.replay import judge
 from shadewright.planning.make import NoPlanError, make_plan
 from shadewright.trade.refusal import CannotMeetError
 
-KINDS = {"plain": random_job, "patterned": patterned_job, "with pieces": limited_job}
+KINDS = {
+    "plain": random_job,
+    "patterned": patterned_job,
+    "printed": printed_job,
+    "with pieces": limited_job,
+    "mixed": mixed_job,
+}
 
 
 def outcome(text: str, seconds: float) -> str:
@@ -35,7 +44,10 @@ def outcome(text: str, seconds: float) -> str:
         told = all(refusal.where.startswith("[") and refusal.nearest for refusal in why.refusals)
         return "refused" if told else "FAILED: a refusal without a place"
     except NoPlanError:
-        return "no plan in time"
+        bought = all(cloth.can_buy for cloth in job.cloths)
+        return "FAILED: no plan of cloth that can be bought" if bought else "no plan in time"
+    except Exception as why:
+        return f"FAILED: {why!r}"
     plan = planned.plan
     faults = judge(job, json.loads(plan.model_dump_json(by_alias=True)))
     if planned.faults or faults:
@@ -51,12 +63,13 @@ def main() -> None:
     ask.add_argument("--number", type=int, default=500, help="of jobs of each kind")
     ask.add_argument("--first", type=int, default=0, help="seed of the first ones")
     ask.add_argument("--seconds", type=float, default=0.5)
+    ask.add_argument("--kind", choices=KINDS, action="append", help="again for more; all if none")
     asked = ask.parse_args()
     failed = 0
-    for kind, make in KINDS.items():
+    for kind in asked.kind or KINDS:
         counts: Counter[str] = Counter()
         for seed in range(asked.first, asked.first + asked.number):
-            found = outcome(make(seed), asked.seconds)
+            found = outcome(KINDS[kind](seed), asked.seconds)
             if found.startswith("FAILED"):
                 failed += 1
                 print(f"{kind} {seed}: {found}")

@@ -4,25 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
-from shadewright.cloth.plan import Drop, Plan, StickUse
+from shadewright.cloth.plan import Drop, Plan
+from shadewright.cloth.stick_plan import StickPlan
 from shadewright.job.model import Flaw, Job
 from shadewright.measure import Ticks
+from shadewright.trade.divisions import Way
 from shadewright.trade.naive import Naive
-
-if TYPE_CHECKING:
-    from shadewright.solve.sticks.cutting import Sticks
-
-StickName = Literal["board", "rod"]
 
 
 @dataclass(frozen=True)
-class StickPlan:
-    """Sticks as cut, and how good their cutting plans are known to be."""
+class Possible:
+    """The numbers of shades that an opening may have, each with a way that its cloths may lie.
 
-    sticks: list[StickUse]
-    proofs: dict[StickName, Sticks]
+    Attributes:
+        placed: that a table and a print have a place for.
+        agreed: of these, what goes with what other openings ask: as many shades, one lay.
+    """
+
+    placed: frozenset[tuple[int, Way]]
+    agreed: frozenset[tuple[int, Way]]
 
 
 @dataclass(frozen=True)
@@ -40,6 +42,21 @@ class FrontierPoint:
 
 
 @dataclass(frozen=True)
+class Centring:
+    """What a job takes with the other thing on its centre lines.
+
+    Attributes:
+        bought: by cloth.
+        cost: money spent, as in a plan's totals.
+    """
+
+    centre_on: Literal["motif", "between"]
+    shades: int
+    bought: Mapping[str, Ticks]
+    cost: float
+
+
+@dataclass(frozen=True)
 class PlanAnswer:
     """A plan and what belongs to its report.
 
@@ -49,6 +66,8 @@ class PlanAnswer:
         stopped: whether the user stopped the search.
         wood: boards and rods as cut, and how good that is.
         frontier: the same job with fewer shades and with more; empty where it was not asked for.
+        otherwise: the same job with the other thing on centre lines; None where it was not asked
+            for, or is nothing to the job.
     """
 
     plan: Plan
@@ -57,6 +76,7 @@ class PlanAnswer:
     stopped: bool
     wood: StickPlan
     frontier: tuple[FrontierPoint, ...] = ()
+    otherwise: Centring | None = None
 
 
 Choice = Literal["strategies", "hems", "lay", "alike", "table", "shades"]
@@ -93,7 +113,7 @@ class Remedy:
         names: of the concessions.
         left_out: openings that are not made, each with how many of its copies.
         used: length of cloth that its plan uses.
-        job: the job with these concessions made, all of its openings in it.
+        job: the job with what all shades give up, all of its openings in it.
     """
 
     given_up: tuple[str, ...]

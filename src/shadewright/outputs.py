@@ -177,10 +177,7 @@ def _place(file: Path) -> _Place:
 
 
 def _problem(
-    place: _Place,
-    others: Sequence[_Place],
-    read: Mapping[tuple[int, int], str],
-    force: bool,
+    place: _Place, others: Sequence[_Place], read: Mapping[tuple[int, int], str], force: bool
 ) -> str:
     """What speaks against writing there, in a line; nothing if all is well."""
     said = ""

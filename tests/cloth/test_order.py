@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Callable
 from itertools import permutations
 
 import pytest
@@ -12,7 +11,7 @@ from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
 from published import PUBLISHED
-from shadewright.cloth.order import Arc, Order, closed_order, open_order
+from shadewright.cloth.order import Arc, Order, open_order
 
 TAHA = PUBLISHED["cutting_order"]["taha"]
 REPEAT = 1000  # of Taha's data, which has three decimals
@@ -43,16 +42,6 @@ def wasted_closed(arcs: list[Arc], around: int, order: tuple[int, ...]) -> int:
 
 def drops(draw: random.Random, around: int, number: int) -> list[Arc]:
     return [Arc(draw.randrange(around), draw.randint(1, 3 * around)) for _ in range(number)]
-
-
-def test_taha_closed() -> None:
-    found = closed_order(taha(), REPEAT)
-    assert found.waste == round(TAHA["closed_waste"] * REPEAT)
-    used = found.waste + sum(arc.length for arc in taha())
-    assert used == round(TAHA["closed_used"] * REPEAT)
-    assert wasted_closed(taha(), REPEAT, found.sequence) == found.waste
-    # He asks for the tour from a dummy sheet at a repeat line: one more arc of no length.
-    assert closed_order([*taha(), Arc(0, 0)], REPEAT).waste == found.waste
 
 
 @pytest.mark.parametrize(
@@ -89,26 +78,16 @@ def test_the_nearest_drop_next_is_no_rule() -> None:
 )
 def test_a_tour_is_whole_turns(case: tuple[int, list[Arc]]) -> None:
     around, arcs = case
-    found = closed_order(arcs, around)
-    assert sorted(found.sequence) == list(range(len(arcs)))
-    assert found.waste % around == -sum(arc.length for arc in arcs) % around
-    assert wasted_closed(arcs, around, found.sequence) == found.waste
     for begin in (None, 0):
-        opened = open_order(arcs, around, begin)
-        assert sorted(opened.sequence) == list(range(len(arcs)))
-        assert wasted(arcs, around, opened.sequence, begin) == opened.waste <= found.waste + around
+        found = open_order(arcs, around, begin)
+        assert sorted(found.sequence) == list(range(len(arcs)))
+        assert wasted(arcs, around, found.sequence, begin) == found.waste
+        closed = wasted_closed(arcs, around, found.sequence)
+        assert closed % around == -sum(arc.length for arc in arcs) % around
 
 
-def best_closed(arcs: list[Arc], around: int) -> int:
-    return min(wasted_closed(arcs, around, p) for p in permutations(range(len(arcs))))
-
-
-def best_open(arcs: list[Arc], around: int, begin: int | None, last: int | None) -> int:
-    return min(
-        wasted(arcs, around, p, begin)
-        for p in permutations(range(len(arcs)))
-        if last is None or p[-1] == last
-    )
+def best(arcs: list[Arc], around: int, begin: int | None) -> int:
+    return min(wasted(arcs, around, p, begin) for p in permutations(range(len(arcs))))
 
 
 @pytest.mark.parametrize("seed", range(8))
@@ -117,34 +96,27 @@ def test_small_orders_by_trying_all(seed: int) -> None:
     for _ in range(60):
         around = draw.randint(2, 12)
         arcs = drops(draw, around, draw.randint(1, 6))
-        assert closed_order(arcs, around).waste == best_closed(arcs, around)
         for begin in (None, draw.randrange(around)):
-            for last in (None, draw.randrange(len(arcs))):
-                found = open_order(arcs, around, begin, last)
-                assert found.waste == best_open(arcs, around, begin, last)
-                assert wasted(arcs, around, found.sequence, begin) == found.waste
-                assert last is None or found.sequence[-1] == last
+            found = open_order(arcs, around, begin)
+            assert found.waste == best(arcs, around, begin)
+            assert wasted(arcs, around, found.sequence, begin) == found.waste
 
 
 def test_one_turn_more_where_drops_do_not_hang_together() -> None:
-    # Two drops of whole turns: each comes back to where it began, and one turn is not enough to
-    # get from either to the other and back.
+    # Two drops of whole turns: each comes back to where it began, so that half a turn is skipped
+    # from either to the other.
     arcs = [Arc(0, 10), Arc(5, 10)]
-    assert closed_order(arcs, 10) == Order(closed_order(arcs, 10).sequence, 10)
-    # Left open, half a turn is.
     assert open_order(arcs, 10, 0).waste == 5
 
 
 def test_one_drop() -> None:
-    assert closed_order([Arc(3, 12)], 10) == Order((0,), 8)
     assert open_order([Arc(3, 12)], 10, None) == Order((0,), 0)
     assert open_order([Arc(3, 12)], 10, 9) == Order((0,), 4)
 
 
-@pytest.mark.parametrize("order", [lambda: closed_order([], 5), lambda: open_order([], 5, 0)])
-def test_no_drop_has_no_order(order: Callable[[], Order]) -> None:
+def test_no_drop_has_no_order() -> None:
     with pytest.raises(ValueError, match="no drops"):
-        order()
+        open_order([], 5, 0)
 
 
 def by_circuit(arcs: list[Arc], around: int, begin: int | None) -> int:
@@ -192,6 +164,3 @@ def test_a_thousand_drops_take_no_time(begin: int | None) -> None:
     arcs = drops(draw, around, 1000)
     found = open_order(arcs, around, begin)
     assert wasted(arcs, around, found.sequence, begin) == found.waste
-    assert wasted_closed(arcs, around, closed_order(arcs, around).sequence) % around == (
-        -sum(arc.length for arc in arcs) % around
-    )

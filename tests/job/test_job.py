@@ -17,18 +17,8 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook, load_workbook
 
-from shadewright.job.model import (
-    Cloth,
-    Fit,
-    Flaw,
-    Job,
-    Make,
-    MatchRule,
-    Opening,
-    Piece,
-    Prices,
-    Stock,
-)
+from shadewright.job.giving_up import Fit
+from shadewright.job.model import Cloth, Flaw, Job, Make, MatchRule, Opening, Piece, Prices, Stock
 from shadewright.job.problems import FileProblem, JobError
 from shadewright.job.read import build_job, read_job
 from shadewright.job.sheet_keys import PAIR_SHEETS, ROW_SHEETS
@@ -278,6 +268,7 @@ free = 5
 overlap = 4
 hem = 9
 single = false
+alternate = 3
 match = 8
 railroad = 6
 lining = 3
@@ -373,7 +364,8 @@ FULL_SHEETS: dict[str, list[list[object]]] = {
     "Fit": [
         ["gaps", 7], ["mirrored", "no"], ["free", 5], ["alike", 2], ["overlap", 4], ["hem", 9],
         ["single", "no"],
-        ["match", 8], ["railroad", 6], ["lining", 3], ["leave_out", 50], ["widest_gap", "2 cm"],
+        ["alternate", 3], ["match", 8], ["railroad", 6], ["lining", 3], ["leave_out", 50],
+        ["widest_gap", "2 cm"],
         ["least_fold", 0.5], ["least_overlap", 1], ["other_lining", "stripe"],
     ],
     "Openings": [
@@ -510,6 +502,7 @@ def test_every_section_is_read(tmp_path: Path) -> None:
         overlap=4,
         hem=9,
         single=None,
+        alternate=3,
         match=8,
         railroad=6,
         lining=3,

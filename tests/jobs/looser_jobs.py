@@ -10,8 +10,9 @@ from typing import Any, TypeVar
 from jobs import job_of
 from limited_jobs import long_piece_job, pieces_job
 from random_jobs import limited_job, patterned_job, random_job
+from shadewright.job.frozen import Frozen
 from shadewright.job.limits import MOST_SHADES
-from shadewright.job.model import Cloth, Frozen, Job, Opening, Piece
+from shadewright.job.model import Cloth, Job, Opening, Piece
 
 _KINDS: tuple[Callable[[int], str], ...] = (
     limited_job,

@@ -56,11 +56,13 @@ def main() -> None:
     import brute_pieces
     import brute_repeats
     from jobs import job_of
+    from mixed_jobs import mixed_job
     from random_jobs import patterned_job, printed_job, random_job
 
     found = {
         "random": test_random_jobs.plannable(random_job, 300),
         "patterned": test_random_jobs.plannable(patterned_job, 500),
+        "mixed_jobs": test_random_jobs.plannable(mixed_job, 60),
         "printed_jobs": test_random_jobs.plannable(printed_job, 100),
         "force": test_brute_force.compared(),
         "repeats": test_brute_repeats.compared(test_brute_repeats.tiny, test_brute_repeats.JOBS),

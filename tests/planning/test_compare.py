@@ -76,6 +76,69 @@ def test_every_strategy_is_a_case_and_none_changes_anything_else() -> None:
     assert all(c.job.model_copy(update={"match": job.match}) == job for c in cases)
 
 
+HALF_DROP = LEAF.replace("repeat_across = 13.5", 'repeat_across = 9\ncolumn_shift = "half"')
+
+
+def test_motifs_may_alternate_only_where_columns_are_shifted() -> None:
+    job = job_of(HALF_DROP)
+    said = {c.name: (c.job.match.centre_on, c.job.match.alternate) for c in strategy_cases(job)}
+    assert said["centred"] == ("motif", False)
+    assert said["centred-alternate"] == ("motif", True)
+    assert said["centred-between-alternate"] == ("between", True)
+    # A shift of a whole repeat is none, and stripes have none.
+    for text in (
+        HALF_DROP.replace('"half"', "20"),
+        LEAF,
+        LEAF.replace("repeat_down = 20\n", ""),
+    ):
+        names = [c.name for c in strategy_cases(job_of(text), ["centred-alternate", "centred"])]
+        assert names == ["centred"]
+
+
+def test_motifs_that_alternate_never_take_more_cloth() -> None:
+    job = job_of(HALF_DROP)
+    taken = {c.name: bought(make_plan(c.job, 5).plan) for c in strategy_cases(job)}
+    for name in ("centred", "centred-between"):
+        assert taken["level"] <= taken[f"{name}-alternate"] <= taken[name]
+    assert taken["centred-between-alternate"] < taken["centred-between"]
+
+
+STRIPES = LEAF.replace("repeat_down = 20\nrepeat_across = 13.5", "repeat_across = 3").replace(
+    "height = 60", "height = 40"
+)
+
+
+def test_a_print_cut_plain_that_comes_to_lie_sideways_is_said_to(tmp_path: Path) -> None:
+    file, book, data = (tmp_path / name for name in ("job.toml", "ways.xlsx", "ways.json"))
+    file.write_text(STRIPES + '[match]\nstrategy = "plain"', encoding="utf-8")
+    words = ("--choice", "lay", "--seconds", 8, "--workers", 1, "--out", book, "--json", data)
+    result = run("compare", file, *words)
+    assert result.exit_code == 0
+    remark = "The stripes of leaf lie sideways on the shades laid so."
+    lines = result.stdout.splitlines()
+    turned = next(at for at, line in enumerate(lines) if "all railroaded" in line)
+    assert lines[turned + 1].strip() == remark
+    upright = next(at for at, line in enumerate(lines) if "all up the bolt" in line)
+    assert remark not in lines[upright + 1]
+    assert ", but the stripes of leaf lie sideways" in " ".join(result.stdout.split())
+    told = [str(row[0]) for row in load_workbook(book)["Compare"].iter_rows(values_only=True)]
+    assert "all railroaded: the stripes of leaf lie sideways on the shades laid so." in told
+    cases = {row["name"]: row for row in json.loads(data.read_text(encoding="utf-8"))["cases"]}
+    assert cases["all railroaded"]["remarks"] == [remark]
+    assert "remarks" not in cases["all up the bolt"]
+
+
+def test_a_print_laid_either_way_keeps_one_way_up_where_it_is_matched() -> None:
+    """Cut plain it may lie any way; matched, no job file could say so."""
+    text = STRIPES.replace("repeat_across", 'runs = "mixed"\nrepeat_across')
+    job = job_of(text + 'runs = "railroaded"\n[match]\nstrategy = "plain"')
+    for case in strategy_cases(job):
+        lies = case.job.cloth("leaf").runs, case.job.openings[0].runs
+        plain = case.name == "plain"
+        assert lies == (("mixed", "railroaded") if plain else ("up the bolt", None))
+        assert make_plan(case.job, 1).faults == ()
+
+
 def test_cloth_without_a_repeat_is_only_ever_plain() -> None:
     assert [case.name for case in strategy_cases(job_of(PLAIN))] == ["plain"]
 

@@ -16,9 +16,11 @@ from shadewright.cli.app import app
 from shadewright.job.model import Job
 from shadewright.judge.replay import judge
 from shadewright.measure import TICKS
-from shadewright.planning.concessions import Concession, concessions, settings
+from shadewright.planning.attempts import Attempt, attempts
+from shadewright.planning.concessions import Concession, concessions, settings, with_all
 from shadewright.planning.fit import fit
 from shadewright.planning.make import make_plan
+from shadewright.report.text.fit import fitted
 from shadewright.trade.refusal import CannotMeetError
 
 INCH = TICKS["in"]
@@ -57,6 +59,17 @@ def short(
     return text
 
 
+FEW = """
+[fit]
+hem = false
+single = false
+gaps = false
+mirrored = false
+free = false
+railroad = false
+"""
+HALF_DROP = 'repeat_down = 20\nrepeat_across = 9\ncolumn_shift = "half"'
+CENTRED = 'start = 3\n[match]\nstrategy = "centred"' + FEW
 PATTERN = "repeat_down = 20\nrepeat_across = 9\nprice = 10"
 PREPARED: dict[str, str] = {
     # Two of 24 in finished are cut 28, 56 of 54; folds of 1/2 in leave 52.
@@ -77,6 +90,27 @@ PREPARED: dict[str, str] = {
     "an opening left out": short(60, (48, 50, ""), (48, 50, "")),
     "the smaller of two left out": short(57, (30, 50, "shades = 1"), (48, 50, "")),
     "one of three copies left out": short(115, (48, 50, "copies = 3")),
+    # Motifs on centre lines as high on both ask for 20 in from row to row, higher on one for 10.
+    "centred motifs that alternate": short(
+        125, (40, 50, ""), (44, 50, ""), cloth=HALF_DROP, more=CENTRED
+    ),
+    # No match at all costs 8 here, and an opening 20.
+    "two steps of a match rather than an opening": short(
+        113, (40, 50, ""), (44, 50, ""), cloth=HALF_DROP, more=CENTRED
+    ),
+    "a print that runs on rather than an opening": short(
+        113,
+        (40, 50, ""),
+        (44, 50, ""),
+        cloth=HALF_DROP,
+        more=CENTRED.replace("centred", "continuous"),
+    ),
+    # Of 70 in one shade of 44 and one of 24 lie side by side: three whole copies, or three of two
+    # shades, take three drops, and two whole ones with one of two shades two.
+    "copies divided differently": short(
+        113, (40.5, 50, "copies = 3\nshades = [1, 2]"), width=70, cloth='runs = "up the bolt"'
+    )
+    + FEW,
     "hems and an opening": short(57, (49, 50, "shades = 2\ngap = 0.5"), (48, 50, "")),
 }
 
@@ -96,7 +130,7 @@ def by_trying(job: Job) -> int | None:
     costs: dict[int, list[tuple[tuple[Concession, ...], tuple[int, ...]]]] = {}
     copies = [range(opening.copies + 1) for opening in job.openings]
     for chosen, left in product(list(sets), product(*copies)):
-        if sum(c.name.startswith("match") for c in chosen) > 1:
+        if sum(c.weaker_print for c in chosen) > 1:
             continue
         if all(n == o.copies for n, o in zip(left, job.openings, strict=True)):
             continue
@@ -164,6 +198,99 @@ def test_the_least_to_give_up_is_what_trying_every_set_finds(name: str) -> None:
     ) == len(found.remedies)
 
 
+@pytest.mark.parametrize(
+    ("name", "names"),
+    [
+        ("centred motifs that alternate", {"alternate"}),
+        ("two steps of a match rather than an opening", {"match plain"}),
+        ("copies divided differently", {"alike"}),
+    ],
+)
+def test_what_is_cheap_to_give_up_comes_before_an_opening(name: str, names: set[str]) -> None:
+    job = job_of(PREPARED[name])
+    first = fit(job, seconds=10).remedies[0]
+    assert first.names == names
+    assert not first.left_out
+    given_up = with_all(job, (c for c in concessions(job) if c.name in names))
+    assert judge(given_up, json.loads(first.plan.model_dump_json(by_alias=True))) == []
+
+
+def test_each_set_is_said_in_a_sentence() -> None:
+    for name, begins in {
+        "one of three copies left out": "1. Without o0 (1 of 3), at a cost of 20, the job takes ",
+        "copies divided differently": "1. With copies divided differently, at a cost of 1, the ",
+        "two steps of a match rather than an opening": "1. With the print not matched, at a cost ",
+    }.items():
+        job = job_of(PREPARED[name])
+        said = " ".join(fitted(job, fit(job, seconds=8)).split())
+        assert begins in said
+
+
+def test_what_a_shade_must_save_is_nothing_to_give_up() -> None:
+    """It chooses between plans and rules none out: cloth is as short without it."""
+    text = PREPARED["copies divided differently"]
+    short_by = [fit(job_of(text).made(extra_shade=n * INCH), seconds=5).short for n in (0, 36, 900)]
+    assert len(set(short_by)) == 1
+    assert not any("extra" in c.name for c in concessions(job_of(text)))
+
+
+def test_openings_are_left_out_only_once_what_is_cheap_has_been_tried() -> None:
+    every = attempts(job_of(PREPARED["a weaker match"]))
+    turns = [trial.turn for trial in every if not trial.scouts]
+    assert turns == sorted(turns)
+    assert set(turns) == {0, 1, 2, 3}
+    assert all(trial.leave_out is None for trial in every if trial.turn == 0)
+    assert [trial.names for trial in every if trial.scouts and not trial.names & {"railroad"}] == [
+        {"hem", "single", "match plain"},
+        {"match plain"},
+    ]
+    # Each is tried once, and everything is.
+    tried = [(trial.names, bool(trial.shapes), trial.leave_out) for trial in every]
+    # Two sorts of hem; matched, plain, and plain and railroaded; widths; openings.
+    assert len(tried) == len(set(tried)) == 2 * 2 * 3 * 2 * 2
+
+
+def test_a_print_is_laid_another_way_only_where_it_is_cut_plain() -> None:
+    stripes = HALF_DROP.replace("repeat_down = 20\n", "").replace('\ncolumn_shift = "half"', "")
+    matched = job_of(short(57, (24.5, 40, ""), (24.5, 40, ""), cloth=stripes))
+    plain = matched.matched(strategy="plain")
+    said = [c for c in concessions(plain) if c.name == "railroad"]
+    assert [c.said for c in said] == ["cloth laid railroaded, stripes lying sideways"]
+    for trial in attempts(matched):
+        if "railroad" in trial.names:
+            assert "match plain" in trial.names
+    first = fit(matched, seconds=5)
+    assert "cloth laid railroaded" not in " ".join(name for name, _ in first.not_enough)
+
+
+@pytest.mark.parametrize(
+    ("strategy", "alternate", "looser"),
+    [
+        ("continuous", False, {"level", "plain"}),
+        ("centred", False, {"centred and alternating", "level", "plain"}),
+        ("centred", True, {"level", "plain"}),
+        ("level", False, {"plain"}),
+    ],
+)
+def test_a_print_rules_out_stricter_ones_alone(
+    strategy: str, alternate: bool, looser: set[str]
+) -> None:
+    prints = {
+        "continuous": ("continuous", False),
+        "centred": ("centred", False),
+        "centred and alternating": ("centred", True),
+        "level": ("level", False),
+        "plain": ("plain", False),
+    }
+    this = Attempt((), (), None, (strategy, alternate))
+    found = {
+        name
+        for name, print_ in prints.items()
+        if Attempt((), (), None, print_).is_looser_than(this) and print_ != this.print_
+    }
+    assert found == looser
+
+
 def test_enough_leaves_one_large_remnant() -> None:
     job = job_of(
         short(
@@ -217,7 +344,8 @@ def test_the_command_says_what_helps_and_what_does_not(tmp_path: Path) -> None:
     assert done.exit_code == 0
     said = " ".join(done.stdout.split())
     assert "not enough: it is short by" in said
-    assert '1. side folds of 1/2"' in said
+    assert '1. With side folds of 1/2", at a cost of 3, the job takes 1 yd 20"' in said
+    assert "for 2 shades. 2. With single side hems, at a cost of 4, the job" in said
     assert "Cords can strangle a child" in said
     data = json.loads(answer.read_text(encoding="utf-8"))
     assert data["format"] == "shadewright-fit/1"

@@ -10,11 +10,12 @@ from itertools import count
 import pytest
 
 from jobs import job_of, mostly_slow
+from mixed_jobs import mixed_job
 from random_jobs import patterned_job, printed_job, random_job
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.judge.replay import judge
-from shadewright.planning.make import make_plan, ready
+from shadewright.planning.make import NoPlanError, make_plan, ready
 from shadewright.solve.effort import USUAL
 from shadewright.trade.refusal import CannotMeetError
 from stored_seeds import stored
@@ -39,6 +40,7 @@ def plannable(make: Maker, jobs: int) -> list[int]:
 SEEDS = stored("random")
 PATTERNED_SEEDS = stored("patterned")
 PRINTED_SEEDS = stored("printed_jobs")
+MIXED_SEEDS = stored("mixed_jobs")
 
 
 def _as_file(plan: Plan) -> str:
@@ -61,6 +63,45 @@ def test_a_random_patterned_job_is_planned_and_judged_clean(seed: int) -> None:
 @pytest.mark.parametrize("seed", mostly_slow(PRINTED_SEEDS[:40], 20))
 def test_a_random_job_of_stripes_bands_or_tied_motifs_is_judged_clean(seed: int) -> None:
     _plan_and_judge(job_of(printed_job(seed)), 0.3)
+
+
+@pytest.mark.parametrize("seed", mostly_slow(MIXED_SEEDS[:25], 5))
+def test_a_random_job_of_all_keys_together_is_judged_clean(seed: int) -> None:
+    job = job_of(mixed_job(seed))
+    try:
+        _plan_and_judge(job, 0.5)
+    except NoPlanError:
+        assert any(not cloth.can_buy for cloth in job.cloths)
+
+
+def test_mixed_jobs_have_every_key_that_changes_what_is_cut() -> None:
+    texts = "\n".join(mixed_job(seed) for seed in MIXED_SEEDS[:25])
+    for key in (
+        "alike = false",
+        "like = ",
+        'runs = "either"',
+        'runs = "mixed"',
+        "extra_shade = ",
+        "[prices]",
+        "alternate = true",
+        "motif_below = ",
+        "hook_drop = ",
+        "sill_gap = ",
+        "overlap_bottom = ",
+        "draw = [",
+        "table = ",
+        "bolt = ",
+        "spare = ",
+        "piece]]",
+        "flaws = ",
+    ):
+        assert key in texts, key
+    prints = {
+        (cloth.repeat_down is None, cloth.repeat_across is None)
+        for seed in MIXED_SEEDS[:25]
+        for cloth in job_of(mixed_job(seed)).cloths
+    }
+    assert len(prints) == 4
 
 
 def _plan_and_judge(job: Job, seconds: float) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,17 +12,21 @@ from shadewright.answers import PlanAnswer, Since
 from shadewright.cloth import lattice
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
+from shadewright.job.read import read_job
 from shadewright.judge.replay import judge
 from shadewright.planning.go_on import go_on
-from shadewright.planning.make import counts_with_a_place, make_plan
+from shadewright.planning.make import make_plan, possible
 from shadewright.report.pages.drawing import MOTIF
 from shadewright.report.pages.rendering import svg
 from shadewright.report.pages.roll_map import draw_roll
 from shadewright.report.text.check import said_back
+from shadewright.report.text.summary import summary
 from shadewright.report.work.account import Account
 from shadewright.report.work.cuts import cuts_by_drop
 from shadewright.report.work.laying import beginning
 from shadewright.report.work.lays import lay_out
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
 
 # Take-up is stated, so a panel is 1 3/4 + 1 1/2 + 1 + 1/2 = 4 3/4 longer than its shade, and its
 # finished top 2 1/2 below its own.
@@ -52,7 +57,7 @@ shades = 1
 
 def told_of(job: Job) -> str:
     """What check says, on one line."""
-    return " ".join(said_back(job, counts_with_a_place(job)).split())
+    return " ".join(said_back(job, possible(job)).split())
 
 
 def printed(
@@ -492,3 +497,15 @@ def test_motif_rows_are_drawn_on_the_wall_and_where_cloth_shrinks() -> None:
     )
     (drawing, *_) = draw_roll(Account(job, planned(job).plan))
     assert [line for line in drawing.lines if line.color == "#b7653f"]
+
+
+def test_what_the_notepad_way_does_not_see_to_is_said_where_it_buys_less() -> None:
+    """It cuts to whole repeats, and looks at no columns."""
+    job = read_job(EXAMPLES / "parlour.toml")
+    answer = make_plan(job, 5)
+    said = " ".join(summary(Account(job, answer.plan, answer.naive)).split())
+    assert "It would buy 9 3/4 yd of peony for 7 shades" in said
+    assert "It keeps the print level, but does not let it run on behind the gaps." in said
+    level = job.matched(strategy="level")
+    answer = make_plan(level, 5)
+    assert "It keeps the print" not in summary(Account(level, answer.plan, answer.naive))

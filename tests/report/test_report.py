@@ -354,8 +354,8 @@ def test_summary_says_what_matters() -> None:
         'Side lights (both copies): 1 shade, 18 1/2" wide and 80" long',
         'Transom: 2 shades, 26 3/4", 22" wide (left to right), 12" long, gap 1/4"',
         # A yard and a shade more: 38.50 + 6.25.
-        "would buy 7 1/2 yd of stripe for 6 shades; this plan buys 1 yd of stripe less and saves "
-        "44.75.",
+        "It would buy 7 1/2 yd of stripe for 6 shades; this plan buys 1 yd of stripe less and "
+        "saves 44.75.",
         "Proved: no plan for this job costs less.",
         # Panels 44 x 85 + 2 x 22.5 x 85 + 30.75 x 17 + 26 x 17 = 8529.75 of 53 x 234 = 12402.
         "31.2% of the usable cloth cut into is waste.",

@@ -15,9 +15,10 @@ from plans import inch
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.planning.make import make_plan
+from shadewright.report.pages.faces import Face, marks, starts
 from shadewright.report.pages.picture import save_pictures
 from shadewright.report.pages.rendering import svg
-from shadewright.report.pages.wall_view import Face, all_rows, draw_wall, height_of, marks, starts
+from shadewright.report.pages.wall_view import all_rows, draw_wall, height_of
 from shadewright.report.work.account import Account
 from shadewright.report.work.lays import lay_out
 

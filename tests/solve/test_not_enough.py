@@ -102,7 +102,7 @@ def test_what_lacks_is_what_trying_everything_finds(seed: int) -> None:
         assert least is not None
         assert least or any(f.left is not None for piece in cloth.pieces for f in piece.flaws)
         (found,) = _lengths(str(why))
-        assert found >= least - job.step // 2
+        assert found >= least
     else:
         first = plan.proof.goals[0]
         assert least is not None
@@ -124,10 +124,10 @@ def _check_refusal(job: Job, why: CannotMeetError, least: int | None) -> None:
     assert refusal.where == "[cloth.a] piece"
     found, *proved = _lengths(refusal.reason)
     if not proved:
-        assert f"short by {job.tape.long(least)} of a" in refusal.reason
+        assert f"short by {job.tape.long(ceil_to(least, job.step))} of a" in refusal.reason
     else:
-        # Lengths are told to the nearest step.
-        assert proved[0] - job.step // 2 <= least <= found + job.step // 2
+        # What is proved to lack is rounded down to the step, and what would do is rounded up.
+        assert proved[0] <= least <= found
 
 
 def _lengths(said: str) -> list[int]:

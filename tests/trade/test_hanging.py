@@ -13,7 +13,7 @@ from shadewright.job.problems import JobError
 from shadewright.job.read import read_job
 from shadewright.judge.replay import judge
 from shadewright.measure import TICKS, Ticks
-from shadewright.planning.make import counts_with_a_place, make_plan, ready
+from shadewright.planning.make import make_plan, possible, ready
 from shadewright.report.pages.making_card import steps
 from shadewright.report.pages.wall_view import all_rows
 from shadewright.report.text.check import said_back
@@ -50,7 +50,7 @@ def length_of(job: Job) -> Ticks:
 
 
 def told_of(job: Job) -> str:
-    return " ".join(said_back(job, counts_with_a_place(job)).split())
+    return " ".join(said_back(job, possible(job)).split())
 
 
 # --- hanging ------------------------------------------------------------------------------------
@@ -219,7 +219,7 @@ def test_shades_draw_to_their_own_side_or_to_the_centre(number: int, draws: list
 
 def test_listed_draws_settle_the_number_of_shades() -> None:
     job = hung(rest='draw = ["centre", "auto", "left"]\nnarrowest = 8', width=60)
-    assert counts_with_a_place(job) == {"bay": {3}}
+    assert {number for number, _ in possible(job)["bay"].agreed} == {3}
     plan = make_plan(job, 5).plan
     assert [shade.draw for shade in plan.shades] == ["centre", "centre", "left"]
     assert judge(job, plan.model_dump(mode="json", by_alias=True)) == []

@@ -21,6 +21,7 @@ from ortools.sat.python import cp_model
 from jobs import inches, job_of, mostly_slow
 from published import PUBLISHED
 from shadewright.answers import PlanAnswer
+from shadewright.cloth.stick_plan import Sticks
 from shadewright.job.model import Draw, Job
 from shadewright.job.read import read_job
 from shadewright.job.woods import WOODS
@@ -34,7 +35,7 @@ from shadewright.report.work.account import Account
 from shadewright.report.work.makings import Card
 from shadewright.report.work.names import ShadeNames
 from shadewright.solve.run import Clock
-from shadewright.solve.sticks.cutting import Sticks, cut_sticks
+from shadewright.solve.sticks.cutting import cut_sticks
 from shadewright.solve.sticks.knapsack import Knapsack
 from shadewright.trade import beams, cords, rolled
 from shadewright.trade.making import CLEAT_HEIGHT, made
@@ -794,7 +795,7 @@ def test_every_shade_is_counted_in_what_is_said_of_cords_and_sag() -> None:
     plan = make_plan(job).plan
     assert len(plan.shades) == 13
     said = " ".join(Account(job, plan).advice)
-    assert "below the guide (all 13 shades), unless" in said
+    assert "below the guide on all 13 shades, unless" in said
     assert "The ends of all 13 shades then lie on the floor, within a child's reach" in said
     assert 'Even with the shade down the cords of all 13 shades end 62" above the floor' in said
     assert "in all 13 shades sags" in said

@@ -55,8 +55,7 @@ def _version(wanted: bool) -> None:
 @app.callback()
 def _options(
     version_: Annotated[
-        bool,
-        typer.Option("--version", callback=_version, is_eager=True, help="Say the version."),
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Say the version.")
     ] = False,
 ) -> None:
     pass
@@ -86,12 +85,12 @@ def check(job: options.JobFile) -> None:
     """Read the job, say what it means, list every problem at once."""
     asked, places = messages.read(job)
 
-    from shadewright.planning.make import counts_with_a_place, ready  # noqa: PLC0415
+    from shadewright.planning.make import possible, ready  # noqa: PLC0415
     from shadewright.report.text.check import said_back  # noqa: PLC0415
 
     with messages.clear_errors(places, asked):
         ready(asked)
-        messages.show(said_back(asked, counts_with_a_place(asked)))
+        messages.show(said_back(asked, possible(asked)))
 
 
 app.command()(plan)

@@ -24,8 +24,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     out: Annotated[Path | None, options.workbook("Workbook for the helper.")] = None,
     json_file: Annotated[Path | None, options.data("The plan as JSON.")] = None,
     picture: Annotated[
-        Path | None,
-        typer.Option("--picture", metavar="X.svg|pdf|png", help="The roll, to scale."),
+        Path | None, typer.Option("--picture", metavar="X.svg|pdf|png", help="The roll, to scale.")
     ] = None,
     seconds: Annotated[float, options.longest("Longest search.")] = 20.0,
     seed: Annotated[int, options.seeded("Same seed, same plan.")] = 0,
@@ -79,7 +78,9 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
             if answer.stopped:
                 messages.say("Stopped early; this is the best plan found until then.")
             stopping.keep()
-            account = Account(asked, answer.plan, answer.naive, answer.wood, answer.frontier)
+            account = Account(
+                asked, answer.plan, answer.naive, answer.wood, answer.frontier, answer.otherwise
+            )
             if json_file:
                 writing.data(json_file, answer.plan.model_dump(mode="json", by_alias=True))
             if out:
@@ -100,7 +101,7 @@ def _planned(job: Job, seconds: float, seed: int, write: bool) -> PlanAnswer:
     from shadewright.planning.make import make_plan  # noqa: PLC0415
 
     with Progress(job) as progress:
-        return make_plan(job, seconds, seed, progress, with_frontier=True, writing=write)
+        return make_plan(job, seconds, seed, progress, with_others=True, writing=write)
 
 
 def _gone_on(  # noqa: PLR0917 - what the command was given

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 from shadewright.report.work.words import goal_value
 
 if TYPE_CHECKING:
+    from shadewright.cloth.plan import GoalName
     from shadewright.job.model import Job
     from shadewright.planning.make import GoalReport
-    from shadewright.solve.search.goals import GoalName
 
 
 _GOALS = {

@@ -51,35 +51,12 @@ class Order:
     waste: Ticks
 
 
-def closed_order(arcs: Sequence[Arc], around: Ticks) -> Order:
-    """The least wasteful order that ends where it began.
-
-    Args:
-        around: length of the circle.
-
-    Raises:
-        ValueError: there are no arcs.
-    """
-    if not arcs:
-        raise ValueError("no drops to put in order")
-    turns = _most_covered(arcs, around)
-    tour = _tour(arcs, around, turns)
-    if tour is None:
-        turns += 1
-        tour = _tour(arcs, around, turns)
-    assert tour is not None, "one arc waiting everywhere joins all"
-    return Order(tuple(tour), turns * around - sum(arc.length for arc in arcs))
-
-
-def open_order(
-    arcs: Sequence[Arc], around: Ticks, begin: Ticks | None, last: int | None = None
-) -> Order:
+def open_order(arcs: Sequence[Arc], around: Ticks, begin: Ticks | None) -> Order:
     """The least wasteful order of a roll, whose tail after the last drop is left uncut.
 
     Args:
         around: length of the circle.
         begin: phase at which the roll begins; None where the first drop begins it.
-        last: place of the arc that must come last; None where any may.
 
     Raises:
         ValueError: there are no arcs.
@@ -87,7 +64,7 @@ def open_order(
     if not arcs:
         raise ValueError("no drops to put in order")
     cut = sum(arc.length for arc in arcs)
-    tried = list(_returns(arcs, around, begin, last))
+    tried = list(_returns(arcs, around, begin))
     heapify(tried)
     while True:
         total, place, home, joined = heappop(tried)
@@ -103,24 +80,23 @@ def open_order(
 
 
 def _returns(
-    arcs: Sequence[Arc], around: Ticks, begin: Ticks | None, last: int | None
+    arcs: Sequence[Arc], around: Ticks, begin: Ticks | None
 ) -> Iterator[tuple[Ticks, int, Ticks, bool]]:
     """Ways to end the roll: its length at best, the last arc, the phase of the roll's beginning,
     and whether one turn has been added."""
-    places = range(len(arcs)) if last is None else [last]
     homes = sorted({arc.phase % around for arc in arcs} if begin is None else {begin % around})
     points, cover = _coverage(arcs, around)
     most = int(cover.max())
     # Stretches of most coverage before each point, counted round from 0.
     full = np.concatenate([[0], np.cumsum(cover == most)])
-    ends = np.array([(arcs[i].phase + arcs[i].length) % around for i in places])
+    ends = np.array([(arc.phase + arc.length) % around for arc in arcs])
     home = np.array(homes)
     from_, to = full[np.searchsorted(points, ends)], full[np.searchsorted(points, home)]
     passed = to[None, :] - from_[:, None]
     passed += np.where(home[None, :] < ends[:, None], full[-1], 0)
     back = (home[None, :] - ends[:, None]) % around
     total = (most + (passed > 0)) * around - back
-    for place, row in zip(places, total.tolist(), strict=True):
+    for place, row in enumerate(total.tolist()):
         for phase, length in zip(homes, row, strict=True):
             yield length, place, phase, False
 
@@ -140,10 +116,6 @@ def _coverage(
     # Before the first point lies what is over the last stretch: whole turns, and arcs that pass 0.
     before = int((lengths // around).sum() + (ends < starts).sum())
     return points, before + np.cumsum(change)
-
-
-def _most_covered(arcs: Sequence[Arc], around: Ticks) -> int:
-    return int(_coverage(arcs, around)[1].max())
 
 
 def _tour(arcs: Sequence[Arc], around: Ticks, turns: int) -> list[int] | None:

@@ -11,13 +11,7 @@ import json
 from functools import cached_property
 from typing import Literal
 
-from pydantic import (
-    BaseModel,
-    ConfigDict,
-    Field,
-    SerializerFunctionWrapHandler,
-    model_serializer,
-)
+from pydantic import BaseModel, ConfigDict, Field, SerializerFunctionWrapHandler, model_serializer
 
 from shadewright.job.model import Draw
 from shadewright.measure import Ticks
@@ -31,10 +25,15 @@ class PlanData(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
 
 
+GoalName = Literal["money", "bought", "shades", "used", "widths", "gaps"]
+"""A goal that stands in a plan's proof: money, or length bought where a cloth has no price, counts
+what shades cost, or are worth, as well."""
+
+
 class Goal(PlanData):
     """What one goal reached, and what no plan can beat given the goals before it."""
 
-    goal: Literal["money", "bought", "shades", "used", "widths", "gaps"]
+    goal: GoalName
     value: int | float
     bound: int | float
 

@@ -12,8 +12,8 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Any, Literal, Self
 
-from pydantic import BaseModel, ConfigDict
-
+from shadewright.job.frozen import Frozen
+from shadewright.job.giving_up import Fit
 from shadewright.job.woods import Timber
 from shadewright.measure import TICKS, Tape, Ticks, Unit
 
@@ -44,12 +44,6 @@ def number_of(bolt: str) -> int:
 def nth_bolt(number: int) -> str:
     """The name of one of several bolts."""
     return f"{BOLT} {number}"
-
-
-class Frozen(BaseModel):
-    """Base of all job data: never changed once read, no key that is not known."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
 
 
 class Flaw(Frozen):
@@ -123,6 +117,20 @@ class Cloth(Frozen):
     def patterned(self) -> bool:
         """Whether it has a repeat, along the motif's vertical, sideways, or both."""
         return self.repeat_down is not None or self.repeat_across is not None
+
+    @property
+    def shifted(self) -> bool:
+        """Whether columns of motifs stand higher than those beside them."""
+        if self.repeat_down is None or self.repeat_across is None:
+            return False
+        return self.column_shift % self.repeat_down != 0
+
+    @property
+    def print_called(self) -> str:
+        """What its print shows, in a word."""
+        if self.repeat_down is None:
+            return "stripes"
+        return "bands" if self.repeat_across is None else "motifs"
 
 
 class Stock(Frozen):
@@ -257,46 +265,10 @@ class Opening(Frozen):
     runs: Runs | None = None
     """Its own lay; None: as its cloth runs."""
 
-
-class Fit(Frozen):
-    """What may be given up where cloth is short, each at a cost; None where it may not be.
-
-    The least total cost is looked for. What has no counterpart in a job (no overlap, no repeat)
-    costs nothing and is never given up.
-    """
-
-    gaps: int | None = 1
-    """Gaps up to `widest_gap`."""
-    mirrored: int | None = 2
-    """Widths equal from either side only, where all were to be equal."""
-    free: int | None = 3
-    """Any widths."""
-    alike: int | None = 1
-    """Copies of an opening divided differently."""
-    overlap: int | None = 2
-    """Outside mounts overlap as little as `least_overlap`."""
-    hem: int | None = 3
-    """Side folds as narrow as `least_fold`."""
-    single: int | None = 4
-    """Side hems folded once."""
-    match: int | None = 4
-    """A match weaker by one: continuous, centred, level, plain; each step costs as much."""
-    railroad: int | None = 5
-    """Cloth up the bolt laid railroaded."""
-    lining: int | None = 3
-    """Shades lined with `other_lining`."""
-    leave_out: int | None = 20
-    """Each opening left out."""
-    widest_gap: Ticks
-    least_fold: Ticks
-    least_overlap: Ticks = 0
-    other_lining: str | None = None
-
-
-COSTS: dict[str, int] = {
-    key: field.default for key, field in Fit.model_fields.items() if field.annotation == int | None
-}
-"""What each thing costs to give up where the job does not say."""
+    @property
+    def draws(self) -> tuple[DrawRule, ...]:
+        """The draws that are asked for: one of all its shades, or of each."""
+        return (self.draw,) if isinstance(self.draw, str) else self.draw
 
 
 class Job(Frozen):
@@ -340,6 +312,12 @@ class Job(Frozen):
         """Whether any face is of cloth with a repeat."""
         return any(self.cloth(opening.cloth).patterned for opening in self.openings)
 
+    @property
+    def faces(self) -> tuple[Cloth, ...]:
+        """The cloths that faces are cut from."""
+        names = {opening.cloth for opening in self.openings}
+        return tuple(cloth for cloth in self.cloths if cloth.name in names)
+
     def made(self, **facts: object) -> Job:
         """The job with its shades made another way."""
         return self.model_copy(update={"make": self.make.model_copy(update=facts)})
@@ -355,10 +333,7 @@ class Job(Frozen):
 
     def with_openings(self, openings: Iterable[Opening]) -> Job:
         """The job with other openings."""
-        other = self.model_copy(update={"openings": tuple(openings)})
-        # A copy has what was worked out of the openings before.
-        other.__dict__.pop("_by_name", None)
-        return other
+        return self.model_copy(update={"openings": tuple(openings)})
 
     def cloth(self, name: str) -> Cloth:
         """The cloth of this name.

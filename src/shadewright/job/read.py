@@ -6,14 +6,16 @@ each table on its own first, so that no problem hides another, then what must ag
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import get_args
 
 from shadewright.job.defaults import default_length
 from shadewright.job.facts import Facts
 from shadewright.job.files import bytes_of, refused
+from shadewright.job.giving_up import Fit
 from shadewright.job.limits import LARGEST_JOB, LARGEST_STEP
-from shadewright.job.model import Cloth, Fit, Job, Make, Opening
+from shadewright.job.model import Cloth, Job, Make, Opening
 from shadewright.job.places import Places
 from shadewright.job.problems import FileProblem, JobError, one_of
 from shadewright.job.read_cloth import read_cloth, refuse_same_names
@@ -22,8 +24,9 @@ from shadewright.job.read_opening import read_opening, refuse_ties
 from shadewright.job.read_wishes import read_fit, read_match
 from shadewright.job.sheets import workbook_source
 from shadewright.job.source import EnoughError, Reading, Source
-from shadewright.job.table import PLAIN_NAME, TableReader, is_name
+from shadewright.job.table import TableReader
 from shadewright.job.toml import toml_source
+from shadewright.job.values import PLAIN_NAME, is_name
 from shadewright.measure import METRIC_UNITS, Ticks, Unit
 
 
@@ -110,12 +113,8 @@ def _job(source: Source, reading: Reading) -> Job:
     if match.strategy != "plain" and match_table.ok("strategy"):
         for table, cloth in zip(cloth_tables.values(), cloths, strict=True):
             _refuse_turning(table, cloth)
-        printed = {c.name: c.runs for c in cloths if c.repeat_down or c.repeat_across}
         for table, opening in zip(opening_tables, openings, strict=True):
-            if opening.runs not in (None, printed.get(opening.cloth, opening.runs)):
-                table.refuse(
-                    "runs", "what its cloth has, as cloth with a repeat lies one way in all the job"
-                )
+            _refuse_other_lay(table, opening, cloths)
     if reading.problems:
         raise EnoughError
     return Job(
@@ -169,4 +168,13 @@ def _refuse_turning(table: TableReader, cloth: Cloth) -> None:
         wanted = one_of(["up the bolt", "railroaded"])
         table.refuse(
             "runs", f'{wanted} on cloth with a repeat, unless the match strategy is "plain"'
+        )
+
+
+def _refuse_other_lay(table: TableReader, opening: Opening, cloths: Sequence[Cloth]) -> None:
+    """Cloth with a repeat lies one way, whatever an opening says."""
+    printed = {c.name: c.runs for c in cloths if c.repeat_down or c.repeat_across}
+    if opening.runs not in (None, printed.get(opening.cloth, opening.runs)):
+        table.refuse(
+            "runs", "what its cloth has, as cloth with a repeat lies one way in all the job"
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from shadewright.job.defaults import default_texts
 from shadewright.job.facts import Facts
@@ -19,7 +19,6 @@ def read_opening(table: TableReader, cloths: list[str], facts: Facts) -> Opening
     """An opening, rounded to the cutting step; `cloths` are the names of those there are."""
     name = table.text("name")
     whose = name or "an opening"
-    step = facts.tape.short(facts.step)
 
     def rounded(key: str, length: Ticks, to_step: Callable[[Ticks, Ticks], Ticks]) -> Ticks:
         taken = to_step(length, facts.step)
@@ -40,15 +39,8 @@ def read_opening(table: TableReader, cloths: list[str], facts: Facts) -> Opening
     narrowest = table.length("narrowest", facts.length("narrowest"), above=0)
     narrowest = rounded("narrowest", narrowest, ceil_to)
     widest = rounded("widest", table.length("widest", facts.length("widest"), above=0), floor_to)
-    for key, length in (("width", width), ("height", height), ("widest", widest)):
-        if table.ok(key) and not length:
-            table.refuse(key, f"at least one cutting step, {step}")
-    if table.ok("narrowest", "widest") and narrowest > widest:
-        if table.given("narrowest"):
-            table.refuse("narrowest", f"at most the widest, which is {facts.tape.short(widest)}")
-        else:
-            low = facts.tape.short(narrowest)
-            table.refuse("widest", f"at least the narrowest, which is {low}")
+    _refuse_nothing(table, {"width": width, "height": height, "widest": widest}, facts)
+    _refuse_crossed(table, narrowest, widest, facts)
     mount = table.choice("mount", ("inside", "outside"), "inside")
     others = (
         {"overlap": overlap, "overlap_bottom": overlap_bottom}
@@ -88,6 +80,24 @@ def read_opening(table: TableReader, cloths: list[str], facts: Facts) -> Opening
     )
     table.finish()
     return opening
+
+
+def _refuse_nothing(table: TableReader, lengths: Mapping[str, Ticks], facts: Facts) -> None:
+    """Refuse lengths of which rounding leaves nothing."""
+    for key, length in lengths.items():
+        if table.ok(key) and not length:
+            table.refuse(key, f"at least one cutting step, {facts.tape.short(facts.step)}")
+
+
+def _refuse_crossed(table: TableReader, narrowest: Ticks, widest: Ticks, facts: Facts) -> None:
+    """Refuse a least width above the greatest, whichever of them the job states."""
+    if not table.ok("narrowest", "widest") or narrowest <= widest:
+        return
+    short = facts.tape.short
+    if table.given("narrowest"):
+        table.refuse("narrowest", f"at most the widest, which is {short(widest)}")
+    else:
+        table.refuse("widest", f"at least the narrowest, which is {short(narrowest)}")
 
 
 def _own_lay(table: TableReader) -> Runs | None:

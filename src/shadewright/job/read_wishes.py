@@ -6,8 +6,9 @@ import re
 from typing import get_args
 
 from shadewright.job.facts import Facts
+from shadewright.job.giving_up import COSTS, Fit
 from shadewright.job.limits import MOST_COST
-from shadewright.job.model import COSTS, Fit, Lots, MatchRule, Strategy
+from shadewright.job.model import Lots, MatchRule, Strategy
 from shadewright.job.table import TableReader
 from shadewright.measure import ceil_to, floor_to
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from shadewright.job.model import Cloth, Fit, Make, MatchRule, Opening, Piece, Prices
+from shadewright.job.giving_up import Fit
+from shadewright.job.model import Cloth, Make, MatchRule, Opening, Piece, Prices
 
 PAIR_SHEETS: dict[str, tuple[str, ...]] = {
     "Job": ("title", "units", "step", "children", "outdoors"),

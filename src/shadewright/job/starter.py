@@ -48,11 +48,7 @@ _SECTIONS = (
         keys.PRICES,
     ),
     ("How the motif falls from shade to shade.", "[match]", keys.MATCH),
-    (
-        "What may be given up where cloth on hand is short, for the command fit.",
-        "[fit]",
-        keys.FIT,
-    ),
+    ("What may be given up where cloth on hand is short, for the command fit.", "[fit]", keys.FIT),
     ("One table for each opening.", "[[opening]]", keys.OPENING),
 )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from shadewright.job.defaults import default_texts
-from shadewright.job.model import COSTS
+from shadewright.job.giving_up import COSTS
 
 StarterValue = str | int | float | bool | list[int] | list[str]
 
@@ -156,6 +156,7 @@ FIT = (
     _cost("overlap", "of less overlap, outside mounts"),
     _cost("hem", "of narrower folds of the side hems"),
     _cost("single", "of single side hems"),
+    _cost("alternate", "of centred motifs higher on one shade than the next"),
     _cost("match", "of each step to a weaker match"),
     _cost("railroad", "of cloth laid railroaded"),
     _cost("lining", "of another lining"),

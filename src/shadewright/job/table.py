@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from fractions import Fraction
-from math import isfinite
-from typing import TypeGuard, TypeVar
 
-from shadewright.job.limits import LONGEST, LONGEST_NAME, MOST_MONEY, MOST_TABLES
-from shadewright.job.problems import FileProblem, did_you_mean, no_such_key, one_of, shown, unseen
+from shadewright.job.keys import Keys
+from shadewright.job.limits import LONGEST, MOST_MONEY, MOST_TABLES
+from shadewright.job.problems import FileProblem, did_you_mean, one_of, shown
 from shadewright.job.ranges import count_ends, length_ends, priced_ends
-from shadewright.job.source import REPORTED, KeyPath, Reading
+from shadewright.job.values import PLAIN_NAME, Word, exact, is_count, is_name, plain, which_word
 from shadewright.measure import (
     TICKS,
     LengthError,
@@ -22,60 +21,15 @@ from shadewright.measure import (
     parse_quantity,
 )
 
-Word = TypeVar("Word", bound=str)
-
-
 _FLAGS = {"true": True, "yes": True, "false": False, "no": False}
 
-PLAIN_NAME = f"on one line of at most {LONGEST_NAME} letters, each of which can be seen"
-"""What `is_name` asks of a text."""
 
-
-class TableReader:
+class TableReader(Keys):
     """A table being read.
 
     Every method reads one key. A misfit adds a problem and a harmless stand-in is returned, so
     that one reading finds them all; `ok` tells real values from stand-ins.
     """
-
-    def __init__(self, raw: Mapping[str, object], path: KeyPath, reading: Reading) -> None:
-        self._raw = raw
-        self._path = path
-        self._reading = reading
-        self._asked: dict[str, None] = {}
-        self._bad: set[str] = set()
-
-    def ok(self, *keys: str) -> bool:
-        """Whether these keys, read before, held nothing wrong."""
-        return self._bad.isdisjoint(keys)
-
-    def given(self, key: str) -> bool:
-        """Whether the job states this key."""
-        return key in self._raw
-
-    def raw(self, key: str) -> object:
-        """The value as it stands in the file; None where it is left out or past reading."""
-        self._asked[key] = None
-        value = self._raw.get(key)
-        if value is REPORTED:
-            self._bad.add(key)
-            return None
-        return value
-
-    def refuse(self, key: str, wanted: str, found: str | None = None) -> None:
-        """Note a problem with the value of `key`."""
-        self._bad.add(key)
-        place = self._reading.source.place((*self._path, key))
-        self._reading.add(
-            FileProblem(place, shown(self._raw.get(key)) if found is None else found, wanted)
-        )
-
-    def finish(self) -> None:
-        """Note a problem for every key that nothing asked for."""
-        for key in self._raw:
-            if key not in self._asked:
-                place = self._reading.source.place((*self._path, key))
-                self._reading.add(no_such_key(place, key, self._asked))
 
     def text(self, key: str) -> str:
         """A text that must be there."""
@@ -105,7 +59,7 @@ class TableReader:
         value = self._text(key, one_of(names) if names else "a text")
         if value is None or not names or value in names:
             return value
-        alike = [name for name in names if _plain(name) == _plain(value)]
+        alike = [name for name in names if plain(name) == plain(value)]
         if len(alike) == 1:
             return alike[0]
         self.refuse(key, one_of(names) + did_you_mean(value, names))
@@ -116,7 +70,7 @@ class TableReader:
         value = self.raw(key)
         if value is None:
             return default
-        word = _word(value, words)
+        word = which_word(value, words)
         if word is None:
             self.refuse(key, one_of(words) + did_you_mean(value, words))
         return word or default
@@ -131,9 +85,9 @@ class TableReader:
         if isinstance(value, str) and re.search("[,;]", value):
             value = re.split("[,;]", value)
         items = value if isinstance(value, list) else [value]
-        read = [word for item in items if (word := _word(item, words)) is not None]
+        read = [word for item in items if (word := which_word(item, words)) is not None]
         if len(read) < len(items) or not 1 <= len(items) <= most:
-            odd = next((item for item in items if _word(item, words) is None), None)
+            odd = next((item for item in items if which_word(item, words) is None), None)
             self.refuse(
                 key,
                 f"{one_of(words)}, or a list of at most {most} of them" + did_you_mean(odd, words),
@@ -146,8 +100,8 @@ class TableReader:
         value = self.raw(key)
         if value is None or isinstance(value, bool):
             return value
-        if isinstance(value, str) and _plain(value) in _FLAGS:
-            return _FLAGS[_plain(value)]
+        if isinstance(value, str) and plain(value) in _FLAGS:
+            return _FLAGS[plain(value)]
         self.refuse(key, "true or false")
         return None
 
@@ -156,7 +110,7 @@ class TableReader:
         value = self.raw(key)
         if value is None:
             return default
-        if _is_count(value) and least <= value <= most:
+        if is_count(value) and least <= value <= most:
             return value
         self.refuse(key, f"a whole number from {least} to {most}")
         return default
@@ -172,7 +126,7 @@ class TableReader:
         wanted = f"one whole number from {least} to {most}, or two, the lesser first"
         if len(ends) == 2:
             low, high = ends
-            if _is_count(low) and _is_count(high) and least <= low <= high <= most:
+            if is_count(low) and is_count(high) and least <= low <= high <= most:
                 return low, high
         self.refuse(key, wanted)
         return None
@@ -182,11 +136,11 @@ class TableReader:
         value = self.raw(key)
         if value is None:
             return None
-        exact = _exact(value)
-        if exact is None or not within(exact):
+        number = exact(value)
+        if number is None or not within(number):
             self.refuse(key, wanted)
             return None
-        return exact
+        return number
 
     def money(self, key: str) -> Fraction | None:
         """An amount of money; None where it is left out."""
@@ -216,8 +170,8 @@ class TableReader:
             if length is None:
                 return ()
             if lengths and length not in lengths:
-                sold = [tape.short(each) for each in lengths]
-                self.refuse(key, f"lengths that are sold, {one_of(sold)}", shown(name))
+                sold = " or ".join(tape.short(each) for each in lengths)
+                self.refuse(key, f"only lengths that are sold: {sold}", shown(name))
                 return ()
             price = _money(amount)
             if price is None:
@@ -247,9 +201,9 @@ class TableReader:
         if value is None or self._length(key, value, None, _wanted(0)) is None:
             return None
         assert isinstance(value, (str, int, float))
-        exact = parse_exact(value, self._reading.unit) / TICKS["mm"]
-        if exact > 0:
-            return float(exact)
+        length = parse_exact(value, self._reading.unit) / TICKS["mm"]
+        if length > 0:
+            return float(length)
         self.refuse(key, _wanted(0))
         return None
 
@@ -274,7 +228,7 @@ class TableReader:
         value = self.raw(key)
         if value is None:
             return default
-        word, hint = _word(value, words), did_you_mean(value, words)
+        word, hint = which_word(value, words), did_you_mean(value, words)
         if word is not None:
             return word
         wanted = f"{one_of(words)}, or {_wanted(-1)}"
@@ -379,38 +333,9 @@ class TableReader:
         return tables
 
 
-def is_name(text: str) -> bool:
-    """Whether a text can name something in sheets and terminals."""
-    return bool(text.strip()) and len(text) <= LONGEST_NAME and not unseen(text)
-
-
-def _plain(word: str) -> str:
-    """A word without regard to letter case and blanks: ``Up the  Bolt`` is ``up the bolt``."""
-    return " ".join(word.split()).casefold()
-
-
-def _word(value: object, words: Iterable[Word]) -> Word | None:
-    """Which of some words a value is; None where it is none of them."""
-    plain = _plain(value) if isinstance(value, str) else ""
-    return next((word for word in words if word == plain), None)
-
-
-def _is_count(value: object) -> TypeGuard[int]:
-    return isinstance(value, int) and not isinstance(value, bool)
-
-
-def _exact(value: object) -> Fraction | None:
-    """An exact number, the decimal that was written; None where it is none."""
-    if _is_count(value):
-        return Fraction(value)
-    if isinstance(value, float) and isfinite(value):
-        return Fraction(repr(value))
-    return None
-
-
 def _money(value: object) -> Fraction | None:
-    exact = _exact(value)
-    return exact if exact is not None and 0 <= exact <= MOST_MONEY else None
+    number = exact(value)
+    return number if number is not None and 0 <= number <= MOST_MONEY else None
 
 
 def _as_written(name: object) -> object:

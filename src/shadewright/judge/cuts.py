@@ -66,7 +66,7 @@ def hems_are_exact(trial: Trial) -> Faults:
 
 def panels_lie_as_cloth_runs(trial: Trial) -> Faults:
     """Every panel lies the way its cloth, or its opening, may run, and all of one part of an
-    opening alike."""
+    opening alike; where an opening says how its cloth lies, faces and linings of it are one."""
     first: dict[tuple[tuple[str, int], str], Panel] = {}
     for cut in trial.cuts:
         panel = cut.panel
@@ -76,7 +76,7 @@ def panels_lie_as_cloth_runs(trial: Trial) -> Faults:
                 f'{say.panel(panel)}: lies {_way(panel)}, but "{say.name(cut.cloth.name)}" runs '
                 f"{runs}"
             )
-        other = first.setdefault((cut.row, panel.part), panel)
+        other = first.setdefault((cut.row, "face" if _own(cut) else panel.part), panel)
         if panel.railroaded != other.railroaded:
             yield (
                 f"{say.panel(panel)}: lies {_way(panel)}, but {say.panel(other)} lies {_way(other)}"
@@ -88,8 +88,7 @@ def cloth_lies_one_way(trial: Trial) -> Faults:
     lies apart."""
     first: dict[str, Panel] = {}
     for cut in trial.cuts:
-        own = cut.panel.part == "face" and cut.opening.runs is not None
-        if cut.cloth.runs != "either" or own:
+        if cut.cloth.runs != "either" or _own(cut) is not None:
             continue
         other = first.setdefault(cut.cloth.name, cut.panel)
         if cut.panel.railroaded != other.railroaded:
@@ -100,8 +99,13 @@ def cloth_lies_one_way(trial: Trial) -> Faults:
 
 
 def _runs(cut: CutPanel) -> Runs:
-    own = cut.opening.runs if cut.panel.part == "face" else None
-    return own or cut.cloth.runs
+    return _own(cut) or cut.cloth.runs
+
+
+def _own(cut: CutPanel) -> Runs | None:
+    """What the panel's opening says of how its cloth lies; None where it says nothing, or the panel
+    is a lining of another cloth."""
+    return cut.opening.runs if cut.cloth.name == cut.opening.cloth else None
 
 
 def _way(panel: Panel) -> str:

@@ -19,14 +19,21 @@ from shadewright.job.model import Job, Runs
 from shadewright.planning.make import NoPlanError, make_plan, shade_range
 from shadewright.trade.refusal import CannotMeetError
 
-# Each with the strategy and what falls on the centre line; None leaves that as the job has it.
-STRATEGIES = {
-    "plain": ("plain", None),
-    "level": ("level", None),
-    "centred": ("centred", "motif"),
-    "centred-between": ("centred", "between"),
-    "continuous": ("continuous", None),
+# What each changes of how motifs must fall.
+STRATEGIES: dict[str, dict[str, object]] = {
+    "plain": {"strategy": "plain"},
+    "level": {"strategy": "level"},
+    "centred": {"strategy": "centred", "centre_on": "motif", "alternate": False},
+    "centred-alternate": {"strategy": "centred", "centre_on": "motif", "alternate": True},
+    "centred-between": {"strategy": "centred", "centre_on": "between", "alternate": False},
+    "centred-between-alternate": {
+        "strategy": "centred",
+        "centre_on": "between",
+        "alternate": True,
+    },
+    "continuous": {"strategy": "continuous"},
 }
+_ALTERNATE = "-alternate"
 # Numbers of shades that the frontier is worked out for, beside what is cheapest.
 _MOST_POINTS = 6
 # How long a wait may keep from hearing the user, and how long those that plan have to come back.
@@ -58,13 +65,26 @@ CaseReport = Callable[[int, int, str], None]
 
 
 def strategy_cases(job: Job, names: Iterable[str] = tuple(STRATEGIES)) -> list[Case]:
-    """The job under each strategy; cloth without a repeat is cut plain whatever is asked."""
-    cases = []
-    for name in names if job.patterned else ["plain"]:
-        strategy, centre_on = STRATEGIES[name]
-        changes = {"strategy": strategy} | ({"centre_on": centre_on} if centre_on else {})
-        cases.append(Case("strategies", name, job.matched(**changes)))
-    return cases
+    """The job under each strategy; cloth without a repeat is cut plain whatever is asked, and only
+    where columns are shifted can motifs alternate."""
+    if not job.patterned:
+        names = ["plain"]
+    elif not any(cloth.shifted for cloth in job.faces):
+        names = dict.fromkeys(name.removesuffix(_ALTERNATE) for name in names)
+    return [Case("strategies", name, _matched(job, STRATEGIES[name])) for name in names]
+
+
+def _matched(job: Job, changes: dict[str, object]) -> Job:
+    """The job with its motifs matched another way; a print that was cut plain, whichever way comes
+    best, keeps its one way up then."""
+    if changes["strategy"] != "plain":
+        prints = {cloth.name for cloth in job.faces if cloth.patterned}
+        either = {c.name for c in job.faces if c.patterned and c.runs in ("either", "mixed")}
+        job = job.with_cloths(lambda c: {"runs": "up the bolt"} if c.name in either else {})
+        job = job.with_openings(
+            o.model_copy(update={"runs": None} if o.cloth in prints else {}) for o in job.openings
+        )
+    return job.matched(**changes)
 
 
 def hem_cases(job: Job) -> list[Case]:

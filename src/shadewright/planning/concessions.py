@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from functools import partial
 
 from shadewright.job.defaults import default_length
-from shadewright.job.model import Cloth, Fit, Job, Opening, Strategy
+from shadewright.job.giving_up import Fit
+from shadewright.job.model import Cloth, Job, Opening, Strategy
 
 _STRATEGIES: tuple[Strategy, ...] = ("continuous", "centred", "level", "plain")
 
@@ -17,14 +18,16 @@ class Concession:
     """Something that may be given up.
 
     Attributes:
-        name: as in the job's [fit].
+        name: as in the job's [fit]; of a weaker match, what it is as well.
         apply: the job with it given up.
+        weaker_print: whether it is a weaker match, of which a job takes one.
     """
 
     name: str
     said: str
     cost: int
     apply: Callable[[Job], Job] = field(compare=False)
+    weaker_print: bool = False
 
 
 def concessions(job: Job) -> list[Concession]:
@@ -48,7 +51,11 @@ def settings(job: Job) -> Fit:
 
 
 def of_openings(job: Job) -> list[Concession]:
-    """What one opening may give up without the others."""
+    """What one opening may give up without the others.
+
+    What one more shade must save (`extra_shade`) is none of it: it chooses between plans and rules
+    out none, so that giving it up never makes cloth enough.
+    """
     fit, tape = settings(job), job.tape
     found: list[Concession] = []
 
@@ -96,10 +103,10 @@ def of_all(job: Job) -> list[Concession]:
     if fit.single is not None and not make.lining and make.side_folds == 2:
         once = Concession("single", "single side hems", fit.single, lambda j: j.made(side_folds=1))
         found.append(once)
-    if fit.match is not None:
-        found += _weaker(job, fit.match)
-    if fit.railroad is not None and any(_may_turn(job, cloth) for cloth in job.cloths):
-        found.append(Concession("railroad", "cloth laid railroaded", fit.railroad, _railroaded))
+    found += _weaker(job)
+    if fit.railroad is not None and any(cloth.runs == "up the bolt" for cloth in job.faces):
+        # (Of use with a print only where that is given up to be cut plain, or is so already.)
+        found.append(Concession("railroad", _turned(job), fit.railroad, _railroaded))
     other = fit.other_lining
     if fit.lining is not None and make.lining and other and other != make.lining:
         said = f"lined with {other}"
@@ -107,18 +114,53 @@ def of_all(job: Job) -> list[Concession]:
     return found
 
 
-def _weaker(job: Job, cost: int) -> Iterator[Concession]:
-    """Every weaker match, each step at the cost."""
-    used = {opening.cloth for opening in job.openings}
-    strategies = {job.strategy(cloth) for cloth in job.cloths if cloth.name in used}
+def _weaker(job: Job) -> Iterator[Concession]:
+    """Every weaker match, each step of the strategy at its cost; between centred and level, motifs
+    on centre lines that may stand higher on one shade than on the next."""
+    fit = settings(job)
+    strategies = {job.strategy(cloth) for cloth in job.faces}
     strongest = min(_STRATEGIES.index(strategy) for strategy in strategies)
-    for step, strategy in enumerate(_STRATEGIES[strongest + 1 :], 1):
-        change = partial(Job.matched, strategy=strategy)
-        yield Concession(f"match {strategy}", f"matched {strategy}", step * cost, change)
+    for step, strategy in enumerate(_STRATEGIES[strongest:]):
+        matched = job.matched(strategy=strategy) if step else job
+        cost = 0 if not step else fit.match and step * fit.match
+        if step and cost:
+            change = partial(Job.matched, strategy=strategy)
+            yield Concession(
+                f"match {strategy}", _WEAKER[strategy], cost, change, weaker_print=True
+            )
+        if cost is not None and fit.alternate is not None and may_alternate(matched):
+            name = f"match {strategy}, alternate" if step else "alternate"
+            said = f"{_WEAKER[strategy]}, and {ALTERNATING}" if step else ALTERNATING
+            change = partial(Job.matched, strategy=matched.match.strategy, alternate=True)
+            yield Concession(name, said, cost + fit.alternate, change, weaker_print=True)
+
+
+_WEAKER: dict[Strategy, str] = {
+    "centred": "the print centred on each shade rather than running on",
+    "level": "the print level and no more",
+    "plain": "the print not matched",
+}
+ALTERNATING = "motifs higher on one shade than on the next"
+
+
+def may_alternate(job: Job) -> bool:
+    """Whether motifs on centre lines, as high on every shade as the job asks, could stand higher on
+    one than on the next."""
+    return not job.match.alternate and any(
+        job.strategy(cloth) == "centred" and cloth.shifted for cloth in job.faces
+    )
+
+
+def _turned(job: Job) -> str:
+    """What is laid railroaded, and what that does to a print."""
+    prints = [c.print_called for c in job.faces if c.runs == "up the bolt" and c.patterned]
+    on_side = [f"{what} lying sideways" for what in dict.fromkeys(prints)]
+    return ", ".join(["cloth laid railroaded", *on_side])
 
 
 def _may_turn(job: Job, cloth: Cloth) -> bool:
-    return cloth.runs == "up the bolt" and any(o.cloth == cloth.name for o in job.openings)
+    """Whether cloth may be laid railroaded; a print that is matched would be another one then."""
+    return cloth in job.faces and cloth.runs == "up the bolt" and job.strategy(cloth) == "plain"
 
 
 def _railroaded(job: Job) -> Job:

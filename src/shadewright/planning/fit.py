@@ -3,25 +3,24 @@
 What is given up is decided by the model: options of every opening are made as asked and with wider
 gaps, less overlap or unequal widths, each marked with what it gives up, and openings may be left
 out; the least total cost is minimised. What changes every panel or the print (hems, match, lay,
-lining) makes a model of its own, and these are tried in order of cost until none can be cheaper
-than the sets found.
+lining) makes a model of its own, and so does leaving openings out, which is dear: these are tried
+in order of cost until none can be cheaper than the sets found.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from itertools import combinations, product
+from itertools import product
 
 from shadewright.answers import FitAnswer, Remedy
 from shadewright.job.model import Job, Opening
 from shadewright.measure import Ticks
+from shadewright.planning.attempts import SHAPES, Attempt, attempts
 from shadewright.planning.concessions import (
     Concession,
     concessions,
-    of_all,
     of_openings,
-    settings,
     with_all,
 )
 from shadewright.planning.make import (
@@ -87,7 +86,10 @@ def fit(
     singles = tuple(
         (concession.said, _still_lacking(concession.apply(closed), alone, seed, most, short))
         for concession in concessions(closed)
-        if not any(remedy.names == {concession.name} and not remedy.left_out for remedy in remedies)
+        if concession.apply(closed) != closed
+        and not any(
+            remedy.names == {concession.name} and not remedy.left_out for remedy in remedies
+        )
         and alone.can_spend(menu_seconds(asked, clock.effort))
     )
     can_be_made = openings_that_can_be_made(closed, (asked, groups), supply, clock, seed)
@@ -128,38 +130,34 @@ def _remedies(
     is cheaper than the first."""
     found: list[Remedy] = []
     missed: list[int] = []
-    for wholesale in _wholesale(of_all(job)):
-        cost = sum(concession.cost for concession in wholesale)
-        if len(found) >= SETS and cost >= found[SETS - 1].cost:
-            break
-        if clock.over:
-            missed.append(cost)
-            break
-        tell(", ".join(c.said for c in wholesale) or "without changing every panel")
-        changed = with_all(job, wholesale)
-        # Unequal widths make by far the largest models, and come last.
-        for shapes in _shapes(changed):
-            dearest = found[SETS - 1].cost if len(found) >= SETS else None
-            if dearest is not None and cost + min(c.cost for c in shapes or _NOTHING) >= dearest:
-                continue
-            for remedy, floor in _remedies_within(changed, wholesale, shapes, clock, seed):
-                if remedy is None or floor < remedy.cost:
-                    missed.append(floor)
-                if remedy is not None and not any(_includes(remedy, other) for other in found):
-                    found = [other for other in found if not _includes(other, remedy)]
-                    found.append(remedy)
-                    found.sort(key=lambda each: (each.cost, each.used))
+    ruled_out: list[Attempt] = []
+    first = clock.leaving(clock.effort.after_cheap)
+    for attempt in attempts(job):
+        if len(found) >= SETS and attempt.cost >= found[SETS - 1].cost:
+            continue
+        # Whatever is enough here gives up all that another set does, and more; and where a looser
+        # job has not enough, there is not enough here.
+        if any(not other.left_out and other.names <= attempt.names for other in found) or any(
+            other.is_looser_than(attempt) for other in ruled_out
+        ):
+            continue
+        within = clock if attempt.turn else first
+        if within.over:
+            missed.append(attempt.cost)
+            continue
+        tell(attempt.said)
+        outcome = list(_remedies_within(job, attempt, tuple(found), within, seed))
+        if not outcome and not attempt.shapes:
+            ruled_out.append(attempt)
+        for remedy, floor in outcome:
+            if remedy is None or floor < remedy.cost:
+                missed.append(floor)
+            if remedy is not None and not any(_includes(remedy, other) for other in found):
+                found = [other for other in found if not _includes(other, remedy)]
+                found.append(remedy)
+                found.sort(key=lambda each: (each.cost, each.used))
     complete = not missed or (bool(found) and min(missed) >= found[0].cost)
     return tuple(found[:SETS]), complete
-
-
-_NOTHING = (Concession("nothing", "", 0, lambda job: job),)
-
-
-def _shapes(job: Job) -> list[tuple[Concession, ...]]:
-    """What widths may give up: nothing first, then anything."""
-    widths = tuple(c for c in of_openings(job) if c.name in ("mirrored", "free"))
-    return [(), *([widths] if widths else [])]
 
 
 def _includes(remedy: Remedy, other: Remedy) -> bool:
@@ -169,74 +167,68 @@ def _includes(remedy: Remedy, other: Remedy) -> bool:
     )
 
 
-def _wholesale(these: Sequence[Concession]) -> Iterator[tuple[Concession, ...]]:
-    """Every set of concessions that can be made together, cheapest first."""
-    sets = [
-        chosen
-        for n in range(len(these) + 1)
-        for chosen in combinations(these, n)
-        if sum(c.name.startswith("match") for c in chosen) <= 1
-    ]
-    yield from sorted(sets, key=lambda chosen: (sum(c.cost for c in chosen), len(chosen)))
-
-
 def _remedies_within(
-    job: Job,
-    wholesale: tuple[Concession, ...],
-    shapes: tuple[Concession, ...],
-    clock: Clock,
-    seed: int,
+    asked_for: Job, attempt: Attempt, before: Sequence[Remedy], clock: Clock, seed: int
 ) -> Iterator[tuple[Remedy | None, int]]:
     """The cheapest sets of what openings may give up, on top of what all have, each with what no
-    set there is cheaper than; None where a search came to nothing."""
-    single, leave_out = of_openings(job), settings(job).leave_out
+    set there is cheaper than; None where a search came to nothing.
+
+    Args:
+        before: what is known to be enough.
+    """
+    job = with_all(asked_for, attempt.wholesale)
+    single = of_openings(job)
     costs = {c.name: c.cost for c in single}
-    sets = sorted(_sets(single, shapes), key=lambda chosen: sum(c.cost for c in chosen))
+    sets = sorted(_sets(single, attempt.shapes), key=lambda chosen: sum(c.cost for c in chosen))
     variants = [(frozenset(c.name for c in these), with_all(job, these)) for these in sets]
     try:
         asked, groups = varied_problem(variants)
     except CannotMeetError:
         return
+    # Of what each variant may have of options, only some are kept.
+    made = len(variants) * len(asked.kinds) * clock.effort.giving
+    clock.spend_seconds(made * clock.effort.seconds_an_option)
     supply = Supply.of(job, asked)
-    base = sum(c.cost for c in wholesale)
-    # Without its shapes the same has been looked at before.
-    least = base + min(c.cost for c in shapes or _NOTHING)
-    leaving = None if leave_out is None else [leave_out] * len(asked.kinds)
-    forgone = Forgone(leaving, costs)
+    leaving = None if attempt.leave_out is None else [attempt.leave_out] * len(asked.kinds)
+    # What is enough already is not looked for again.
+    given = [other.names - attempt.names for other in before if not other.left_out]
+    nobody = (0,) * len(asked.kinds)
+    known = tuple((names, nobody) for names in given if names <= costs.keys())
+    forgone = Forgone(leaving, costs, known)
     for _ in range(SETS):
         if clock.over:
-            yield None, least
+            yield None, attempt.cost
             return
-        part = clock.part(clock.effort.a_set)
+        part = clock.part(clock.effort.a_set * attempt.share)
         found = search(asked, supply, part, seed, wish=Wish({"short": 0}, forgone))
         if found is None:
-            if shapes or part.over:
-                yield None, least
+            if attempt.shapes or part.over:
+                yield None, attempt.cost
             return
         names = _given_up(found)
         left_out = _left_out(groups, found)
         if sum(left_out.values()) == sum(o.copies for o in job.openings):
             return
-        made = _as_made(job, groups, found, single)
-        with_wood = judged(made, to_plan(made, asked, groups, found), clock, seed)
+        as_made = _as_made(job, groups, found, single)
+        with_wood = judged(as_made, to_plan(as_made, asked, groups, found), clock, seed)
         if with_wood.faults:
             # Copies that are alike take different overlaps, which no job file can say.
             return
-        said = [c.said for c in wholesale] + [c.said for c in single if c.name in names]
+        said = [c.said for c in attempt.wholesale] + [c.said for c in single if c.name in names]
         yield (
             Remedy(
                 tuple(said),
-                frozenset(names) | {c.name for c in wholesale},
+                frozenset(names) | attempt.names,
                 left_out,
-                base + found.left.value,
+                attempt.base + found.left.value,
                 _used(found),
                 with_wood.plan,
                 job,
             ),
-            max(base + found.left.bound, least),
+            max(attempt.base + found.left.bound, attempt.cost),
         )
-        known = (frozenset(names), _left_by_kind(found))
-        forgone = replace(forgone, known=(*forgone.known, known))
+        here = (frozenset(names), _left_by_kind(found))
+        forgone = replace(forgone, known=(*forgone.known, here))
 
 
 def _as_made(
@@ -266,7 +258,7 @@ def _sets(
     single: Sequence[Concession], shapes: Sequence[Concession]
 ) -> Iterator[tuple[Concession, ...]]:
     """What one opening may give up together: any of what is no shape, and one shape at most."""
-    others = [c for c in single if c.name not in ("mirrored", "free")]
+    others = [c for c in single if c.name not in SHAPES]
     for keep in product((False, True), repeat=len(others)):
         some = tuple(c for c, kept in zip(others, keep, strict=True) if kept)
         yield from (some, *((*some, shape) for shape in shapes))

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from shadewright import stopping
-from shadewright.answers import PlanAnswer
-from shadewright.cloth.plan import Plan
+from shadewright.answers import PlanAnswer, Possible
+from shadewright.cloth.plan import GoalName, Plan
 from shadewright.job.model import Job, Opening
 from shadewright.judge.replay import judge
-from shadewright.measure import Ticks
+from shadewright.measure import Ticks, ceil_to, floor_to
+from shadewright.planning.centring import otherwise_centred
 from shadewright.planning.frontier import frontier
 from shadewright.solve.answer.bolts import named
 from shadewright.solve.answer.layout import to_plan
@@ -22,8 +23,9 @@ from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import Forgone
 from shadewright.solve.search.found import Found, Wish
-from shadewright.solve.search.goals import Goal, GoalName, goal_order
+from shadewright.solve.search.goals import Goal, goal_order
 from shadewright.solve.search.improvement import search
+from shadewright.trade.divisions import Way
 from shadewright.trade.naive import naive
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
@@ -44,15 +46,23 @@ def ready(job: Job) -> None:
     problem(job)
 
 
-def counts_with_a_place(job: Job) -> dict[str, set[int]]:
-    """For each opening the numbers of shades that the print has a place for.
+def possible(job: Job) -> dict[str, Possible]:
+    """For each opening what it may be divided into, and how it may lie.
 
     Raises:
         CannotMeetError: the job cannot be made as asked.
     """
+    agreed = _ways_to_divide(job)
+    apart = job.with_openings(o.model_copy(update={"like": None}) for o in job.openings)
+    apart = apart.with_cloths(lambda c: {"runs": "mixed" if c.runs == "either" else c.runs})
+    placed = agreed if apart == job else _ways_to_divide(apart)
+    return {name: Possible(placed[name], agreed[name]) for name in agreed}
+
+
+def _ways_to_divide(job: Job) -> dict[str, frozenset[tuple[int, Way]]]:
     asked, groups = problem(job)
     return {
-        opening.name: {option.shades for option in kind.options}
+        opening.name: frozenset((option.shades, option.way) for option in kind.options)
         for kind, openings in zip(asked.kinds, groups, strict=True)
         for opening in openings
     }
@@ -77,7 +87,7 @@ def make_plan(  # noqa: PLR0917
     most_shades: int | None = None,
     effort: Effort = USUAL,
     *,
-    with_frontier: bool = False,
+    with_others: bool = False,
     writing: bool = False,
 ) -> PlanAnswer:
     """Divide, lay out and order the cuts of a job, and have the judge cut the plan again.
@@ -89,7 +99,8 @@ def make_plan(  # noqa: PLR0917
             money, lengths in ticks).
         most_shades: that the plan may have, at least the fewest of `shade_range`; no limit if None.
         effort: limits of the search.
-        with_frontier: whether the plan is set against fewer shades and more, in the time left.
+        with_others: whether the plan is set against fewer shades and more, and against the other
+            thing on centre lines, in the time left.
         writing: whether time is kept for writing the plan into files.
 
     Raises:
@@ -102,16 +113,50 @@ def make_plan(  # noqa: PLR0917
     limits: dict[Goal, int] = {} if most_shades is None else {"shades": most_shades}
     found = search(asked, supply, cloth, seed, tell, Wish(limits, enough=True))
     if found is None or found.short.value:
-        raise not_enough(job, (asked, groups), supply, found, clock, seed)
+        found = _of_all_openings(job, (asked, groups), supply, found, clock, seed, limits)
     answer = judged(job, to_plan(job, asked, groups, found), clock, seed)
-    if with_frontier and not answer.faults:
-        shades = answer.plan.totals.shades
-        try:
-            points = frontier(job, (asked, groups), supply, shades, clock, seed)
-        except KeyboardInterrupt:
-            points = ()
-        answer = replace(answer, frontier=points)
+    if with_others and not answer.faults:
+        answer = _with_others(job, answer, (asked, groups), supply, clock, seed)
     return answer
+
+
+def _with_others(  # noqa: PLR0917
+    job: Job, answer: PlanAnswer, posed: JobProblem, supply: Supply, clock: Clock, seed: int
+) -> PlanAnswer:
+    """The answer with what the job takes made otherwise, as far as there is time to look."""
+    options = sum(len(kind.options) for kind in posed[0].kinds)
+    try:
+        answer = replace(answer, otherwise=otherwise_centred(job, options, clock, seed))
+        shades = answer.plan.totals.shades
+        return replace(answer, frontier=frontier(job, posed, supply, shades, clock, seed))
+    except KeyboardInterrupt:
+        return answer
+
+
+def _of_all_openings(  # noqa: PLR0917
+    job: Job,
+    asked: JobProblem,
+    supply: Supply,
+    found: Found | None,
+    clock: Clock,
+    seed: int,
+    limits: Mapping[Goal, int],
+) -> Found:
+    """A plan of all openings that is come upon where some might be left out.
+
+    Args:
+        found: what has been found, which asks for cloth that cannot be had.
+
+    Raises:
+        CannotMeetError: there is none, and what is found shows why.
+        NoPlanError: none is found.
+    """
+    made = None
+    if not clock.stopped:
+        made = as_many_as_can_be_made(job, asked, supply, clock, seed, limits)
+    if made is None or made.left.value:
+        raise not_enough(job, asked[1], supply, found, made, clock)
+    return made
 
 
 def posed(job: Job, clock: Clock, *, writing: bool = False) -> tuple[JobProblem, Supply]:
@@ -121,9 +166,9 @@ def posed(job: Job, clock: Clock, *, writing: bool = False) -> tuple[JobProblem,
     Raises:
         CannotMeetError: the job cannot be made as asked.
     """
-    asked, groups = problem(job)
+    asked, groups = problem(job, clock.effort)
     charge(clock, asked, writing=writing)
-    return (asked, groups), Supply.of(job, asked)
+    return (asked, groups), Supply.of(job, asked, effort=clock.effort)
 
 
 def charge(clock: Clock, asked: Problem, *, writing: bool = False) -> None:
@@ -137,8 +182,15 @@ def charge(clock: Clock, asked: Problem, *, writing: bool = False) -> None:
 
 
 def menu_seconds(asked: Problem, effort: Effort) -> float:
-    """About how long it took to make a problem's options."""
-    return effort.seconds_an_option * sum(len(kind.options) for kind in asked.kinds)
+    """About how long it takes to make a problem's options, and to see which of them matter."""
+    options = [option for kind in asked.kinds for option in kind.options]
+    places = sum(len(rect.slots) for option in options for rect in option.rects)
+    pairs = sum(len(kind.options) ** 2 for kind in asked.kinds)
+    return (
+        effort.seconds_an_option * len(options)
+        + effort.seconds_a_place * places
+        + effort.seconds_a_pair * pairs
+    )
 
 
 def telling(asked: Problem, report: GoalReport | None) -> Callable[[GoalName, float, float], None]:
@@ -168,50 +220,80 @@ def judged(job: Job, plan: Plan, clock: Clock, seed: int) -> PlanAnswer:
 
 
 def not_enough(  # noqa: PLR0917
-    job: Job, asked: JobProblem, supply: Supply, found: Found | None, clock: Clock, seed: int
+    job: Job,
+    groups: Sequence[Sequence[Opening]],
+    supply: Supply,
+    found: Found | None,
+    made: Found | None,
+    clock: Clock,
 ) -> CannotMeetError | NoPlanError:
     """Why the cloth on hand does not do: the shortfall, and which openings can be made from it.
 
-    That it cannot do is only said where it is proved.
+    That it cannot do is only said where it is proved. Lengths are told to the step: what would do
+    is rounded up, and what is proved to lack down, so that both stay true.
+
+    Args:
+        made: as many openings as can be made.
     """
     if clock.stopped:
         return NoPlanError("Stopped before there was a plan that the cloth on hand is enough for")
     if found is None:
         return NoPlanError("No plan was found in the time given that the cloth on hand does for")
     amount = lacking(job, supply, found)
-    made = openings_that_can_be_made(job, asked, supply, clock, seed) or "none of the openings"
+    some = (made and _names_of_made(groups, made)) or "none of the openings"
     if not found.short.bound:
         return NoPlanError(
             "No plan was found in the time given that the cloth on hand does for, nor is it proved "
             f"that there is none. The best one found is short by {amount}; what there is makes "
-            f"{made}"
+            f"{some}"
         )
     names = " and ".join(sorted(supply.unbought))
     said = f"the cloth on hand is short by {amount}, and no more can be bought"
     if found.short.bound < found.short.value:
-        least = job.tape.long(found.short.bound)
+        least = floor_to(found.short.bound, job.tape.step)
         said = (
-            f"the cloth on hand is not enough, and no more can be bought: the best plan found is "
-            f"short by {amount}, and every plan by {least} or more"
+            "the cloth on hand is not enough, and no more can be bought: the best plan found is "
+            f"short by {amount}"
         )
-    would = f"{amount} more in one piece would do; what there is makes {made}"
+        if least:
+            said += f", and every plan by {job.tape.long(least)} or more"
+    would = f"{amount} more in one piece would do; what there is makes {some}"
     return CannotMeetError(Refusal(f"[cloth.{names}] piece", said, would))
 
 
 def lacking(job: Job, supply: Supply, found: Found) -> str:
-    """How much of each cloth is taken from a bolt that cannot be had."""
+    """How much of each cloth is taken from a bolt that cannot be had, rounded up to the step."""
     taken: dict[str, Ticks] = {}
     for part in found.candidate.parts:
         if part.stretch.bought and part.stretch.cloth in supply.unbought:
             name = part.stretch.cloth
             taken[name] = max(taken.get(name, 0), part.end)
-    return " and ".join(f"{job.tape.long(n)} of {name}" for name, n in taken.items())
+    return " and ".join(
+        f"{job.tape.long(ceil_to(n, job.tape.step))} of {name}" for name, n in taken.items()
+    )
 
 
 def openings_that_can_be_made(
     job: Job, asked: JobProblem, supply: Supply, clock: Clock, seed: int
 ) -> str:
     """As many openings as the cloth on hand makes, larger ones before smaller; empty if none."""
+    found = as_many_as_can_be_made(job, asked, supply, clock, seed)
+    return "" if found is None else _names_of_made(asked[1], found)
+
+
+def as_many_as_can_be_made(  # noqa: PLR0917
+    job: Job,
+    asked: JobProblem,
+    supply: Supply,
+    clock: Clock,
+    seed: int,
+    limits: Mapping[Goal, int] | None = None,
+) -> Found | None:
+    """A plan of as many openings as the cloth on hand makes, larger ones before smaller.
+
+    Args:
+        limits: that goals must keep within.
+    """
     wanted, groups = asked
     largest = max(o.width * o.height for o in job.openings)
     # An opening more counts above all; of as many, the larger ones.
@@ -219,10 +301,11 @@ def openings_that_can_be_made(
         1_000 + 9 * group[0].width * group[0].height * 100 // (largest * len(job.openings) * 10)
         for group in groups
     ]
-    wish = Wish({"short": 0}, Forgone(worth))
-    found = search(wanted, supply, clock, seed, wish=wish)
-    if found is None:
-        return ""
+    wish = Wish({**(limits or {}), "short": 0}, Forgone(worth))
+    return search(wanted, supply, clock, seed, wish=wish)
+
+
+def _names_of_made(groups: Iterable[Iterable[Opening]], found: Found) -> str:
     return ", ".join(
         f"{opening.name} ({copies} of {opening.copies})" if opening.copies > 1 else opening.name
         for opening, copies in copies_made(groups, found)

@@ -13,8 +13,8 @@ from shadewright.cloth.printed import anchored, base, first_motif, is_tied, row_
 from shadewright.job.model import Cloth, Job, Opening, is_bolt
 from shadewright.measure import Ticks
 from shadewright.solve.answer.layout import Kept
-from shadewright.solve.problem.menu import Begun
 from shadewright.solve.problem.slots import Match
+from shadewright.solve.problem.ties import Begun
 from shadewright.trade.divisions import Way
 
 _MOST_TRIED = 500  # ways that bolts may begin together

@@ -24,21 +24,28 @@ class Effort:
         seconds_to_build: a variable or constraint of a model; rather too many, as all the following
             (measured).
         seconds_to_pivot: a row and an iteration of a linear programme.
-        seconds_to_put: a rectangle into a first plan on limited cloth.
+        seconds_a_look: at a place for a rectangle, where panels are laid one by one.
         seconds_a_width: of a knapsack that prices a template.
         seconds_a_cell: of the same.
         seconds_to_list: a length of a pattern of sticks.
         seconds_to_fill: a cell of a knapsack that prices such a pattern.
         seconds_an_option: of a menu, to make it.
+        seconds_a_pair: of options of one opening, to see whether one beats the other.
+        seconds_a_place: that the print gives a panel of an option, to make it.
+        seconds_a_slot: of all rectangles of a roll, to cut off a lane of a template.
+        seconds_a_template: to see whether another one holds all that it does.
+        seconds_a_stack: to put one rectangle more into a stack.
         seconds_to_finish: a copy of an opening once it is planned: layout, judge, printing.
         seconds_to_write: a copy of an opening into files: sheets and pictures.
         finishing: share of the seconds asked for that is kept for finishing at most (judged).
         writing: the same for writing.
         sticks: share of all the time that is left for boards and rods (judged).
         as_asked: of fit, share of what is left for the job as it is (judged), and so on for the
-            four that follow.
+            five that follow.
         a_set: for a set of concessions.
         a_single: for a concession by itself.
+        after_cheap: share of all the time left to sets that leave openings out, and to unequal
+            widths on top of what all shades give up.
         after_ways: share of all the time left to what follows the sets.
         after_singles: the same for the concessions by themselves.
         divisions: of one opening into one number of shades that are all put to the model; beyond,
@@ -48,12 +55,17 @@ class Effort:
             out (measured).
         heights: of level rows, and starts of an opening's rows, that are tried; the rest is left
             out (judged).
+        own_bases: starts of rows across a roll that are tried beyond those at its near edge, where
+            each opening may have its own (judged).
+        turns_tried: columns along a railroaded print before it stands as high again, times heights
+            that are tried (measured).
         few_counts: lanes times rectangles up to which a roll is cut by listed templates
             (measured).
         stacked: rectangles up to which it is else cut as stacks (measured).
         counts: lanes times rectangles up to which it is else cut by listed templates; beyond,
             templates are priced (measured).
         templates: that are listed; the rest is left out (measured).
+        listing: share of the work left that one listing of templates may take (judged).
         visits: of a listing of templates before it ends (measured).
         looks: visits times slots, where rectangles have slots (measured).
         ordered: lanes side by side whose every order is tried; more keep the order they have, and
@@ -76,18 +88,22 @@ class Effort:
         lines: combinations of them over several cloths (judged).
         open_drops: the latest drops of a first plan that a rectangle is tried in (measured).
         open_with_slots: the same where places across matter, and a try costs more (measured).
-        filled_copies: openings up to which first plans on limited cloth are made one by one
-            (measured).
-        filled_options: of each that are tried (measured).
+        laid_copies: openings up to which panels are laid one by one (measured).
+        laid_once: seconds that a first attempt at this has, where no time is left (judged).
         settlements: ways to agree on rows, lay and numbers of shades that first plans are made for
             (judged).
-        drawn: orders and options that are drawn where those of rule do not make do with what is on
-            hand (measured).
-        drawn_share: of the work left that these may take (judged).
-        filled_drops: the latest drops that a rectangle is tried in (measured).
-        filled_ways: to put it that are looked at closely (measured).
+        laid: attempts to lay panels one by one (measured).
+        laid_to_buy: the same where there is too little on hand anyway (judged).
+        laid_on: the same once one makes do with what is on hand, and others might cost less
+            (measured).
+        laid_to_use_less: the same where none could cost less, but some may use less (measured).
+        laid_options: of each opening that an attempt looks at (measured).
+        laid_rows: starts of an opening's own rows that an attempt looks at (judged).
+        laid_share: of the work left that these may take (measured).
         strict: share of the time that is left for a look at the job with equal widths, where others
             are allowed: its plan is where the search starts (judged).
+        endless: the same for a look at bolts without an end, where those there are have one, or
+            where there is too little on hand (judged).
         shares: of the work left that one goal may take, in passes over all goals: easy ones are
             settled in the first, and what is left goes to the hard ones (measured).
         share_above: the same of goals that come before those of a proof (judged).
@@ -95,6 +111,8 @@ class Effort:
             is mostly settled long before the last tick is (measured).
         frontier_points: numbers of shades that a plan is set against (judged).
         frontier_copies: openings up to which it is (judged).
+        other_centring: seconds asked for that a look at the other thing on centre lines may take;
+            it is mostly settled sooner (judged).
         small_model: variables and constraints of a model that is built even where no time is left,
             if there is no plan (judged).
         listed_patterns: of sticks that are all listed; beyond, patterns are priced (measured).
@@ -107,12 +125,17 @@ class Effort:
     grace: float = 0.4
     seconds_to_build: float = 5e-5
     seconds_to_pivot: float = 1e-7
-    seconds_to_put: float = 5e-4
+    seconds_a_look: float = 7e-6
     seconds_a_width: float = 1e-4
     seconds_a_cell: float = 3e-9
     seconds_to_list: float = 1e-6
     seconds_to_fill: float = 1e-8
     seconds_an_option: float = 3e-4
+    seconds_a_pair: float = 1.5e-6
+    seconds_a_place: float = 4e-6
+    seconds_a_slot: float = 6e-7
+    seconds_a_template: float = 5e-6
+    seconds_a_stack: float = 1e-5
     seconds_to_finish: float = 8e-3
     seconds_to_write: float = 1.2e-2
     finishing: float = 0.6
@@ -121,6 +144,7 @@ class Effort:
     as_asked: float = 0.2
     a_set: float = 0.5
     a_single: float = 0.1
+    after_cheap: float = 0.2
     after_ways: float = 0.4
     after_singles: float = 0.15
     divisions: int = 150
@@ -138,10 +162,13 @@ class Effort:
     freed_most: int = 60
     giving: int = 40
     heights: int = 6
+    own_bases: int = 12
+    turns_tried: int = 600
     few_counts: int = 1_500
     stacked: int = 40
     counts: int = 12_000
     templates: int = 400
+    listing: float = 0.2
     visits: int = 20_000
     looks: int = 30_000_000
     ordered: int = 6
@@ -158,19 +185,24 @@ class Effort:
     lines: int = 16
     open_drops: int = 60
     open_with_slots: int = 15
-    filled_copies: int = 60
-    filled_options: int = 6
+    laid_copies: int = 60
+    laid_once: float = 0.2
     settlements: int = 4
-    drawn: int = 60
-    drawn_share: float = 0.1
-    filled_drops: int = 12
-    filled_ways: int = 3
-    strict: float = 0.2
+    laid: int = 1_000
+    laid_to_buy: int = 12
+    laid_on: int = 60
+    laid_to_use_less: int = 20
+    laid_options: int = 4
+    laid_rows: int = 3
+    laid_share: float = 0.4
+    strict: float = 0.35
+    endless: float = 0.2
     shares: tuple[float, ...] = (0.1, 0.3, 0.9)
     share_above: float = 0.5
     glance: float = 0.03
     frontier_points: int = 4
     frontier_copies: int = 100
+    other_centring: float = 1.0
     small_model: int = 3_000
     listed_patterns: int = 6_000
     listed_lengths: int = 60

@@ -80,7 +80,7 @@ def _why_none(job: Job, opening: Opening, allowed: list[Limits]) -> Refusal:
         clear = tape.short(clear_width(opening))
         return Refusal(
             f"{where} {'shades' if isinstance(opening.draw, str) else 'draw'}",
-            f"{_span(asked)} do not fit {clear} with shades of "
+            f"{_span(asked)} {'does' if asked[1] == 1 else 'do'} not fit {clear} with shades of "
             f"{tape.short(narrowest)} to {tape.short(widest)} finished and these gaps",
             f"{_shades(nearest)} would do",
         )
@@ -160,15 +160,18 @@ def _why_no_cloth(job: Job, opening: Opening, where: str) -> Refusal:
     tape = job.tape
     length = finished_length(job.make, opening)
     cloths = [cloth for cloth in cloths_of(job, opening) if cloth]
-    cloth = next((cloth for cloth in cloths if not _holds_any(job, cloth, length)), cloths[0])
-    probe = panel(job, cloth, job.step, length, cloth.runs == "railroaded")
-    if cloth.runs == "railroaded":
+    cloth = next((c for c in cloths if not _holds_any(job, opening, c, length)), cloths[0])
+    own = opening.runs if cloth.name == opening.cloth else None
+    railroaded = turns(own or cloth.runs) == [True]
+    probe = panel(job, cloth, job.step, length, railroaded)
+    if railroaded:
         over = probe.cut_length - cloth.usable
+        wider = f"cloth at least {tape.short(ceil_to(cloth.width + over, job.step))} wide would do"
         return Refusal(
             f"{where} height",
             f"railroaded, its cut length of {tape.short(probe.cut_length)} must lie across "
             f"{cloth.name}, of which {tape.short(cloth.usable)} is usable",
-            f"cloth at least {tape.short(ceil_to(cloth.width + over, job.step))} wide would do",
+            wider if own is None else f"runs of its own left out, or {wider}",
         )
     least = probe.cut_width
     return Refusal(
@@ -179,11 +182,12 @@ def _why_no_cloth(job: Job, opening: Opening, where: str) -> Refusal:
     )
 
 
-def _holds_any(job: Job, cloth: Cloth, length: Ticks) -> bool:
+def _holds_any(job: Job, opening: Opening, cloth: Cloth, length: Ticks) -> bool:
     """Whether any shade of this finished length, however narrow, can be cut from the cloth."""
+    own = opening.runs if cloth.name == opening.cloth else None
     return any(
         panel(job, cloth, job.step, length, turned).across <= cloth.usable
-        for turned in turns(cloth.runs)
+        for turned in turns(own or cloth.runs)
     )
 
 

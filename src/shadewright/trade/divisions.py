@@ -92,16 +92,20 @@ def panels(job: Job, opening: Opening, way: Way, width: Ticks) -> dict[Part, Pan
 
 
 def ways(job: Job, opening: Opening) -> list[Way]:
-    """Every way the opening's cloths may lie."""
+    """Every way the opening's cloths may lie.
+
+    What an opening says of its own cloth holds for a lining of that cloth as well, and the two lie
+    alike, as they do where all of the cloth lies one way.
+    """
     face, lining = cloths_of(job, opening)
-    found = [
+    its = opening.runs or face.runs
+    if lining is face and (opening.runs is not None or one_lay(opening, face)):
+        return [Way(turned, turned) for turned in turns(its)]
+    return [
         Way(turned, turned_lining)
-        for turned in turns(opening.runs or face.runs)
+        for turned in turns(its)
         for turned_lining in (turns(lining.runs) if lining else [None])
     ]
-    if lining is face and one_lay(opening, face):
-        found = [way for way in found if way.face == way.lining]
-    return found
 
 
 def one_lay(opening: Opening, cloth: Cloth) -> bool:

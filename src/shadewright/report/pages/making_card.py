@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from textwrap import wrap
 
 from shadewright.job.model import Job
+from shadewright.measure import Ticks
 from shadewright.report.pages.drawing import (
     EM,
     FACE,
@@ -27,12 +28,7 @@ from shadewright.report.pages.drawing import (
 )
 from shadewright.report.work.account import Account
 from shadewright.report.work.hanging import CORD_RUN, LOWER_EYES, STARTER_HOLE, hung
-from shadewright.report.work.makings import (
-    Card,
-    cord_cuts,
-    cord_names,
-    hangs_when_up,
-)
+from shadewright.report.work.makings import Card, cord_cuts, cord_names, hangs_when_up
 from shadewright.report.work.words import at_least, brief, clean, count, cut_size
 from shadewright.trade.making import CLEAT_HEIGHT, shank
 from shadewright.trade.sizes import board_hanging_depth, rod_hanging_depth
@@ -207,26 +203,13 @@ def _put_steps(drawing: Drawing, job: Job, card: Card, top: float) -> None:
 
 def steps(job: Job, card: Card) -> list[tuple[str, list[str]]]:
     """The work on a shade under headings, with every measure it takes."""
-    make, tape, made = job.make, job.tape, card.made
-    lines = " and ".join(map(tape.short, card.making.lift_lines))
-    guide = tape.short(card.making.guide)
-    hooks = ", ".join(map(tape.short, card.making.hooks))
-    lengths = dict(zip(cord_names(card.making), cord_cuts(job, card.making), strict=True))
-    cut = ", ".join(f"{name} {tape.short(length)}" for name, length in lengths.items())
-    raised = made.raised
+    make, tape, raised = job.make, job.tape, card.made.raised
     return [
         ("Panels", [f"{p.part}: cut {cut_size(tape, p)}" for p in card.panels]),
         ("Sides", [_sides(job)]),
         (
             "Pockets, from the cut edge",
-            [
-                f"{end}: turn under {tape.short(under)}, fold at {tape.short(under + pocket)}, "
-                f"stitch at {tape.short(under + 2 * pocket)}"
-                for end, under, pocket in (
-                    ("top", make.turn_under, make.board_pocket),
-                    ("bottom", make.turn_under, make.rod_pocket),
-                )
-            ],
+            [_pocket(job, "top", make.board_pocket), _pocket(job, "bottom", make.rod_pocket)],
         ),
         (
             "Sticks",
@@ -235,40 +218,22 @@ def steps(job: Job, card: Card) -> list[tuple[str, list[str]]]:
                 f"rod {tape.short(card.making.rod)} long, {tape.short(make.rod)} across"
             ],
         ),
-        (
-            "From the board's left end",
-            [
-                f"screw eyes above, for the hooks: {hooks}",
-                f"screw eyes below, at the lift lines: {lines}",
-                f"draw guide below, {card.shade.draw}: {guide}",
-                f"threads of at most {tape.short(shank(make))}",
-                STARTER_HOLE,
-                LOWER_EYES,
-            ],
-        ),
-        (
-            "Cords",
-            [
-                f"cut {cut}; {tape.short(make.knot)} of each for its knot",
-                CORD_RUN,
-                f"tail {tape.short(made.cords.tail)} below the guide when down; "
-                f"{tape.short(hangs_when_up(card))} when up, if not wound on the cleat",
-            ],
-        ),
+        ("From the board's left end", _along_the_board(job, card)),
+        ("Cords", _corded(job, card)),
         ("Hung", [hung(job, card.opening)]),
         (
             "When up",
             [
                 f"roll {tape.short(raised.diameter)} thick, {tape.short(raised.at_hems)} at the "
                 f"sides; hides {tape.short(raised.hides)}; takes {at_least(job, raised.depth)} "
-                "from front to back",
+                "from front to back"
             ],
         ),
         (
             "Caution",
             [
                 f"Cords can strangle a child. Cleat at least {tape.short(CLEAT_HEIGHT)} up; hooks "
-                "into sound framing. Local codes come first.",
+                "into sound framing. Local codes come first."
             ],
         ),
     ]
@@ -280,3 +245,37 @@ def _sides(job: Job) -> str:
         return f"face to lining, right sides in, a seam of {tape.short(make.seam)}; turn out"
     times = "twice" if make.side_folds == 2 else "once"
     return f"fold {tape.short(make.side_fold)} {times}, and stitch"
+
+
+def _pocket(job: Job, end: str, depth: Ticks) -> str:
+    short, under = job.tape.short, job.make.turn_under
+    return (
+        f"{end}: turn under {short(under)}, fold at {short(under + depth)}, "
+        f"stitch at {short(under + 2 * depth)}"
+    )
+
+
+def _along_the_board(job: Job, card: Card) -> list[str]:
+    """Eyes and guide, each from the board's left end."""
+    tape, making = job.tape, card.making
+    return [
+        f"screw eyes above, for the hooks: {', '.join(map(tape.short, making.hooks))}",
+        f"screw eyes below, at the lift lines: {' and '.join(map(tape.short, making.lift_lines))}",
+        f"draw guide below, {card.shade.draw}: {tape.short(making.guide)}",
+        f"threads of at most {tape.short(shank(job.make))}",
+        STARTER_HOLE,
+        LOWER_EYES,
+    ]
+
+
+def _corded(job: Job, card: Card) -> list[str]:
+    """The cords: how long each is cut, how it runs, and what hangs of it."""
+    short, making = job.tape.short, card.making
+    lengths = dict(zip(cord_names(making), cord_cuts(job, making), strict=True))
+    cut = ", ".join(f"{name} {short(length)}" for name, length in lengths.items())
+    return [
+        f"cut {cut}; {short(job.make.knot)} of each for its knot",
+        CORD_RUN,
+        f"tail {short(card.made.cords.tail)} below the guide when down; "
+        f"{short(hangs_when_up(card))} when up, if not wound on the cleat",
+    ]

@@ -1,21 +1,18 @@
 """The wall view: every opening to scale as one stands before it, with the print it will show.
 
 A lozenge with a stem stands for each motif, its stem up, and a bar for a stripe or a band. Where
-they fall on a face is worked out
-from where its panel lies on the roll, so the picture shows the plan and not the wish: motifs level
-or not, on the centre lines or beside them, running on behind the gaps or broken.
+they fall on a face is worked out from where its panel lies on the roll (`faces`), so the picture
+shows the plan and not the wish: motifs level or not, on the centre lines or beside them, running on
+behind the gaps or broken.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
-from fractions import Fraction
 from itertools import groupby
 
-from shadewright.cloth import lattice, printed
-from shadewright.cloth.plan import Panel, Plan, Shade
-from shadewright.cloth.printed import is_banded, is_striped
+from shadewright.cloth.plan import Plan
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks
 from shadewright.report.pages.drawing import (
@@ -33,46 +30,18 @@ from shadewright.report.pages.drawing import (
     blank,
     text_width,
 )
+from shadewright.report.pages.faces import Face, is_barred, marks, radius_of, starts
 from shadewright.report.work.account import Account
-from shadewright.report.work.lays import PieceLay
 from shadewright.report.work.words import brief, clean, count, division
 from shadewright.trade.divisions import below_sill, top_above_head
 
 _TITLE, _NOTE, _UNDER, _BETWEEN = 0.3, 0.22, 0.48, 0.35
 _TALLEST = 2.3
 """How high an opening may be drawn, in inches of paper."""
-_LARGEST_MARK, _LEAST_MARK = 0.11, 0.012
-"""Radius of a motif, in inches of paper; a lesser one would be a blur, and is not drawn."""
-_OF_REACH = 0.55
-"""Radius of a motif as drawn, of how far it may reach."""
-
-Mark = tuple[Fraction, Fraction]
 
 
 @dataclass(frozen=True)
-class Face:
-    """A shade with the motifs it shows.
-
-    Attributes:
-        marks: motif centres from the finished face's top left corner, in ticks across and down;
-            those just outside come too, for a motif may reach in.
-        rows: heights at which rows of a print without columns lie.
-        middles: of stripes from its left edge, or of bands from its top; those just outside come
-            too.
-        striped: whether these are stripes.
-        reach: how far a motif, a stripe or a band may reach: half of the lesser repeat.
-    """
-
-    shade: Shade
-    marks: tuple[Mark, ...]
-    rows: tuple[Fraction, ...]
-    reach: Ticks
-    middles: tuple[Fraction, ...] = ()
-    striped: bool = False
-
-
-@dataclass(frozen=True)
-class Hung:
+class HungOpening:
     """An opening with its shades, and which copies of it look like this.
 
     Attributes:
@@ -94,10 +63,10 @@ class Hung:
 
 
 @dataclass(frozen=True)
-class Row:
+class WallRow:
     """Openings side by side at `scale` inches of paper a tick; `heads` where heads differ."""
 
-    hung: tuple[Hung, ...]
+    hung: tuple[HungOpening, ...]
     scale: float
     heads: bool
     note: str
@@ -114,7 +83,7 @@ class Row:
 
 def draw_wall(account: Account) -> Iterator[Drawing]:
     """The wall view as drawings of one printed page each."""
-    pages: list[list[Row]] = [[]]
+    pages: list[list[WallRow]] = [[]]
     for row in all_rows(account):
         if pages[-1] and height_of([*pages[-1], row]) > PAGE_HEIGHT:
             pages.append([])
@@ -134,12 +103,12 @@ def draw_whole_wall(account: Account) -> Drawing:
     return drawing
 
 
-def height_of(rows: list[Row]) -> float:
+def height_of(rows: list[WallRow]) -> float:
     """Inches of paper that these rows take with their title."""
     return _TITLE + _NOTE + sum(row.height for row in rows)
 
 
-def all_rows(account: Account) -> list[Row]:
+def all_rows(account: Account) -> list[WallRow]:
     """Every opening, all at one scale, in rows as wide as the page."""
     job, plan = account.job, account.plan
     covered = {shade.opening for shade in plan.shades}
@@ -153,7 +122,7 @@ def all_rows(account: Account) -> list[Row]:
     hung = list(_hung(account, scale))
     heads = len({h.opening.head for h in hung}) > 1
     note = _note(job, plan)
-    rows: list[list[Hung]] = [[]]
+    rows: list[list[HungOpening]] = [[]]
     room = ROOM
     for each in hung:
         wide = _width(each, scale, heads)
@@ -162,14 +131,14 @@ def all_rows(account: Account) -> list[Row]:
             room = ROOM
         rows[-1].append(each)
         room -= wide + _BETWEEN
-    return [Row(tuple(row), scale, heads, note) for row in rows]
+    return [WallRow(tuple(row), scale, heads, note) for row in rows]
 
 
 def _note(job: Job, plan: Plan) -> str:
     patterned = {piece.cloth for piece in plan.pieces if job.cloth(piece.cloth).patterned}
     if not patterned:
         return "To scale."
-    barred = {name for name in patterned if _is_barred(job.cloth(name))}
+    barred = {name for name in patterned if is_barred(job.cloth(name))}
     said = "To scale."
     if patterned - barred:
         said += " Each lozenge is a motif, its stem up."
@@ -183,95 +152,13 @@ def _note(job: Job, plan: Plan) -> str:
     return said
 
 
-def _is_barred(cloth: Cloth) -> bool:
-    return is_striped(cloth) or is_banded(cloth)
-
-
 def _strategy(job: Job, cloth: Cloth) -> str:
     """How its faces are matched; of bands, nothing is centred."""
     strategy = job.strategy(cloth)
     return strategy if strategy == "plain" or cloth.repeat_across else "level"
 
 
-def starts(lays: Iterable[PieceLay]) -> dict[tuple[str, str], Ticks]:
-    """The first motif of each piece, by its cloth and name."""
-    return {(lay.use.cloth, lay.use.piece): lay.first_motif for lay in lays}
-
-
-def marks(
-    job: Job,
-    plan: Plan,
-    panel: Panel,
-    print_from: Mapping[tuple[str, str], Ticks],
-    scale: float | None = None,
-) -> Face:
-    """The motifs that a face shows, worked out from where its panel lies on the roll.
-
-    Args:
-        print_from: of `starts`.
-        scale: in inches of paper a tick. Of motifs too small to be drawn at it there may be
-            millions, so only those nearest the face's corner come.
-    """
-    shade = plan.shade(panel.shade)
-    cloth = job.cloth(panel.cloth)
-    if not cloth.patterned:
-        return Face(shade, (), (), 0)
-    corner = printed.corner(cloth, panel, print_from[panel.cloth, panel.piece])
-    across, down = 1 - cloth.shrink_across, 1 - cloth.shrink_down
-    if panel.railroaded:
-        across, down = down, across
-    size = round(shade.finished_width / across), round(shade.finished_length / down)
-    repeats = [repeat for repeat in (cloth.repeat_across, cloth.repeat_down) if repeat]
-    reach = min(repeats) // 2
-    if scale is not None and not _seen(reach, scale):
-        size = (
-            min(size[0], 2 * (cloth.repeat_across or 0)),
-            min(size[1], 2 * (cloth.repeat_down or 0)),
-        )
-    around = (corner[0] - reach, corner[1] - reach), (size[0] + 2 * reach, size[1] + 2 * reach)
-    if _is_barred(cloth):
-        striped = is_striped(cloth)
-        keep = across if striped else down
-        bars = ((at - reach) * keep for at in printed.middles(cloth, panel.railroaded, *around))
-        return Face(shade, (), (), reach, tuple(bars), striped)
-    if not cloth.repeat_across:
-        return Face(
-            shade, (), _rows_only(cloth, panel.railroaded, (corner[1], size[1]), down), reach
-        )
-    found = (
-        ((c - reach) * across, (r - reach) * down)
-        for c, r in printed.motifs(cloth, panel.railroaded, *around)
-    )
-    return Face(shade, tuple(found), (), reach)
-
-
-def _seen(reach: Ticks, scale: float) -> bool:
-    """Whether motifs that reach so far are large enough to be drawn."""
-    return _OF_REACH * reach * scale > _LEAST_MARK
-
-
-def _rows_only(
-    cloth: Cloth, railroaded: bool, down: tuple[Ticks, Ticks], keep: Fraction
-) -> tuple[Fraction, ...]:
-    """Heights of motif rows on a face, where how far apart columns are is not known.
-
-    Args:
-        down: row of the face's top, and how far its cloth reaches down from there.
-    """
-    top, length = down
-    level = lattice.level(cloth)
-    if level is None:
-        return ()
-    _, base = printed.a_motif(cloth, railroaded)
-    found = [
-        row * keep
-        for height in level.heights
-        for row in range((base + height - top) % level.rows, length + 1, level.rows)
-    ]
-    return tuple(sorted(found))
-
-
-def _hung(account: Account, scale: float) -> Iterator[Hung]:
+def _hung(account: Account, scale: float) -> Iterator[HungOpening]:
     """Openings in the order of the job; copies that look alike together."""
     job, plan, begin = account.job, account.plan, starts(account.lays)
     faces = {p.shade: p for p in plan.panels if p.part == "face"}
@@ -298,7 +185,9 @@ def _hung(account: Account, scale: float) -> Iterator[Hung]:
             told = division(job, [face.shade for face in shown])
             strategy = _strategy(job, job.cloth(opening.cloth))
             above = top_above_head(job.make, opening)
-            yield Hung(opening, above, called, told, shown, strategy, job.tape.short(opening.head))
+            yield HungOpening(
+                opening, above, called, told, shown, strategy, job.tape.short(opening.head)
+            )
 
 
 def _beside(opening: Opening) -> Ticks:
@@ -306,7 +195,7 @@ def _beside(opening: Opening) -> Ticks:
     return opening.overlap if opening.mount == "outside" else 0
 
 
-def _width(hung: Hung, scale: float, heads: bool) -> float:
+def _width(hung: HungOpening, scale: float, heads: bool) -> float:
     opening = hung.opening
     return max(
         (opening.width + 2 * _beside(opening)) * scale,
@@ -316,17 +205,17 @@ def _width(hung: Hung, scale: float, heads: bool) -> float:
     )
 
 
-def _below(hung: Hung) -> str:
+def _below(hung: HungOpening) -> str:
     """What is said of an opening under its name, short enough to stand there."""
     faces = hung.faces
     return f"{count(len(faces), 'shade')}, {hung.told.split(', ', 1)[1].split(' wide')[0]} wide"
 
 
-def _head(hung: Hung) -> str:
+def _head(hung: HungOpening) -> str:
     return f"head {hung.head} above the common line"
 
 
-def _put_wall(drawing: Drawing, plan: Plan, rows: list[Row], page: str = "") -> None:
+def _put_wall(drawing: Drawing, plan: Plan, rows: list[WallRow], page: str = "") -> None:
     """Draw rows of the wall view over the whole of a page."""
     top = drawing.height - _TITLE
     title = brief(f"Wall view: {clean(plan.job)}", 90)
@@ -344,7 +233,7 @@ def _put_wall(drawing: Drawing, plan: Plan, rows: list[Row], page: str = "") -> 
         top -= row.height
 
 
-def _draw(drawing: Drawing, hung: Hung, row: Row, left: float, head: float) -> None:
+def _draw(drawing: Drawing, hung: HungOpening, row: WallRow, left: float, head: float) -> None:
     """One opening with its left edge and its head at this place of the page."""
     opening, scale = hung.opening, row.scale
     bottom = head - opening.height * scale
@@ -364,9 +253,9 @@ def _draw(drawing: Drawing, hung: Hung, row: Row, left: float, head: float) -> N
 def _draw_face(drawing: Drawing, face: Face, scale: float, left: float, top: float) -> None:
     wide, long = face.shade.finished_width * scale, face.shade.finished_length * scale
     cloth = drawing.rectangle((left, top - long), wide, long, fill=FACE, lw=0.9)
-    if not _seen(face.reach, scale):
+    radius = radius_of(face.reach, scale)
+    if not radius:
         return
-    radius = min(_LARGEST_MARK, _OF_REACH * face.reach * scale)
     if face.marks:
         motifs = [
             _lozenge(left + float(c) * scale, top - float(r) * scale, radius) for c, r in face.marks
@@ -399,7 +288,7 @@ def _lozenge(x: float, y: float, radius: float) -> tuple[Point, ...]:
     return top, (x + half, y), (x, y - radius), (x - half, y), top, (x, y + 1.7 * radius)
 
 
-def _draw_lines(drawing: Drawing, hung: Hung, scale: float, left: float, top: float) -> None:
+def _draw_lines(drawing: Drawing, hung: HungOpening, scale: float, left: float, top: float) -> None:
     """A motif row across the opening, and the lines that the print is centred on."""
     first, last = hung.faces[0].shade, hung.faces[-1].shade
     heights = [r for _, r in hung.faces[0].marks if 0 <= r <= first.finished_length]

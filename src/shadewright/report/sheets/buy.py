@@ -61,36 +61,7 @@ class _BuySheet:
 def put_buy(sheet: Worksheet, account: Account, sums: ShadeSums, sticks: StickCells) -> BuyCells:
     """All there is to pay for."""
     job, plan, naive = account.job, account.plan, account.naive
-    unit = job.tape.cloth_unit
-    columns = [
-        Column("What", 34),
-        Column("In words", 34),
-        Column(f"To buy, {unit} or number", 12, "right"),
-        Column("Price of one", 11, "right"),
-        Column("Money", 13, "right"),
-    ]
-    if naive is not None:
-        columns += [
-            Column("Notepad way: to buy", 13, "right"),
-            Column("Notepad way: money", 13, "right"),
-            Column("Bought less", 11, "right"),
-            Column("Money saved", 13, "right"),
-        ]
-    notes = [
-        "Lengths are rounded up to the step the cloth is sold in. Type prices into the yellow "
-        "cells; the sums follow."
-    ]
-    if job.prices is None:
-        notes.append(
-            "What a shade costs apart from cloth stands for its sticks, cords and screws, thread "
-            "and the rest: where it has a price, theirs are not counted again."
-        )
-    if naive is not None:
-        notes.append(
-            "The notepad way is how the same openings are commonly worked out by hand, for "
-            "comparison; of what is not cloth it takes as much for each shade."
-        )
-    table = put_table(sheet, "Buy", notes, columns)
+    table = put_table(sheet, "Buy", list(_notes(account)), _columns(account))
     cloths = dict.fromkeys([*plan.totals.bought, *(naive.bought if naive is not None else ())])
     priced = job.prices is not None
     first = table.next
@@ -131,6 +102,42 @@ def put_buy(sheet: Worksheet, account: Account, sums: ShadeSums, sticks: StickCe
         f"Buy!$E${first}:$E${buying.shades - 1}" if cloths else "0",
         f"Buy!$E${buying.shades}:$E${row - 1 - hours}",
     )
+
+
+def _columns(account: Account) -> list[Column]:
+    columns = [
+        Column("What", 34),
+        Column("In words", 34),
+        Column(f"To buy, {account.job.tape.cloth_unit} or number", 12, "right"),
+        Column("Price of one", 11, "right"),
+        Column("Money", 13, "right"),
+    ]
+    if account.naive is not None:
+        columns += [
+            Column("Notepad way: to buy", 13, "right"),
+            Column("Notepad way: money", 13, "right"),
+            Column("Bought less", 11, "right"),
+            Column("Money saved", 13, "right"),
+        ]
+    return columns
+
+
+def _notes(account: Account) -> Iterator[str]:
+    """What stands above the table."""
+    yield (
+        "Lengths are rounded up to the step the cloth is sold in. Type prices into the yellow "
+        "cells; the sums follow."
+    )
+    if account.job.prices is None:
+        yield (
+            "What a shade costs apart from cloth stands for its sticks, cords and screws, thread "
+            "and the rest: where it has a price, theirs are not counted again."
+        )
+    if account.naive is not None:
+        yield (
+            "The notepad way is how the same openings are commonly worked out by hand, for "
+            "comparison; of what is not cloth it takes as much for each shade."
+        )
 
 
 def _supplies(

@@ -78,7 +78,13 @@ def write_comparison(path: Path, comparison: Comparison) -> None:
                 proof(plan),
             )
         spans[choice] = table.head + 1, table.last
-        others = (unmade(answer) for answer in these if answer.plan is None)
+        others = [unmade(answer) for answer in these if answer.plan is None]
+        others += [
+            f"{called(answer)}: {remark[0].lower()}{remark[1:]}"
+            for answer in these
+            for remark in comparison.remarks(answer)
+            if answer.plan is not None
+        ]
         row = put_lines(sheet, table.next, others, len(columns))
     row = _charts(sheet, row + 1, spans, per)
     put_lines(sheet, row, CAUTIONS, len(columns))

@@ -100,6 +100,8 @@ def put_read_first(sheet: Worksheet, account: Account, refs: Quotes) -> None:
         row += 1
     if account.lay:
         row = _paragraphs(sheet, row + 1, "How the cloth lies", account.lay)
+    if account.centring:
+        row = _paragraphs(sheet, row + 1, "How the print is centred", account.centring)
     if account.against_shades:
         said = [*account.against_shades, why_so_many(job)]
         row = _paragraphs(sheet, row + 1, "Shades against cloth", said)

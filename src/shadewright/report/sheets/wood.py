@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from openpyxl.worksheet.worksheet import Worksheet
 
-from shadewright.answers import StickPlan
+from shadewright.cloth.stick_plan import StickPlan
 from shadewright.job.model import Job
 from shadewright.measure import floor_to
 from shadewright.report.sheets import looks, units

@@ -60,6 +60,7 @@ def _rows(comparison: Comparison, choice: Choice) -> list[str]:
             sign = "-" if more < 0 else ""
             row.append(f"{sign}{job.tape.cloth(abs(more))}" if more else "none")
         cells.append([*row, proof(plan)])
+        cells += [_wrapped(said, "    ") for said in comparison.remarks(answer)]
     full = [row for row in cells if not isinstance(row, str)]
     widths = [max(len(row[i]) for row in full) for i in range(len(heads))]
     return [row if isinstance(row, str) else _aligned(row, widths) for row in cells]
@@ -84,6 +85,8 @@ def as_data(comparison: Comparison) -> dict[str, Any]:
             cases.append({**row, "why_not": answer.why_not})
             continue
         first = plan.proof.goals[0]
+        remarks = comparison.remarks(answer)
+        row |= {"remarks": remarks} if remarks else {}
         row |= {
             "bought": bought(plan),
             "used": plan.proof.used,

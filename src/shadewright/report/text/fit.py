@@ -10,7 +10,7 @@ from shadewright.job.model import Job
 from shadewright.report.text.wrapping import wrapped
 from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import CHILDREN, SHORT_CAUTION, first_of_all
-from shadewright.report.work.words import clean, count, piece_called, used_of
+from shadewright.report.work.words import clean, count, listed, piece_called, used_of
 
 
 def fitted(job: Job, found: FitAnswer) -> str:
@@ -49,32 +49,37 @@ def _too_little(job: Job, found: FitAnswer) -> list[str]:
         lines += ["", "Nothing that may be given up makes it enough."]
     lacking = [(said, short) for said, short in found.not_enough if short]
     if lacking:
-        lines += ["", "Not enough alone"]
-        lines += [wrapped(f"{said}: {_lacking(short)}") for said, short in lacking]
+        lines += ["", "What is not enough alone"]
+        lines += [wrapped(f"With {said} {_lacking(short)}.") for said, short in lacking]
     lines += ["", "Openings that can be made as asked"]
     lines.append(wrapped(clean(found.can_be_made) or "none"))
     return lines
 
 
 def _lacking(said: str) -> str:
-    return f"still short by {said}" if said[:1].isdigit() else said
+    return f"it is still short by {said}" if said[:1].isdigit() else said
 
 
 def _remedy(job: Job, found: FitAnswer, remedy: Remedy) -> str:
-    parts = [*remedy.given_up, *_left_out(remedy)]
+    """What is given up and what that comes to, in a sentence."""
+    ways = [
+        *([f"with {listed(remedy.given_up)}"] if remedy.given_up else []),
+        *([f"without {listed(list(_left_out(remedy)))}"] if remedy.left_out else []),
+    ]
+    given_up = " and ".join(ways)
     spared = found.used - remedy.used
     tape = job.tape
-    said = f"{'; '.join(parts)} (cost {remedy.cost}): uses {tape.long(remedy.used)}"
+    said = f"{given_up[0].upper()}{given_up[1:]}, at a cost of {remedy.cost}, the job takes "
+    said += tape.long(remedy.used)
     if spared > 0:
         said += f", {tape.long(spared)} less than as asked"
-    return said + f", for {count(len(remedy.plan.shades), 'shade')}"
+    return said + f", for {count(len(remedy.plan.shades), 'shade')}."
 
 
 def _left_out(remedy: Remedy) -> Iterable[str]:
     of = {opening.name: opening.copies for opening in remedy.job.openings}
     for name, copies in remedy.left_out.items():
-        several = f" ({copies} of {of[name]})" if of[name] > 1 else ""
-        yield f"without {clean(name)}{several}"
+        yield clean(name) + (f" ({copies} of {of[name]})" if of[name] > 1 else "")
 
 
 def as_data(job: Job, found: FitAnswer) -> dict[str, Any]:

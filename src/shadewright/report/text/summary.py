@@ -44,6 +44,8 @@ def summary(account: Account) -> str:
     ]
     if account.lay:
         parts.append(["How the cloth lies", *map(wrapped, account.lay)])
+    if account.centring:
+        parts.append(["How the print is centred", *map(wrapped, account.centring)])
     if account.against_shades:
         said = [*account.against_shades, why_so_many(job)]
         parts.append(["Shades against cloth", *map(wrapped, said)])
@@ -110,7 +112,7 @@ def _besides(account: Account) -> str:
 def _comparison(job: Job, plan: Plan, naive: Naive) -> str:
     tape = job.tape
     buys = " and ".join(f"{tape.cloth(n)} of {clean(c)}" for c, n in naive.bought.items())
-    said = f"would buy {buys} for {count(naive.shades, 'shade')}"
+    said = f"It would buy {buys} for {count(naive.shades, 'shade')}"
     more = [
         f"{tape.cloth(abs(less))} of {clean(cloth)} {'less' if less > 0 else 'more'}"
         for cloth, length in naive.bought.items()
@@ -119,7 +121,13 @@ def _comparison(job: Job, plan: Plan, naive: Naive) -> str:
     said += f"; this plan buys {' and '.join(more)}" if more else "; this plan buys as much cloth"
     if has_prices(job, plan):
         said += f" {_saving(naive.cost - plan.totals.cost)}"
-    return said + "."
+    said += "."
+    more_bought = sum(plan.totals.bought.values()) > sum(naive.bought.values())
+    unseen = {"centred": "centre it on each shade", "continuous": "let it run on behind the gaps"}
+    for strategy in dict.fromkeys(map(job.strategy, job.faces)):
+        if more_bought and strategy in unseen:
+            said += f" (It keeps the print level, but does not {unseen[strategy]}.)"
+    return said
 
 
 def _saving(saved: float) -> str:

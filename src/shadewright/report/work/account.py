@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from shadewright.answers import FrontierPoint, StickPlan
+from shadewright.answers import Centring, FrontierPoint
 from shadewright.cloth.plan import Plan
+from shadewright.cloth.stick_plan import StickPlan
 from shadewright.job.model import Job
 from shadewright.report.work.advice import advice
 from shadewright.report.work.as_one_goes import longest_reach
-from shadewright.report.work.choices import frontier_said, lays_said
+from shadewright.report.work.choices import centring_said, frontier_said, lays_said
 from shadewright.report.work.lays import PieceLay, lay_out
 from shadewright.report.work.makings import Card, Supplies, cards, supplies
 from shadewright.report.work.names import ShadeNames
@@ -27,6 +28,7 @@ class Account:
         naive: what the notepad way would buy; None where it cannot be worked out.
         sticks: how good the cutting of boards and rods is known to be; None if it is not told.
         frontier: the job with fewer shades and with more; empty if it is not told.
+        otherwise: the job with the other thing on centre lines; None if it is not told.
     """
 
     job: Job
@@ -34,6 +36,7 @@ class Account:
     naive: Naive | None = None
     sticks: StickPlan | None = None
     frontier: tuple[FrontierPoint, ...] = ()
+    otherwise: Centring | None = None
 
     @cached_property
     def names(self) -> ShadeNames:
@@ -88,6 +91,11 @@ class Account:
     def against_shades(self) -> list[str]:
         """What fewer shades would take, and what more would save, a line for each number."""
         return frontier_said(self.job, self.plan, self.frontier)
+
+    @cached_property
+    def centring(self) -> list[str]:
+        """What it would save to centre on the other thing, where that is much."""
+        return centring_said(self.job, self.plan, self.otherwise)
 
     @cached_property
     def lay(self) -> list[str]:

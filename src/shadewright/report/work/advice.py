@@ -87,8 +87,8 @@ def _cords(job: Job, plan: Plan, found: Sequence[Card]) -> Iterator[str]:
     hanging = max(map(hangs_when_up, found))
     longest = [card for card in found if hangs_when_up(card) == hanging]
     said = (
-        f"When a shade is up its cords hang down: up to {tape.short(hanging)} below the guide "
-        f"({shades_named(plan, longest)}), unless they are wound on the cleat."
+        f"When a shade is up its cords hang down: up to {tape.short(hanging)} below the guide on "
+        f"{shades_named(plan, longest)}, unless they are wound on the cleat."
     )
     reach = tape.short(CLEAT_HEIGHT)
     ends = [(h, card) for card in found if (h := end_above_floor(job, card, up=True)) is not None]

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from shadewright.answers import FrontierPoint
+from shadewright.answers import Centring, FrontierPoint
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
-from shadewright.report.work.words import clean, count, has_prices, money
+from shadewright.measure import TICKS
+from shadewright.report.work.words import clean, count, has_prices, listed, money
 
 
 def frontier_said(job: Job, plan: Plan, points: Sequence[FrontierPoint]) -> list[str]:
@@ -39,16 +40,52 @@ def why_so_many(job: Job) -> str:
 
 def lays_said(job: Job, plan: Plan) -> list[str]:
     """Which way each cloth lies that was free to lie either way, a sentence each."""
+    of = {shade.id: shade.opening for shade in plan.shades}
     lines = []
     for cloth in job.cloths:
-        ways = {panel.railroaded for panel in plan.panels if panel.cloth == cloth.name}
+        mine = [panel for panel in plan.panels if panel.cloth == cloth.name]
+        ways = {panel.railroaded for panel in mine}
         if cloth.runs not in ("either", "mixed") or not ways:
             continue
-        way = "railroaded" if True in ways else "up the bolt"
         name = clean(cloth.name)
-        lines.append(
-            f"{name}: some panels lie railroaded, and some up the bolt."
-            if len(ways) > 1
-            else f"{name}: every panel lies {way}."
-        )
+        if len(ways) == 1:
+            way = "railroaded" if True in ways else "up the bolt"
+            lines.append(f"{name}: every panel lies {way}.")
+            continue
+        upright = {of[panel.shade] for panel in mine if not panel.railroaded}
+        turned = {of[panel.shade] for panel in mine if panel.railroaded}
+        which = [
+            clean(o.name) if o.name not in upright else f"some panels of {clean(o.name)}"
+            for o in job.openings
+            if o.name in turned
+        ]
+        lines.append(f"{name} lies railroaded in {listed(which)}, and up the bolt in all others.")
     return lines
+
+
+def centring_said(job: Job, plan: Plan, other: Centring | None) -> list[str]:
+    """That the other thing on centre lines would take much less, in a sentence; empty where it does
+    not."""
+    if other is None:
+        return []
+    here, there = (sum(bought.values()) for bought in (plan.totals.bought, other.bought))
+    spared, more = here - there, other.shades - plan.totals.shades
+    # Shades more are worth cloth of their own, which is not spared by the print.
+    worth = spared - max(more, 0) * job.make.extra_shade
+    if worth < max(TICKS[job.tape.cloth_unit], _WORTH_SAYING * here):
+        return []
+    columns = [cloth for cloth in job.faces if cloth.repeat_across is not None]
+    what = "stripe" if all(cloth.repeat_down is None for cloth in columns) else "motif"
+    said = {"motif": f"on a {what}", "between": f"between two {what}s"}
+    less = f"{job.tape.cloth(spared)} less to buy"
+    if has_prices(job, plan) and (saved := plan.totals.cost - other.cost) > 0:
+        less += f", and {money(saved)} less to pay"
+    shades = f", with {count(other.shades, 'shade')}" if more else ""
+    return [
+        f"To centre {said[job.match.centre_on]} costs much here: centred {said[other.centre_on]} "
+        f'(centre_on = "{other.centre_on}") there is {less}{shades}.'
+    ]
+
+
+_WORTH_SAYING = 0.05
+"""Of what is bought, beside a yard or a metre: less is no reason to look at another print."""

@@ -8,7 +8,7 @@ from functools import cached_property
 
 from shadewright.answers import CaseAnswer, Choice
 from shadewright.cloth.plan import Plan
-from shadewright.job.model import Job
+from shadewright.job.model import Cloth, Job
 from shadewright.report.work.words import clean, met
 
 HEADINGS: dict[Choice, str] = {
@@ -24,7 +24,9 @@ STRATEGY_WORDS = {
     "plain": "plain, no matching",
     "level": "level",
     "centred": "centred on a motif",
+    "centred-alternate": "centred, alternating",
     "centred-between": "centred between motifs",
+    "centred-between-alternate": "between, alternating",
     "continuous": "continuous print",
 }
 
@@ -60,6 +62,29 @@ class Comparison:
         of_two = [*self._of_alike(), *self._of_table()]
         return [*self._of_matching(), *either, *of_two, *self._of_shades()]
 
+    def remarks(self, answer: CaseAnswer) -> list[str]:
+        """What is to be known of a case beside its figures, in sentences: a print that comes to lie
+        on its side, motifs that stand higher on some shades."""
+        found = []
+        if answer.name.endswith("alternate"):
+            found.append("The motif may stand higher on one shade than on the next.")
+        if answer.choice == "lay" and answer.plan is not None:
+            for cloth in self.job.faces:
+                if cloth.patterned and self._turns(cloth, answer.plan):
+                    of = f"The {cloth.print_called} of {clean(cloth.name)}"
+                    found.append(f"{of} lie sideways on the shades laid so.")
+        return found
+
+    def _turns(self, cloth: Cloth, plan: Plan) -> bool:
+        """Whether a plan lays some faces of a printed cloth another way than its print stands."""
+        openings = {o.name: o for o in self.job.openings if o.cloth == cloth.name}
+        of = {shade.id: shade.opening for shade in plan.shades}
+        return any(
+            panel.railroaded != ((openings[of[panel.shade]].runs or cloth.runs) == "railroaded")
+            for panel in plan.panels
+            if panel.part == "face" and of[panel.shade] in openings
+        )
+
     def more_than_plain(self, plan: Plan) -> int | None:
         """Cloth that a plan buys beyond the plain one, in ticks."""
         return bought(plan) - bought(self.base) if self.base else None
@@ -73,7 +98,8 @@ class Comparison:
             if more is not None and name != STRATEGY_WORDS["plain"]:
                 cloth = self.job.tape.cloth(abs(more))
                 how = f"{cloth} {'more' if more > 0 else 'less'} than" if more else "as much as"
-                yield f"{name[0].upper()}{name[1:]} buys {how} plain."
+                comma = "," if "," in name else ""
+                yield f"{name[0].upper()}{name[1:]}{comma} buys {how} plain."
 
     def _of(self, choice: Choice) -> Iterator[str]:
         plans = self._plans(choice)
@@ -87,7 +113,11 @@ class Comparison:
         elif choice == "hems":
             yield f"Cloth cut with {best[0]} takes {cloth} less than with {worst[0]}."
         else:
-            yield f"Of the ways to lay the cloth, {best[0]} takes {cloth} less than {worst[0]}."
+            found = next(a for a in self.by_choice[choice] if a.plan is best[1])
+            but = "".join(f", but {r[0].lower()}{r[1:-1]}" for r in self.remarks(found))
+            yield (
+                f"Of the ways to lay the cloth, {best[0]} takes {cloth} less than {worst[0]}{but}."
+            )
 
     def _of_alike(self) -> Iterator[str]:
         plans = [plan for _, plan in self._plans("alike")]
@@ -105,8 +135,8 @@ class Comparison:
         if len(plans) == 2:
             more = bought(plans[0]) - bought(plans[1])
             cloth = self.job.tape.cloth(abs(more))
-            takes = f"takes {cloth} {'more' if more > 0 else 'less'}" if more else "takes no more"
-            yield f"Keeping drops to the table {takes}{' cloth' if more else ''}."
+            takes = f"{cloth} {'more' if more > 0 else 'less'}" if more else "no more"
+            yield f"Keeping drops to the table takes {takes} cloth."
 
     def _of_shades(self) -> Iterator[str]:
         plans = [plan for _, plan in self._plans("shades")]

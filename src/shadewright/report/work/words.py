@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from unicodedata import east_asian_width
 
@@ -42,6 +42,12 @@ def money(amount: float) -> str:
 def count(number: int, word: str) -> str:
     """``1 shade``, ``3 shades``."""
     return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def listed(these: Sequence[str]) -> str:
+    """Things one after the other, the last of them after an "and"."""
+    *others, last = these
+    return f"{', '.join(others)} and {last}" if others else last
 
 
 def cut_size(tape: Tape, panel: Panel) -> str:

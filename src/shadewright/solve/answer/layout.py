@@ -3,44 +3,32 @@
 from __future__ import annotations
 
 from collections import defaultdict, deque
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
-from itertools import product
 
-from shadewright.cloth.plan import (
-    Drop,
-    Goal,
-    Panel,
-    PieceUse,
-    Plan,
-    Proof,
-    Shade,
-    Totals,
-    shade_id,
-)
+from shadewright.cloth.plan import Drop, Panel, PieceUse, Plan, Shade, shade_id
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks
+from shadewright.solve.answer.across import lanes_across
 from shadewright.solve.answer.bolts import bolts_bought, bolts_in_order
 from shadewright.solve.answer.linings import laid_plain
-from shadewright.solve.answer.reached import as_number, money_spent, reached
+from shadewright.solve.answer.proof import proof_of, totals_of
+from shadewright.solve.answer.reached import reached
 from shadewright.solve.answer.workshop import making
-from shadewright.solve.packing.drops import CutDrop, CutLane, arranged
+from shadewright.solve.packing.drops import CutLane
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lay import Laid
+from shadewright.solve.packing.lay import DropOnRoll
 from shadewright.solve.packing.rows_apart import apart
 from shadewright.solve.problem.kinds import CUT_ALREADY, Option, Problem, Rect
 from shadewright.solve.problem.slots import Match
 from shadewright.solve.problem.supply import Span
-from shadewright.solve.search.candidate import Taken
 from shadewright.solve.search.found import Found
-from shadewright.solve.search.goals import GoalName
 from shadewright.trade import divisions, sizes
 from shadewright.trade.cords import draw_of
 
 
 @dataclass(frozen=True)
-class _Wanted:
+class _WantedPanel:
     """One panel that a shade waits for.
 
     Attributes:
@@ -54,7 +42,7 @@ class _Wanted:
 
 
 @dataclass(frozen=True)
-class _Laid:
+class DropOnPiece:
     """A drop on its piece.
 
     Attributes:
@@ -65,7 +53,7 @@ class _Laid:
     cloth: str
     piece: str
     lot: str | None
-    laid: Laid
+    laid: DropOnRoll
     spans: tuple[Span, ...] = ()
 
 
@@ -87,9 +75,10 @@ def to_plan(
         groups: the openings that each kind of the problem stands for.
         kept: what is cut already, and stays.
     """
+    by_lot = job.match.lots != "none"
     chosen = [
         [
-            None if taken.option is None else (taken.option, _lots(job, taken))
+            None if taken.option is None else (taken.option, dict(taken.lots) if by_lot else {})
             for taken, count in row
             for _ in range(count)
         ]
@@ -100,19 +89,15 @@ def to_plan(
     for part in found.candidate.parts:
         stretch, roll = part.stretch, part.roll
         grid = Grid.of(roll, rects[stretch.cloth])
-        cuts = apart(grid, part.drops) if len(roll.nodes) == 1 else part.drops
-        lot = stretch.lot if job.match.lots != "none" else None
+        joint = len(roll.nodes) == 1 and not part.laid
+        cuts = apart(grid, part.drops) if joint else part.drops
+        lot = stretch.lot if by_lot else None
         laid += [
-            _Laid(stretch.cloth, stretch.piece, lot, drop, part.spans)
-            for drop in laid_plain(roll, cuts)
+            DropOnPiece(stretch.cloth, stretch.piece, lot, drop, part.spans)
+            for drop in part.laid or laid_plain(roll, cuts)
         ]
-    asked = _Asked(job, problem, groups, kept or Kept((), ()))
+    asked = _Request(job, problem, groups, kept or Kept((), ()))
     return _plan(asked, chosen, laid, found)
-
-
-def _lots(job: Job, taken: Taken) -> Mapping[str, str | None]:
-    """The dye lots that an option is cut from, where a job asks for one."""
-    return dict(taken.lots) if job.match.lots != "none" else {}
 
 
 @dataclass(frozen=True)
@@ -124,7 +109,7 @@ class Kept:
 
 
 @dataclass(frozen=True)
-class _Asked:
+class _Request:
     """A job, its problem, the openings that each kind of that stands for, and what is cut."""
 
     job: Job
@@ -134,14 +119,14 @@ class _Asked:
 
 
 def _plan(
-    asked: _Asked,
+    asked: _Request,
     chosen: Sequence[Sequence[_Choice | None]],
-    laid: Sequence[_Laid],
+    laid: Sequence[DropOnPiece],
     found: Found,
 ) -> Plan:
     job = asked.job
     shades: list[Shade] = []
-    waiting: dict[tuple[Rect, str | None], deque[_Wanted]] = defaultdict(deque)
+    waiting: dict[tuple[Rect, str | None], deque[_WantedPanel]] = defaultdict(deque)
     taken = _choice_by_copy(asked.groups, chosen)
     for opening in job.openings:
         for copy in range(1, opening.copies + 1):
@@ -155,14 +140,14 @@ def _plan(
                 for (part, size), rect in zip(sizes_of.items(), rects, strict=True):
                     if rect.roll == CUT_ALREADY:
                         continue
-                    wanted = _Wanted(shade.id, (opening.name, copy), part, size)
+                    wanted = _WantedPanel(shade.id, (opening.name, copy), part, size)
                     waiting[rect, lots.get(rect.roll)].append(wanted)
 
     panels, drops, pieces = _cut(asked, laid, waiting)
-    totals = _totals(job, shades, panels, pieces)
+    totals = totals_of(job, shades, panels, pieces)
     return Plan(
         job=job.title,
-        proof=_proof(found, reached(job, shades, panels, pieces)),
+        proof=proof_of(found, reached(job, shades, panels, pieces)),
         shades=shades,
         panels=panels,
         drops=drops,
@@ -174,9 +159,9 @@ def _plan(
 
 
 def _cut(
-    asked: _Asked,
-    laid: Sequence[_Laid],
-    waiting: Mapping[tuple[Rect, str | None], deque[_Wanted]],
+    asked: _Request,
+    laid: Sequence[DropOnPiece],
+    waiting: Mapping[tuple[Rect, str | None], deque[_WantedPanel]],
 ) -> tuple[list[Panel], list[Drop], list[PieceUse]]:
     """What is cut from every piece in turn, those on hand first."""
     job = asked.job
@@ -194,7 +179,7 @@ def _cut(
             new = [x for x in mine if x.piece == name]
             ends = [0]
             rows: set[tuple[str, int]] = set()
-            for number, (start, _, each) in enumerate(_in_order(old, new), 1):
+            for number, (start, each) in enumerate(_in_order(old, new), 1):
                 if isinstance(each, Drop):
                     ends.append(each.end)
                     panels += _moved(asked.kept.panels, each, number)
@@ -213,11 +198,13 @@ def _cut(
     return panels, drops, pieces
 
 
-def _in_order(old: Sequence[Drop], new: Sequence[_Laid]) -> list[tuple[Ticks, int, Drop | _Laid]]:
-    """Drops that are cut and those to be cut, in order along their piece."""
-    found: list[tuple[Ticks, int, Drop | _Laid]] = [(d.start, i, d) for i, d in enumerate(old)]
-    found += [(x.laid.start, len(old) + i, x) for i, x in enumerate(new)]
-    return sorted(found, key=lambda each: each[:2])
+def _in_order(
+    old: Sequence[Drop], new: Sequence[DropOnPiece]
+) -> list[tuple[Ticks, Drop | DropOnPiece]]:
+    """Drops that are cut and those to be cut, each with its start, in order along their piece."""
+    found: list[tuple[Ticks, Drop | DropOnPiece]] = [(drop.start, drop) for drop in old]
+    found += [(drop.laid.start, drop) for drop in new]
+    return sorted(found, key=lambda each: each[0])
 
 
 def _moved(panels: Sequence[Panel], drop: Drop, number: int) -> list[Panel]:
@@ -267,9 +254,9 @@ def _hang(job: Job, opening: Opening, copy: int, option: Option) -> Iterator[Sha
 
 
 def _panels(
-    on: _Laid,
+    on: DropOnPiece,
     number: int,
-    waiting: Mapping[tuple[Rect, str | None], deque[_Wanted]],
+    waiting: Mapping[tuple[Rect, str | None], deque[_WantedPanel]],
     rows: set[tuple[str, int]],
 ) -> Iterator[Panel]:
     """The panels of one drop, each for a shade that waits for its size.
@@ -278,102 +265,42 @@ def _panels(
         rows: the copies of openings that this piece has panels of already.
     """
     laid = on.laid
+    for rect, x, y in _places(laid, on.spans):
+        wanted = _next_wanted(waiting[rect, on.lot], rows)
+        rows.add(wanted.row)
+        yield Panel(
+            shade=wanted.shade,
+            part=wanted.part,
+            cloth=on.cloth,
+            piece=on.piece,
+            drop=number,
+            x=x,
+            y=y,
+            across=rect.across,
+            along=rect.along,
+            railroaded=wanted.size.railroaded,
+            hem_left=wanted.size.hem_left,
+            hem_top=wanted.size.hem_top,
+        )
+
+
+def _places(laid: DropOnRoll, spans: tuple[Span, ...]) -> Iterator[tuple[Rect, Ticks, Ticks]]:
+    """The rectangles of a drop, each with its place across and along."""
+    if laid.across:
+        for lane, xs, ys in zip(laid.drop.lanes, laid.across, laid.places, strict=True):
+            yield from zip(lane.rects, xs, ys, strict=True)
+        return
     # Lanes may be equal, and each then has places of its own.
     places: dict[CutLane, deque[tuple[Ticks, ...]]] = defaultdict(deque)
     for lane, at in zip(laid.drop.lanes, laid.places, strict=True):
         places[lane].append(at)
-    for lane, left in _across(laid.drop, on.spans):
-        along = places[lane].popleft()
-        for rect, x, y in zip(lane.rects, lane.places(left), along, strict=True):
-            wanted = _next_wanted(waiting[rect, on.lot], rows)
-            rows.add(wanted.row)
-            yield Panel(
-                shade=wanted.shade,
-                part=wanted.part,
-                cloth=on.cloth,
-                piece=on.piece,
-                drop=number,
-                x=x,
-                y=y,
-                across=rect.across,
-                along=rect.along,
-                railroaded=wanted.size.railroaded,
-                hem_left=wanted.size.hem_left,
-                hem_top=wanted.size.hem_top,
-            )
+    for lane, left in lanes_across(laid.drop, spans):
+        yield from zip(lane.rects, lane.places(left), places[lane].popleft(), strict=True)
 
 
-def _next_wanted(waiting: deque[_Wanted], rows: Collection[tuple[str, int]]) -> _Wanted:
+def _next_wanted(waiting: deque[_WantedPanel], rows: Collection[tuple[str, int]]) -> _WantedPanel:
     """The next shade that waits, before others one whose neighbours are cut from this piece."""
     place = next((i for i, wanted in enumerate(waiting) if wanted.row in rows), 0)
     wanted = waiting[place]
     del waiting[place]
     return wanted
-
-
-def _across(drop: CutDrop, spans: tuple[Span, ...]) -> list[tuple[CutLane, Ticks]]:
-    """The lanes of a drop, each with where it may begin across."""
-    if not spans:
-        return _side_by_side(drop.lanes, 0)
-    for where in product(range(len(spans)), repeat=len(drop.lanes)):
-        found: list[tuple[CutLane, Ticks]] = []
-        for i, (left, right) in enumerate(spans):
-            here = [lane for lane, at in zip(drop.lanes, where, strict=True) if at == i]
-            placed = _side_by_side(here, left)
-            if placed and placed[-1][0].right(placed[-1][1]) > right:
-                break
-            found += placed
-        else:
-            return found
-    raise AssertionError("lanes beside a flaw fit there")
-
-
-def _side_by_side(lanes: Iterable[CutLane], left: Ticks) -> list[tuple[CutLane, Ticks]]:
-    found = []
-    for lane in arranged(lanes):
-        found.append((lane, left))
-        left = lane.right(left)
-    return found
-
-
-def _proof(found: Found, values: Mapping[GoalName, int | float]) -> Proof:
-    """What a plan reaches, and the bounds that its search found.
-
-    A plan may come to less than the search counted, where linings are laid plain behind the faces;
-    bounds stay true.
-    """
-    goals = [
-        Goal(
-            goal=goal.goal,
-            value=values[goal.goal],
-            bound=min(_goal_number(found, goal.goal, goal.bound), values[goal.goal]),
-        )
-        for goal in found.goals
-    ]
-    used = int(values["used"])
-    return Proof(
-        status="proved" if all(goal.value == goal.bound for goal in goals) else "gap",
-        seconds=round(found.seconds, 3),
-        goals=goals,
-        used=used,
-        used_bound=min(found.used_bound, used),
-    )
-
-
-def _goal_number(found: Found, goal: str, value: int) -> int | float:
-    return as_number(Fraction(value, found.scale)) if goal in ("money", "bought") else value
-
-
-def _totals(job: Job, shades: list[Shade], panels: list[Panel], pieces: list[PieceUse]) -> Totals:
-    bought: dict[str, Ticks] = {}
-    for piece in pieces:
-        if piece.bought:
-            bought[piece.cloth] = bought.get(piece.cloth, 0) + piece.length
-    cut_into = sum(job.cloth(piece.cloth).usable * piece.used for piece in pieces)
-    area = sum(panel.across * panel.along for panel in panels)
-    return Totals(
-        shades=len(shades),
-        bought=bought,
-        cost=money_spent(job, shades, pieces),
-        waste=1 - area / cut_into if cut_into else 0.0,
-    )

@@ -14,12 +14,12 @@ from dataclasses import replace
 
 from shadewright.measure import Ticks
 from shadewright.solve.packing.drops import CutDrop, CutLane
-from shadewright.solve.packing.lay import Laid, lay_out, length_of
+from shadewright.solve.packing.lay import DropOnRoll, lay_out, length_of
 from shadewright.solve.problem.kinds import Rect, Roll
 from shadewright.solve.search.candidate import in_order
 
 
-def laid_plain(roll: Roll, drops: Sequence[CutDrop]) -> list[Laid]:
+def laid_plain(roll: Roll, drops: Sequence[CutDrop]) -> list[DropOnRoll]:
     """Drops of a roll with their linings laid plain, if that is shorter."""
     as_found = lay_out(roll, drops)
     if not any(rect.plain for rect in _rects(drops)):
@@ -87,7 +87,7 @@ def _lane(rects: Iterable[Rect], like: CutLane) -> CutLane:
     return CutLane(tuple(rects), like.phases)
 
 
-def _one_after_the_other(drop: CutDrop, start: Ticks) -> Laid:
+def _one_after_the_other(drop: CutDrop, start: Ticks) -> DropOnRoll:
     """A drop of linings from a place on, nothing left out in its lanes."""
     places = []
     end = start
@@ -99,4 +99,4 @@ def _one_after_the_other(drop: CutDrop, start: Ticks) -> Laid:
             at += rect.along
         places.append(tuple(lies))
         end = max(end, at)
-    return Laid(drop, start, end, tuple(places))
+    return DropOnRoll(drop, start, end, tuple(places))

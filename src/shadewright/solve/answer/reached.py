@@ -11,10 +11,9 @@ from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 
-from shadewright.cloth.plan import Panel, PieceUse, Shade
+from shadewright.cloth.plan import GoalName, Panel, PieceUse, Shade
 from shadewright.job.model import Job
 from shadewright.measure import Ticks
-from shadewright.solve.search.goals import GoalName
 from shadewright.trade.buying import cloth_cost
 from shadewright.trade.worth import cost_of_shade, worth_of_shades
 

@@ -6,12 +6,12 @@ from collections import deque
 from collections.abc import Sequence
 from typing import get_args
 
-from shadewright.answers import StickName, StickPlan
 from shadewright.cloth.plan import Making, Shade, StickCut, StickUse
+from shadewright.cloth.stick_plan import StickName, StickPlan, Sticks
 from shadewright.job.model import Job
 from shadewright.measure import TICKS, Ticks, ceil_to
 from shadewright.solve.run import Clock
-from shadewright.solve.sticks.cutting import Sticks, cut_sticks
+from shadewright.solve.sticks.cutting import cut_sticks
 from shadewright.trade.making import made
 
 

@@ -62,12 +62,12 @@ class CutDrop:
     phase: Ticks = 0
 
 
-def arranged(lanes: Iterable[CutLane]) -> tuple[CutLane, ...]:
-    """The order of lanes side by side that ends furthest left."""
+def arranged(lanes: Iterable[CutLane], left: Ticks = 0) -> tuple[CutLane, ...]:
+    """The order of lanes side by side from `left` on that ends furthest left."""
     these = tuple(lanes)
     if len(these) > USUAL.ordered or all(rect.anywhere for lane in these for rect in lane.rects):
         return these
-    return min(permutations(these), key=_end_across)
+    return min(permutations(these), key=lambda order: _end_across(order, left))
 
 
 def template_of(drop: CutDrop) -> Template:
@@ -83,8 +83,7 @@ def fit(grid: Grid, lanes: Iterable[CutLane]) -> bool:
     return _end_across(arranged(lanes)) <= grid.roll.usable
 
 
-def _end_across(lanes: Iterable[CutLane]) -> Ticks:
-    left = 0
+def _end_across(lanes: Iterable[CutLane], left: Ticks = 0) -> Ticks:
     for lane in lanes:
         left = lane.right(left)
     return left

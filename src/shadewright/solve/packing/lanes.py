@@ -17,36 +17,17 @@ fit side by side.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks
 from shadewright.solve.packing.drops import CutDrop, CutLane
 from shadewright.solve.packing.grid import Grid
+from shadewright.solve.packing.packing import Demand, Packing
 from shadewright.solve.packing.templates import Template
 from shadewright.solve.problem.kinds import Rect
-
-
-def total(terms: Iterable[tuple[int, cp_model.IntVar]]) -> cp_model.LinearExpr:
-    """The sum of coefficient times variable."""
-    pairs = list(terms)
-    return cp_model.LinearExpr.weighted_sum([var for _, var in pairs], [by for by, _ in pairs])
-
-
-@dataclass
-class Packing:
-    """The part of a model that packs one roll: what every packing offers the rest of the model.
-
-    Attributes:
-        length: from the end of the lead to the end of the last drop, an expression in ticks.
-        longest: an upper bound of `length`.
-        whole: the same to the end of the last drop's last period, where it is known.
-    """
-
-    length: cp_model.LinearExpr
-    longest: int
-    whole: cp_model.LinearExpr | None = field(default=None, kw_only=True)
+from shadewright.solve.sums import Terms, total
 
 
 @dataclass(frozen=True, order=True)
@@ -124,7 +105,7 @@ def add_lanes(
     model: cp_model.CpModel,
     grid: Grid,
     templates: list[Template],
-    demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
+    demand: Demand,
     most: Mapping[Rect, int],
     *,
     empty: cp_model.IntVar | None = None,
@@ -137,7 +118,7 @@ def add_lanes(
         empty: whether nothing is cut from it; None where something always is.
     """
     by_rect = _groups(grid, templates, demand)
-    asked: dict[Group, list[tuple[int, cp_model.IntVar]]] = {}
+    asked: dict[Group, Terms] = {}
     room: dict[Group, int] = {}
     example: dict[Group, Rect] = {}
     for rect, terms in demand.items():
@@ -166,7 +147,7 @@ def add_lanes(
                 model.add(load <= loads[t][-1])
             loads[t].append(load)
             before = here
-    cut: dict[Group, list[tuple[int, cp_model.IntVar]]] = {}
+    cut: dict[Group, Terms] = {}
     for (_, _, group), count in counts.items():
         cut.setdefault(group, []).append((1, count))
     for group in groups:

@@ -11,22 +11,24 @@ from shadewright.solve.problem.kinds import Roll
 
 
 @dataclass(frozen=True)
-class Laid:
+class DropOnRoll:
     """A drop on its roll.
 
     Attributes:
         places: where each rectangle of each lane begins along the roll.
+        across: the same across it; empty where lanes lie side by side as `arranged`.
     """
 
     drop: CutDrop
     start: Ticks
     end: Ticks
     places: tuple[tuple[Ticks, ...], ...]
+    across: tuple[tuple[Ticks, ...], ...] = ()
 
 
-def lay_out(roll: Roll, drops: Iterable[CutDrop]) -> list[Laid]:
+def lay_out(roll: Roll, drops: Iterable[CutDrop]) -> list[DropOnRoll]:
     """Each drop as near the start of the roll as the drops before it and its phase allow."""
-    laid: list[Laid] = []
+    laid: list[DropOnRoll] = []
     at = roll.lead
     zero: Ticks | None = None if roll.origin is None else roll.lead - roll.origin
     for drop in drops:
@@ -43,7 +45,7 @@ def lay_out(roll: Roll, drops: Iterable[CutDrop]) -> list[Laid]:
                 here = lies[-1] + rect.along
             places.append(tuple(lies))
             at = max(at, here)
-        laid.append(Laid(drop, start, at, tuple(places)))
+        laid.append(DropOnRoll(drop, start, at, tuple(places)))
     return laid
 
 

@@ -17,151 +17,18 @@ The model is exact if all stacks that could be cut are listed.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from functools import cached_property
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from itertools import groupby
 
 from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks
-from shadewright.solve.effort import USUAL
 from shadewright.solve.packing.drops import CutDrop, CutLane
-from shadewright.solve.packing.lanes import Packing, total
-from shadewright.solve.packing.templates import Template
-from shadewright.solve.packing.turns import Choices, Phased
+from shadewright.solve.packing.packing import Demand, Packing
+from shadewright.solve.packing.row_stacks import Kind, Stack, Stacks
 from shadewright.solve.problem.kinds import Rect, Roll
-
-Kind = tuple[Phased, ...]
-
-
-@dataclass(frozen=True)
-class Stack:
-    """Rectangles one after the other in a lane, each of a kind and in one of its phases.
-
-    Attributes:
-        lanes: that hold them all.
-    """
-
-    members: tuple[tuple[Kind, Phased], ...]
-    lanes: frozenset[tuple[int, int]]
-
-    def end(self, roll: Roll, start: Ticks) -> Ticks:
-        """Where it ends, from a start at this phase."""
-        at = 0
-        for _, one in self.members:
-            at += (one.phase - start - at) % roll.period + one.along
-        return at
-
-    @cached_property
-    def counts(self) -> dict[Kind, int]:
-        """How many rectangles of each kind it holds."""
-        found: dict[Kind, int] = {}
-        for kind, _ in self.members:
-            found[kind] = found.get(kind, 0) + 1
-        return found
-
-
-@dataclass(frozen=True)
-class Stacks:
-    """Stacks that may be cut from a roll.
-
-    Attributes:
-        complete: whether no other could be of use.
-    """
-
-    templates: list[Template]
-    choices: Choices
-    listed: list[Stack]
-    complete: bool
-
-    @cached_property
-    def _places(self) -> dict[tuple[tuple[Kind, Ticks], ...], int]:
-        return {
-            tuple((kind, one.phase) for kind, one in stack.members): s
-            for s, stack in enumerate(self.listed)
-        }
-
-    @cached_property
-    def _kinds(self) -> dict[Rect, Kind]:
-        return {rect: kind for kind, rects in self.choices.asked.items() for rect in rects}
-
-    def place(self, lane: CutLane) -> int | None:
-        """Where the stack of a lane is in the list."""
-        if any(rect not in self._kinds for rect in lane.rects):
-            return None
-        return self._places.get(tuple((self._kinds[rect], phase) for rect, phase in lane.phased))
-
-    def of(self, most: Mapping[Rect, int]) -> Stacks:
-        """Those of fewer rectangles."""
-        asked = {
-            kind: kept
-            for kind, rects in self.choices.asked.items()
-            if (kept := [rect for rect in rects if rect in most])
-        }
-        number = {kind: sum(most[rect] for rect in rects) for kind, rects in asked.items()}
-        listed = [s for s in self.listed if all(kind in asked for kind, _ in s.members)]
-        return Stacks(self.templates, Choices(asked, number), listed, self.complete)
-
-    def also(self, lanes: Iterable[CutLane]) -> Stacks:
-        """The stacks, with those of these lanes among them where rectangles are of a known kind."""
-        listed = list(self.listed)
-        for lane in dict.fromkeys(lanes):
-            if self.place(lane) is None and all(rect in self._kinds for rect in lane.rects):
-                members = tuple(
-                    (kind, next(one for one in kind if one.phase == phase))
-                    for rect, phase in lane.phased
-                    for kind in (self._kinds[rect],)
-                )
-                held = frozenset.intersection(*(one.lanes for _, one in members))
-                listed.append(Stack(members, held))
-        return replace(self, listed=listed)
-
-
-def list_stacks(
-    roll: Roll, templates: list[Template], most: Mapping[Rect, int], longest: Ticks, limit: int
-) -> Stacks:
-    """List stacks, those of few rectangles first, at most `limit` beyond single rectangles.
-
-    Args:
-        most: that any plan needs of each rectangle.
-        longest: no plan worth finding is longer, so no stack need be.
-    """
-    choices = Choices.of(templates, most)
-    # In a lane of its own, a rectangle after another can as well be a row of its own.
-    beside = frozenset(t for t, template in enumerate(templates) if len(template) > 1)
-    listed = [Stack(((kind, one),), one.lanes) for kind in choices.asked for one in kind]
-    singles = [stack for stack in listed if any(t in beside for t, _ in stack.lanes)]
-    layer = singles
-    room = limit + len(listed)
-    for _ in range(USUAL.members - 1):
-        longer: dict[tuple[frozenset[tuple[Kind, int]], Phased, Phased], Stack] = {}
-        for stack in layer:
-            for single in singles:
-                if len(listed) + len(longer) > room:
-                    return Stacks(templates, choices, listed, False)
-                more = _joined(choices.most, stack, single)
-                if more is None or not any(t in beside for t, _ in more.lanes):
-                    continue
-                # Of the same rectangles begun and ended alike, only the shortest matters.
-                key = frozenset(more.counts.items()), more.members[0][1], more.members[-1][1]
-                first = more.members[0][1].phase
-                end = more.end(roll, first)
-                if end <= longest and (key not in longer or end < longer[key].end(roll, first)):
-                    longer[key] = more
-        layer = list(longer.values())
-        listed += layer
-        if not layer:
-            return Stacks(templates, choices, listed, True)
-    return Stacks(templates, choices, listed, False)
-
-
-def _joined(most: Mapping[Kind, int], stack: Stack, single: Stack) -> Stack | None:
-    """A stack with one more rectangle; None if there are not as many."""
-    ((kind, _),) = single.members
-    if stack.counts.get(kind, 0) >= most[kind]:
-        return None
-    return Stack((*stack.members, *single.members), stack.lanes & single.lanes)
+from shadewright.solve.sums import Terms, total
 
 
 @dataclass
@@ -201,7 +68,7 @@ class RowPacking(Packing):
         drops = []
         for (_, node), lanes in sorted(heaps.items()):
             for stacks in lanes.values():
-                self._sort(stacks, node)
+                stacks.sort(key=lambda stack: -stack.end(self.roll, node))
             for row in range(max(map(len, lanes.values()))):
                 cut = [
                     CutLane(
@@ -214,10 +81,6 @@ class RowPacking(Packing):
                 drops.append(_begun(self.roll, tuple(cut), node))
         return drops
 
-    def _sort(self, stacks: list[Stack], node: Ticks) -> None:
-        """Put stacks that start at a node in order, the longest first."""
-        stacks.sort(key=lambda stack: -stack.end(self.roll, node))
-
 
 def _begun(roll: Roll, lanes: tuple[CutLane, ...], node: Ticks) -> CutDrop:
     """A drop of a row from a node on, begun where the first of its lanes begins."""
@@ -229,7 +92,7 @@ def add_rows(
     model: cp_model.CpModel,
     roll: Roll,
     stacks: Stacks,
-    demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
+    demand: Demand,
     longest: Ticks,
     *,
     empty: cp_model.IntVar | None = None,
@@ -245,7 +108,7 @@ def add_rows(
     packing = RowPacking(length, longest, roll, stacks, {}, {}, {}, {}, {})
     most = stacks.choices.most
     most_of_a_row = longest if roll.table is None else min(longest, roll.table)
-    cut: dict[Kind, list[tuple[int, cp_model.IntVar]]] = {kind: [] for kind in most}
+    cut: dict[Kind, Terms] = {kind: [] for kind in most}
     for (t, node), lanes in _by_start(stacks, roll).items():
         ends = {s: stacks.listed[s].end(roll, node) for these in lanes.values() for s in these}
         ends = {s: end for s, end in ends.items() if end <= most_of_a_row}
@@ -258,30 +121,49 @@ def add_rows(
             rows.append((end, var))
         rows.sort(key=lambda row: -row[0])
         for place, these in lanes.items():
-            # From the longest down: rows not yet taken in this lane, as each length comes in.
-            spare: list[tuple[int, cp_model.IntVar]] = []
-            waiting = iter([*rows, (-1, None)])
-            row = next(waiting)
-            by_end = sorted((s for s in these if s in ends), key=lambda s: -ends[s])
-            for end, alike in groupby(by_end, key=lambda s: ends[s]):
-                terms = spare
-                while row[0] >= end and row[1] is not None:
-                    terms.append((1, row[1]))
-                    row = next(waiting)
-                for s in alike:
-                    counts = stacks.listed[s].counts
-                    number = min(most[kind] // n for kind, n in counts.items())
-                    var = packing.stacks[t, node, place, s] = model.new_int_var(0, number, "")
-                    terms.append((-1, var))
-                    for kind, n in counts.items():
-                        cut[kind].append((n, var))
-                left = model.new_int_var(0, 2 * sum(most.values()), "")
-                model.add(total(terms) == left)
-                spare = [(1, left)]
+            reaching = {s: ends[s] for s in these if s in ends}
+            for s, var in _add_lane(model, stacks, rows, reaching).items():
+                packing.stacks[t, node, place, s] = var
+                for kind, n in stacks.listed[s].counts.items():
+                    cut[kind].append((n, var))
     for kind, rects in stacks.choices.asked.items():
         model.add(total(cut[kind]) == total(term for rect in rects for term in demand[rect]))
     _add_walk(model, packing, empty)
     return packing
+
+
+def _add_lane(
+    model: cp_model.CpModel,
+    stacks: Stacks,
+    rows: Sequence[tuple[Ticks, cp_model.IntVar]],
+    ends: Mapping[int, Ticks],
+) -> dict[int, cp_model.IntVar]:
+    """How many of each stack lie in one lane of rows that start at one node, each in a row that is
+    long enough.
+
+    Args:
+        rows: how many there are of each length, the longest first.
+        ends: of each stack that the lane may hold, by its place in the list.
+    """
+    most = stacks.choices.most
+    found: dict[int, cp_model.IntVar] = {}
+    # From the longest down: rows not yet taken in this lane, as each length comes in.
+    spare: Terms = []
+    waiting = iter([*rows, (-1, None)])
+    row = next(waiting)
+    for end, alike in groupby(sorted(ends, key=lambda s: -ends[s]), key=lambda s: ends[s]):
+        terms = spare
+        while row[0] >= end and row[1] is not None:
+            terms.append((1, row[1]))
+            row = next(waiting)
+        for s in alike:
+            number = min(most[kind] // n for kind, n in stacks.listed[s].counts.items())
+            found[s] = model.new_int_var(0, number, "")
+            terms.append((-1, found[s]))
+        left = model.new_int_var(0, 2 * sum(most.values()), "")
+        model.add(total(terms) == left)
+        spare = [(1, left)]
+    return found
 
 
 def _by_start(stacks: Stacks, roll: Roll) -> dict[tuple[int, Ticks], dict[int, list[int]]]:
@@ -316,7 +198,7 @@ def _add_walk(model: cp_model.CpModel, packing: RowPacking, empty: cp_model.IntV
         model.add(packing.length == 0).only_enforce_if(empty)
     following = {node: nodes[(i + 1) % len(nodes)] for i, node in enumerate(nodes)}
     skips = packing.skips = {node: model.new_int_var(0, room, "") for node in nodes}
-    arcs: dict[tuple[Ticks, Ticks], list[tuple[int, cp_model.IntVar]]] = {}
+    arcs: dict[tuple[Ticks, Ticks], Terms] = {}
     for (_, node, length), var in packing.rows.items():
         arcs.setdefault((node, (node + length) % around), []).append((1, var))
     for node, var in skips.items():
@@ -346,7 +228,7 @@ def _join(
     model: cp_model.CpModel,
     packing: RowPacking,
     begins: Mapping[Ticks, cp_model.IntVar],
-    arcs: Mapping[tuple[Ticks, Ticks], list[tuple[int, cp_model.IntVar]]],
+    arcs: Mapping[tuple[Ticks, Ticks], Terms],
 ) -> None:
     """Every node that a row starts at is reached from the first by arcs that are walked."""
     nodes = packing.roll.nodes

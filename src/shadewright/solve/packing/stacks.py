@@ -16,8 +16,9 @@ from ortools.sat.python import cp_model
 
 from shadewright.solve.packing.drops import CutDrop, CutLane
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lanes import Packing, total
+from shadewright.solve.packing.packing import Demand, Packing
 from shadewright.solve.problem.kinds import Rect
+from shadewright.solve.sums import total
 
 
 @dataclass
@@ -65,7 +66,7 @@ class StackPacking(Packing):
 def add_stacks(
     model: cp_model.CpModel,
     grid: Grid,
-    demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
+    demand: Demand,
     most: Mapping[Rect, int],
     *,
     empty: cp_model.IntVar | None = None,
@@ -100,25 +101,15 @@ def add_stacks(
         model.add(
             total((1, in_drop[d, s]) for d in range(s + 1) if (d, s) in in_drop) == in_stack[s, s]
         )
-    for d in range(n):
-        members = [s for s in range(d, n) if (d, s) in in_drop]
-        for s in members[1:]:
-            model.add_implication(in_drop[d, s], in_drop[d, d])
-        model.add(
-            total((rects[s].across, in_drop[d, s]) for s in members)
-            <= grid.roll.usable * in_drop[d, d]
-        )
-        for s in members:
-            model.add(lengths[d] >= heights[s]).only_enforce_if(in_drop[d, s])
-        model.add(lengths[d] == 0).only_enforce_if(~in_drop[d, d])
+    whole = total((grid.unit, length) for length in lengths)
+    packing = StackPacking(
+        whole, grid.unit * longest, grid, rects, in_stack, in_drop, {}, {}, whole=whole
+    )
+    _add_drops(model, packing, lengths, heights)
     # Implied, and what the relaxation knows least about: cloth is at least as large as its panels.
     model.add(
         total((grid.roll.usable, length) for length in lengths)
         >= total((rects[i].across * units[i], present[i]) for i in range(n))
-    )
-    whole = total((grid.unit, length) for length in lengths)
-    packing = StackPacking(
-        whole, grid.unit * longest, grid, rects, in_stack, in_drop, {}, {}, whole=whole
     )
     if grid.has_tails:
         packing.length = whole - _add_tail(model, packing, lengths, heights, empty)
@@ -133,11 +124,29 @@ def add_stacks(
     return packing
 
 
-def _presence(
+def _add_drops(
     model: cp_model.CpModel,
-    order: list[Rect],
-    demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
-    most: Mapping[Rect, int],
+    packing: StackPacking,
+    lengths: list[cp_model.IntVar],
+    heights: list[cp_model.LinearExpr],
+) -> None:
+    """The stacks of a drop lie side by side on the roll, and it is as long as the longest."""
+    rects, in_drop = packing.rects, packing.in_drop
+    for d in range(len(rects)):
+        members = [s for s in range(d, len(rects)) if (d, s) in in_drop]
+        for s in members[1:]:
+            model.add_implication(in_drop[d, s], in_drop[d, d])
+        model.add(
+            total((rects[s].across, in_drop[d, s]) for s in members)
+            <= packing.grid.roll.usable * in_drop[d, d]
+        )
+        for s in members:
+            model.add(lengths[d] >= heights[s]).only_enforce_if(in_drop[d, s])
+        model.add(lengths[d] == 0).only_enforce_if(~in_drop[d, d])
+
+
+def _presence(
+    model: cp_model.CpModel, order: list[Rect], demand: Demand, most: Mapping[Rect, int]
 ) -> list[cp_model.IntVar]:
     """Which of the rectangles that may be asked for are; of equal ones the first."""
     present: list[cp_model.IntVar] = []

@@ -20,6 +20,7 @@ from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.problem.kinds import Rect
+from shadewright.solve.run import Clock
 
 
 @dataclass(frozen=True, order=True)
@@ -45,15 +46,17 @@ class Lane:
 Template = tuple[Lane, ...]
 
 
-def list_templates(grid: Grid, rects: Iterable[Rect], most: int) -> tuple[list[Template], bool]:
-    """Maximal templates for these rectangles, at most so many, and whether they are all there are.
+def list_templates(grid: Grid, rects: Iterable[Rect], clock: Clock) -> tuple[list[Template], bool]:
+    """Maximal templates for these rectangles, and whether they are all there are.
 
-    However few, they cut every rectangle there is.
+    However few, they cut every rectangle there is. Listing ends where there are very many, or where
+    it has taken its share of the clock.
     """
     these = list(rects)
+    some = clock.part(clock.effort.listing)
     if all(rect.anywhere for rect in these):
-        return _list_by_width(grid, these, most)
-    return _list_by_slot(grid, these, most)
+        return _list_by_width(grid, these, some)
+    return _list_by_slot(grid, these, some)
 
 
 def side_by_side(widths: Iterable[Ticks]) -> Template:
@@ -64,9 +67,9 @@ def side_by_side(widths: Iterable[Ticks]) -> Template:
     return tuple(Lane(left, right) for left, right in pairwise(edges))
 
 
-def _list_by_width(grid: Grid, rects: list[Rect], most: int) -> tuple[list[Template], bool]:
+def _list_by_width(grid: Grid, rects: list[Rect], clock: Clock) -> tuple[list[Template], bool]:
     """The list for rectangles that lie anywhere across: only widths of lanes matter."""
-    usable = grid.roll.usable
+    usable, most = grid.roll.usable, clock.effort.templates
     widths = sorted({rect.across for rect in rects}, reverse=True)
     wider = {narrow: wide for wide, narrow in pairwise(widths)}
     found: list[Template] = []
@@ -75,7 +78,7 @@ def _list_by_width(grid: Grid, rects: list[Rect], most: int) -> tuple[list[Templ
     def extend(lanes: tuple[Ticks, ...], first: int) -> bool:
         nonlocal visits
         visits += 1
-        if visits > USUAL.visits:
+        if visits > clock.effort.visits:
             return False
         for i in range(first, len(widths)):
             if sum(lanes) + widths[i] <= usable and not extend((*lanes, widths[i]), i):
@@ -89,23 +92,25 @@ def _list_by_width(grid: Grid, rects: list[Rect], most: int) -> tuple[list[Templ
     return found[:most], complete
 
 
-def _list_by_slot(grid: Grid, rects: list[Rect], most: int) -> tuple[list[Template], bool]:
+def _list_by_slot(grid: Grid, rects: list[Rect], clock: Clock) -> tuple[list[Template], bool]:
     """The list for rectangles with places of their own across.
 
     Lanes are cut off from the left. Where one ends only matters by what it holds, so it ends with
     a rectangle in its leftmost slot; the last one goes on to the usable edge.
     """
-    usable = grid.roll.usable
+    usable, effort = grid.roll.usable, clock.effort
     ends = _Ends(rects)
     found: dict[tuple[_Held, ...], Template] = {}
     visits = 0
-    most_visits = min(USUAL.visits, USUAL.looks // max(ends.slots, 1))
+    most = effort.templates
+    most_visits = min(effort.visits, effort.looks // max(ends.slots, 1))
 
     def extend(lanes: Template, held: tuple[_Held, ...], left: Ticks) -> bool:
         nonlocal visits
-        visits += 1
-        if visits > most_visits:
+        if visits >= most_visits or (visits and clock.over):
             return False
+        visits += 1
+        clock.spend_seconds(ends.slots * effort.seconds_a_slot)
         last = Lane(left, usable)
         holds = ends.held(last)
         if holds:
@@ -123,9 +128,19 @@ def _list_by_slot(grid: Grid, rects: list[Rect], most: int) -> tuple[list[Templa
     for held, template in sorted(found.items(), key=lambda item: -sum(map(len, item[0]))):
         if len(kept) > most:
             break
+        if clock.over and kept:
+            complete = False
+            break
+        clock.spend_seconds(len(kept) * effort.seconds_a_template)
         if not any(_all_held(held, other) for other, _ in kept):
             kept.append((held, template))
-    return [template for _, template in kept[:most]], complete and len(kept) <= most
+    listed = [template for _, template in kept[:most]]
+    complete = complete and len(kept) <= most
+    # What was found first is one lane of the whole width, which holds every rectangle.
+    whole = next(iter(found.values()), None)
+    if not complete and whole is not None and whole not in listed:
+        listed.append(whole)
+    return listed, complete
 
 
 A = TypeVar("A")

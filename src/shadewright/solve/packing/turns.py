@@ -16,13 +16,14 @@ from dataclasses import dataclass
 from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks, ceil_to
-from shadewright.solve.packing.lanes import Packing, total
+from shadewright.solve.packing.packing import Demand, Packing
 from shadewright.solve.packing.templates import Template
 from shadewright.solve.problem.kinds import Rect, Roll
+from shadewright.solve.sums import total
 
 
 @dataclass(frozen=True, order=True)
-class Phased:
+class PhasedRect:
     """Rectangles that no lane tells apart in one phase: as long as each other, held alike.
 
     Attributes:
@@ -34,7 +35,7 @@ class Phased:
     lanes: frozenset[tuple[int, int]]
 
 
-def phased(templates: list[Template], rect: Rect) -> tuple[Phased, ...]:
+def phased(templates: list[Template], rect: Rect) -> tuple[PhasedRect, ...]:
     """What a rectangle is in each of its phases."""
     found = []
     for phase in sorted({slot.phase for slot in rect.slots}):
@@ -45,7 +46,7 @@ def phased(templates: list[Template], rect: Rect) -> tuple[Phased, ...]:
             if lane.holds(rect, phase)
         )
         if lanes:
-            found.append(Phased(rect.along, phase, lanes))
+            found.append(PhasedRect(rect.along, phase, lanes))
     return tuple(found)
 
 
@@ -58,13 +59,13 @@ class Choices:
         most: of each kind the number that any plan needs.
     """
 
-    asked: dict[tuple[Phased, ...], list[Rect]]
-    most: dict[tuple[Phased, ...], int]
+    asked: dict[tuple[PhasedRect, ...], list[Rect]]
+    most: dict[tuple[PhasedRect, ...], int]
 
     @classmethod
     def of(cls, templates: list[Template], most: Mapping[Rect, int]) -> Choices:
-        asked: dict[tuple[Phased, ...], list[Rect]] = {}
-        number: dict[tuple[Phased, ...], int] = {}
+        asked: dict[tuple[PhasedRect, ...], list[Rect]] = {}
+        number: dict[tuple[PhasedRect, ...], int] = {}
         for rect, count in most.items():
             kind = phased(templates, rect)
             asked.setdefault(kind, []).append(rect)
@@ -81,7 +82,7 @@ def add_turns(
     model: cp_model.CpModel,
     roll: Roll,
     templates: list[Template],
-    demand: Mapping[Rect, list[tuple[int, cp_model.IntVar]]],
+    demand: Demand,
     most: Mapping[Rect, int],
     *,
     empty: cp_model.IntVar | None = None,
@@ -97,7 +98,7 @@ def add_turns(
     longest = sum((ceil_to(rect.along, roll.period) + roll.period) * n for rect, n in most.items())
     most_turns = longest // roll.period + 1
     turns = [{node: model.new_int_var(0, most_turns, "") for node in roll.nodes} for _ in templates]
-    cut: dict[tuple[int, int], list[tuple[Phased, cp_model.IntVar]]] = {}
+    cut: dict[tuple[int, int], list[tuple[PhasedRect, cp_model.IntVar]]] = {}
     for kind, rects in choices.asked.items():
         these = []
         for one in kind:
@@ -137,7 +138,7 @@ def _beginnings(
     return dict(begins)
 
 
-def _least_rest(roll: Roll, kinds: Iterable[tuple[Phased, ...]], node: Ticks) -> Ticks:
+def _least_rest(roll: Roll, kinds: Iterable[tuple[PhasedRect, ...]], node: Ticks) -> Ticks:
     """The least that follows the last passing of a node within any stretch that covers it."""
     rests = [
         one.along - (node - one.phase) % roll.period - (n - 1) * roll.period

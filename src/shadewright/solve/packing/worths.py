@@ -71,7 +71,7 @@ class Worth:
 
 
 @dataclass(frozen=True)
-class Priced:
+class Pricing:
     """Templates that cut well, and what bounds all others; one each for every roll."""
 
     templates: dict[str, list[Template]]
@@ -80,7 +80,7 @@ class Priced:
 
 def price(
     kinds: tuple[Kind, ...], grids: Mapping[str, Grid], clock: Clock, *, costs: bool = False
-) -> Priced:
+) -> Pricing:
     """Generate templates for these kinds by their options, and the bound of the last prices.
 
     Where the clock ends it early, templates are fewer and the bound is weaker.
@@ -118,7 +118,7 @@ def price(
         if not better:
             break
         master.solve()
-    return Priced(
+    return Pricing(
         {
             name: sorted(
                 {widened(grid, p, widths[name]) for p in master.used(name)}
@@ -141,10 +141,10 @@ def _better_patterns(
     Args:
         cost: of a length of cloth, in what prices are.
     """
-    knapsack = Knapsack.of(grid, prices)
-    of_cells = len(knapsack.worth) * clock.effort.seconds_a_cell
+    sections = CrossSections.of(grid, prices)
+    of_cells = len(sections.worth) * clock.effort.seconds_a_cell
     clock.spend_seconds(len(prices) * (clock.effort.seconds_a_width + of_cells))
-    found = {knapsack.best_with(width) for width in prices}
+    found = {sections.best_with(width) for width in prices}
     worth = {pattern: sum(prices[width] for width in pattern) for pattern in found}
     ranked = sorted((p for p in found if worth[p] > cost + 1e-9), key=lambda p: (-worth[p], p))
     return ranked[: clock.effort.patterns]
@@ -160,12 +160,12 @@ def _worth(grid: Grid, duals: Mapping[Ticks, float]) -> Worth:
         # What fits in place of a narrower rectangle can be worth as much, never less.
         highest = max(highest, int(max(duals[width], 0.0) * scale))
         prices[width] = highest
-    kappa = Knapsack.of(grid, prices).most
+    kappa = CrossSections.of(grid, prices).most
     return Worth(tuple(sorted(prices.items())), max(int(kappa), 1))
 
 
 @dataclass(frozen=True)
-class Knapsack:
+class CrossSections:
     """Multisets of widths that fit across a roll, any number of each, by what they are worth.
 
     Where rectangles have slots this lets in all that fits and more that does not: bounds stay
@@ -184,7 +184,7 @@ class Knapsack:
     worth: npt.NDArray[Any]
 
     @classmethod
-    def of(cls, grid: Grid, prices: Mapping[Ticks, float]) -> Knapsack:
+    def of(cls, grid: Grid, prices: Mapping[Ticks, float]) -> CrossSections:
         """Fill the table of worths, one width after the other."""
         unit = gcd(*prices)
         sizes = [width // unit for width in prices]

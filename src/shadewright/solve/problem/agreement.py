@@ -7,7 +7,8 @@ with a value. Options that speak of a topic must say the same; others agree with
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import islice, product
 
@@ -15,6 +16,8 @@ from shadewright.solve.problem.kinds import Kind, Option, Topic, Value
 
 LAY = "lay"
 """What kind of thing the topic is that says which way a cloth lies."""
+_MOST_TRIES = 10_000
+"""To find something that all agree on."""
 
 
 def agrees(option: Option, settled: Mapping[Topic, Value]) -> bool:
@@ -23,39 +26,84 @@ def agrees(option: Option, settled: Mapping[Topic, Value]) -> bool:
 
 
 def common_topics(kinds: Iterable[Kind]) -> dict[Topic, dict[Value, None]]:
-    """Topics that several kinds speak of, each with the values that all of them have."""
-    found: dict[Topic, list[dict[Value, None]]] = {}
+    """Topics that several kinds speak of, each with the values that go with all of them: a kind
+    with an option that says nothing of a topic can do with any."""
+    found: dict[Topic, list[tuple[dict[Value, None], bool]]] = {}
     for kind in kinds:
         here: dict[Topic, dict[Value, None]] = {}
+        speaking: Counter[Topic] = Counter()
         for option in kind.options:
             for topic, value in option.agreed:
                 here.setdefault(topic, {})[value] = None
+                speaking[topic] += 1
         for topic, values in here.items():
-            found.setdefault(topic, []).append(values)
-    return {
-        topic: {value: None for value in first if all(value in other for other in others)}
-        for topic, (first, *others) in found.items()
-        if others
-    }
+            found.setdefault(topic, []).append((values, speaking[topic] == len(kind.options)))
+    common = {}
+    for topic, said in found.items():
+        if len(said) > 1:
+            asked = [values for values, always in said if always]
+            every = dict.fromkeys(value for values, _ in said for value in values)
+            common[topic] = {v: None for v in every if all(v in values for values in asked)}
+    return common
 
 
 def with_common_values(kinds: Sequence[Kind]) -> list[Kind]:
-    """The kinds without options that some other kind has nothing to agree with."""
-    common = common_topics(kinds)
-    if not common:
-        return list(kinds)
+    """The kinds without options that some other kind has nothing to agree with, until each that is
+    left has something: what one topic rules out may be all that another had."""
+    while common := common_topics(kinds):
 
-    def kept(option: Option) -> bool:
-        return all(value in common.get(topic, {value: None}) for topic, value in option.agreed)
+        def kept(option: Option, common: Mapping[Topic, Mapping[Value, None]] = common) -> bool:
+            return all(value in common.get(topic, {value: None}) for topic, value in option.agreed)
 
-    return [
-        replace(
-            kind,
-            options=tuple(filter(kept, kind.options)),
-            floors=tuple(filter(kept, kind.floors)),
+        fewer = [
+            replace(
+                kind,
+                options=tuple(filter(kept, kind.options)),
+                floors=tuple(filter(kept, kind.floors)),
+            )
+            for kind in kinds
+        ]
+        same = all(len(a.options) == len(b.options) for a, b in zip(kinds, fewer, strict=True))
+        if same or not all(kind.options for kind in fewer):
+            return fewer
+        kinds = fewer
+    return list(kinds)
+
+
+def can_agree(kinds: Sequence[Kind], without: Collection[str] = ()) -> bool:
+    """Whether every kind can take an option so that all agree. Taken to be so where that is not
+    seen after many tries.
+
+    Args:
+        without: topics, by what kind of thing they are, that need not be agreed on.
+    """
+    common = {topic for topic in common_topics(kinds) if topic[0] not in without}
+    asked: dict[frozenset[frozenset[tuple[Topic, Value]]], None] = {}
+    for kind in kinds:
+        said = {frozenset(one for one in o.agreed if one[0] in common) for o in kind.options}
+        if frozenset() not in said:
+            asked[frozenset(said)] = None
+    # Those with little choice first, and of what they say those that are said of least.
+    each = [sorted(said, key=lambda one: (len(one), repr(sorted(one)))) for said in asked]
+    each.sort(key=len)
+    settled: list[dict[Topic, Value]] = [{}]
+    left = [iter(said) for said in each[:1]]
+    for _ in range(_MOST_TRIES):
+        # (A loop of its own: there may be more kinds than calls can go deep.)
+        if len(settled) > len(each) or not left:
+            break
+        here = settled[-1]
+        fits = (
+            one for one in left[-1] if all(here.get(topic, value) == value for topic, value in one)
         )
-        for kind in kinds
-    ]
+        taken = next(fits, None)
+        if taken is None:
+            left.pop()
+            settled.pop()
+            continue
+        settled.append({**here, **dict(taken)})
+        left += map(iter, each[len(settled) - 1 : len(settled)])
+    return bool(settled)
 
 
 def settlements(kinds: Sequence[Kind], most: int) -> Iterator[dict[Topic, Value]]:

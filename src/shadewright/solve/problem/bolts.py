@@ -13,7 +13,7 @@ from enum import IntEnum
 
 from shadewright.job.model import nth_bolt
 from shadewright.measure import Ticks
-from shadewright.solve.effort import USUAL
+from shadewright.solve.effort import USUAL, Effort
 from shadewright.solve.problem.kinds import Problem, Roll
 
 
@@ -42,7 +42,7 @@ class Bolts:
     joining: Joining
 
 
-def bolts_of(problem: Problem, roll: Roll, begun: int = 0) -> Bolts | None:
+def bolts_of(problem: Problem, roll: Roll, begun: int = 0, effort: Effort = USUAL) -> Bolts | None:
     """The bolts of a roll; none in it where one always does, and None where they have no end.
 
     Args:
@@ -68,7 +68,7 @@ def bolts_of(problem: Problem, roll: Roll, begun: int = 0) -> Bolts | None:
     pair = room - spare - roll.lead - wait
     joined = min(most, max(2 * content // pair, 1)) if pair > 0 else most
     joining = _joining(roll)
-    if joining is not Joining.ALL and most <= USUAL.all_bolts:
+    if joining is not Joining.ALL and most <= effort.all_bolts:
         joined = most
     if joined >= most:
         joining = Joining.ALL

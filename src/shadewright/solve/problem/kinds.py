@@ -72,6 +72,10 @@ class Rect:
         """Whether any place across will do."""
         return all(slot.pace == 1 for slot in self.slots)
 
+    def lies_within(self, left: Ticks, right: Ticks) -> bool:
+        """Whether it has a place across between these edges."""
+        return any(slot.from_(left) + self.across <= right for slot in self.slots)
+
     def does_for(self, other: Rect) -> bool:
         """Whether this one can lie within every place of another, and takes no more phases."""
         return (
@@ -85,6 +89,24 @@ class Rect:
 
     def is_no_larger(self, other: Rect) -> bool:
         return self.across <= other.across and self.along <= other.along
+
+    @cached_property
+    def by_phase(self) -> tuple[tuple[Ticks, tuple[Slot, ...]], ...]:
+        """Its slots, put together by phase, in ascending order."""
+        found: dict[Ticks, list[Slot]] = {}
+        for slot in self.slots:
+            found.setdefault(slot.phase, []).append(slot)
+        return tuple((phase, tuple(found[phase])) for phase in sorted(found))
+
+    @cached_property
+    def first_phase(self) -> Ticks:
+        """The least phase of its slots, which may be very many."""
+        return min(slot.phase for slot in self.slots)
+
+    @cached_property
+    def phases(self) -> tuple[Ticks, ...]:
+        """The phases of its slots in ascending order."""
+        return tuple(phase for phase, _ in self.by_phase)
 
     @cached_property
     def _by_phase(self) -> dict[Ticks, dict[Ticks, list[Ticks]]]:
@@ -144,9 +166,18 @@ class Option:
         return tuple(sorted(every, key=attrgetter("key")))
 
     @cached_property
+    def area(self) -> int:
+        """What it takes of cloth, across times along."""
+        return sum(rect.across * rect.along for rect in self.rects)
+
+    @cached_property
     def demand(self) -> tuple[tuple[Rect, int], ...]:
         """Its rectangles and how many of each."""
         return tuple(Counter(self.rects).items())
+
+
+NOTHING = Option((), Way(False, None), (), 0, frozenset())
+"""Stands for the option of an opening that is left out."""
 
 
 @dataclass(frozen=True)
@@ -186,6 +217,7 @@ class Roll:
         origin: phase of the lead; None where the first drop may begin at any phase.
         exact: whether the slots say all there is; if not, they are a way to keep the rules that
             another plan might do without, and bounds are taken without them.
+        own_rows: whether the rows of each opening may start wherever suits it, along the roll.
         allowance: bought beyond what is used, with each bolt.
         spare: bought beyond that, once; where `spare_panel`, at least its longest rectangle.
         bolt: the most that is sold in one piece, in whole buying steps; None: no limit.
@@ -202,6 +234,7 @@ class Roll:
     zero: Ticks = 0
     origin: Ticks | None = None
     exact: bool = True
+    own_rows: bool = False
     allowance: Ticks = 0
     spare: Ticks = 0
     spare_panel: bool = False

@@ -9,7 +9,7 @@ once they are laid out (`shadewright.solve.answer.linings`).
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import product
@@ -18,7 +18,7 @@ from shadewright.cloth import lattice, printed
 from shadewright.cloth.lattice import ANYWHERE, Points, Slot
 from shadewright.job.model import BOLT, Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to, floor_to
-from shadewright.solve.effort import USUAL
+from shadewright.solve.effort import USUAL, Effort
 from shadewright.solve.problem.kinds import Kind, Option, Rect, Roll
 from shadewright.trade.buying import start_allowance
 from shadewright.trade.divisions import finished_length, panels, ways
@@ -33,12 +33,13 @@ class Match:
 
     job: Job
     cloth: Cloth
+    effort: Effort = USUAL
 
     @cached_property
     def points(self) -> Points:
         """Points that anchors of one opening must lie on: all there are, or enough of them."""
         every = lattice.points(self.job, self.cloth)
-        return replace(every, heights=_some(every.heights))
+        return replace(every, heights=self._some(every.heights))
 
     @property
     def railroaded(self) -> bool:
@@ -61,8 +62,13 @@ class Match:
         rows = self.points.rows
         if rows is None or not self._pushed:
             return [(column, row if self.tied else 0)]
-        edges = product(map(self._edge_row, self.faces), _some(self._heights))
-        return [(column, row) for row in sorted({(edge - height) % rows for edge, height in edges})]
+        edges = product(map(self._edge_row, self.faces), self._some(self._heights))
+        near = sorted({(edge - height) % rows for edge, height in edges})
+        if self.own_rows and self.copies > 1:
+            # Each opening may as well lie at the far edge, or right beside another.
+            beside = {row % rows for face in self.faces for row in self._rows_beside(face)}
+            near += self._few(sorted(beside - {*near}), self.effort.own_bases)
+        return [(column, row) for row in near]
 
     @property
     def _pushed(self) -> bool:
@@ -107,11 +113,25 @@ class Match:
         top = self.cloth.usable - face.across + face.hem_top
         return (top + anchor.row) % self.points.rows
 
+    def _rows_beside(self, opening: Opening) -> Iterator[Ticks]:
+        """The same when they end at the far edge, or beside the panels of another opening that end
+        at the near one."""
+        near, mine = self._edge_row(opening), self._across(opening)
+        room = self.cloth.usable - mine
+        for left in (room, *map(self._across, self.faces)):
+            if 0 <= left <= room:
+                yield near - left
+
+    def _across(self, opening: Opening) -> Ticks:
+        """How much of a railroaded roll's width an opening's faces take."""
+        way = ways(self.job, opening)[0]
+        return panels(self.job, opening, way, self.job.step)["face"].across
+
     @cached_property
     def starts(self) -> list[Ticks]:
         """Rows at which the points of one opening may start, against those of another: all there
         are, or enough of them."""
-        return list(_some(lattice.starts(self.job, self.cloth)))
+        return list(self._some(lattice.starts(self.job, self.cloth)))
 
     def slots(
         self,
@@ -160,8 +180,14 @@ class Match:
             and (self.tied or self.job.match.across == "job" or len(self.faces) == self.copies == 1)
             and points == lattice.points(self.job, self.cloth)
             and len(lattice.starts(self.job, self.cloth)) == len(self.starts)
-            and (not self._pushed or len(_some(self._heights)) == len(self._heights))
+            and (not self._pushed or len(self._some(self._heights)) == len(self._heights))
         )
+
+    @property
+    def own_rows(self) -> bool:
+        """Whether rows need only be level within each opening."""
+        across = self.job.match.across == "opening" and not self.tied
+        return across and self.points.rows is not None
 
     @property
     def _period(self) -> Ticks:
@@ -176,6 +202,17 @@ class Match:
     def order_matters(self) -> bool:
         """Whether it matters which shade of an opening hangs where."""
         return lattice.runs_on(self.job, self.cloth)
+
+    def _some(self, heights: tuple[Ticks, ...]) -> tuple[Ticks, ...]:
+        """No more heights than are tried, evenly spread over the columns that they are of."""
+        return tuple(self._few(heights, self.effort.heights))
+
+    def _few(self, these: Sequence[Ticks], most: int) -> list[Ticks]:
+        """So many at most, evenly spread; fewer where the print turns so often that each of them
+        takes long."""
+        turns = lattice.points(self.job, self.cloth).turns if self.railroaded else 1
+        most = min(len(these), most, max(self.effort.turns_tried // turns, 1))
+        return [these[i * len(these) // most] for i in range(most)]
 
     def roll(self) -> Roll:
         """The cloth's roll, its phases still to be settled."""
@@ -193,6 +230,7 @@ class Match:
             period=self._period,
             origin=origin,
             exact=self.exact,
+            own_rows=self.own_rows and not self.railroaded and self._period > 1,
             allowance=start_allowance(job, cloth, self.railroaded) if self.faces else 0,
             spare=0 if cloth.spare == "1 panel" else cloth.spare,
             spare_panel=cloth.spare == "1 panel",
@@ -201,12 +239,6 @@ class Match:
             price=None if cloth.price is None else cloth.price / job.price_unit,
             table=job.make.table,
         )
-
-
-def _some(heights: tuple[Ticks, ...]) -> tuple[Ticks, ...]:
-    """No more heights than are tried, evenly spread over the columns that they are of."""
-    most = min(len(heights), USUAL.heights)
-    return tuple(heights[i * len(heights) // most] for i in range(most))
 
 
 def settled(roll: Roll, kinds: Iterable[Kind]) -> tuple[Roll, tuple[Kind, ...]]:

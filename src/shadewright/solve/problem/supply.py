@@ -57,12 +57,14 @@ class Supply:
         problem: Problem,
         gone: GoneStretches | None = None,
         zeros: Mapping[str, Mapping[str, Ticks]] | None = None,
+        effort: Effort = USUAL,
     ) -> Supply:
         """What a job has and may buy of every roll of its problem.
 
         Args:
             gone: stretches that are cut already.
             zeros: of bolts that are begun, by cloth and name, where it was not known before.
+            effort: how many bolts are looked at.
         """
         gone, zeros = gone or {}, zeros or {}
         cloths = [job.cloth(roll.name) for roll in problem.rolls]
@@ -70,7 +72,8 @@ class Supply:
         bolts: dict[str, Bolts] = {}
         for roll, cloth in zip(problem.rolls, cloths, strict=True):
             cut = [number_of(p) for c, p in gone if c == cloth.name and is_bolt(p)]
-            found = bolts_of(problem, roll, max(cut, default=0)) if cloth.can_buy else None
+            last = max(cut, default=0)
+            found = bolts_of(problem, roll, last, effort) if cloth.can_buy else None
             if found is not None:
                 bolts[cloth.name] = found
         several = {name: each.ends for name, each in bolts.items() if each.ends}
@@ -159,6 +162,26 @@ class Supply:
         waits = 2 * roll.period
         return behind + roll.lead + sum((r.along + waits) * n for r, n in most.items()) + waits
 
+    def may_be_enough(self, problem: Problem) -> bool:
+        """Whether the area on hand is no less than what is asked for, of every roll."""
+        for roll in problem.rolls:
+            there = sum(
+                (each.end - each.start) * roll.usable
+                for each in self.stretches[roll.name]
+                if not each.bought and each.end is not None
+            )
+            asked = sum(
+                kind.copies
+                * min(
+                    sum(r.across * r.along * n for r, n in option.demand if r.roll == roll.name)
+                    for option in kind.options
+                )
+                for kind in problem.kinds
+            )
+            if asked > there:
+                return False
+        return True
+
     def lines(self, problem: Problem, effort: Effort = USUAL) -> tuple[list[Supply], bool]:
         """The supply with each start of rows worth trying, and whether those are all.
 
@@ -215,14 +238,14 @@ def apart(spots: Iterable[Spot]) -> tuple[Spot, ...]:
     return tuple(found)
 
 
-def spots_of(roll: Roll, stretch: Stretch, anywhere: bool) -> tuple[Spot, ...]:
-    """The flaws that split a stretch.
+def spots_of(roll: Roll, stretch: Stretch) -> tuple[Spot, ...]:
+    """The flaws that split a stretch in the model.
 
-    Where places across or several phases matter (not `anywhere`), or drops must keep to a table,
-    such a flaw is taken to be as wide as the cloth: no lane lies beside it.
+    Where several phases matter, or drops must keep to a table, such a flaw is taken to be as wide
+    as the cloth: no lane lies beside it. First plans know better (`solve.packing.room`).
     """
     spots: Iterable[Spot] = stretch.spots
-    if len(roll.nodes) > 1 or not anywhere or roll.table is not None:
+    if len(roll.nodes) > 1 or roll.table is not None:
         spots = (replace(spot, left=0, right=roll.usable) for spot in spots)
     return apart(spots)
 

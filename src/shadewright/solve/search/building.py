@@ -12,9 +12,9 @@ from itertools import pairwise
 from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks
-from shadewright.solve.packing.lanes import total
-from shadewright.solve.problem.kinds import Kind, Option, Problem, Roll, Topic, Value
+from shadewright.solve.problem.kinds import NOTHING, Kind, Option, Problem, Roll, Topic, Value
 from shadewright.solve.problem.supply import Supply
+from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import (
     AREA_UNIT,
     LARGEST_AREA,
@@ -26,11 +26,15 @@ from shadewright.solve.search.candidate import (
 from shadewright.solve.search.goals import Goal, goal_order
 from shadewright.solve.search.model import Formulation, Model, Part
 from shadewright.solve.search.parts import PartBuilder
-from shadewright.trade.divisions import Way
+from shadewright.solve.sums import Terms, total
 
 
 def build(
-    problem: Problem, supply: Supply, cutting: Formulation, forgone: Forgone | None = None
+    problem: Problem,
+    supply: Supply,
+    cutting: Formulation,
+    clock: Clock,
+    forgone: Forgone | None = None,
 ) -> Model:
     """Build the model of a problem; where it only bounds, kinds take their bounding options.
 
@@ -39,10 +43,7 @@ def build(
     """
     if cutting.bounding:
         problem = problem.bounding()
-    return _Builder(problem, supply, cutting, forgone or Forgone()).build()
-
-
-_NOTHING = Option((), Way(False, None), (), 0, frozenset())
+    return _Builder(problem, supply, cutting, clock, forgone or Forgone()).build()
 
 
 @dataclass(frozen=True)
@@ -59,11 +60,17 @@ class _Builder:
     """Builds one model; what all its parts share."""
 
     def __init__(
-        self, problem: Problem, supply: Supply, cutting: Formulation, forgone: Forgone
+        self,
+        problem: Problem,
+        supply: Supply,
+        cutting: Formulation,
+        clock: Clock,
+        forgone: Forgone,
     ) -> None:
         self.problem = problem
         self.supply = supply
         self.cutting = cutting
+        self.clock = clock
         self.forgone = forgone
         self.cp = cp_model.CpModel()
         self.taken = [
@@ -79,15 +86,15 @@ class _Builder:
         cp, problem, supply, choice = self.cp, self.problem, self.supply, self.choice
         for kind, row in zip(problem.kinds, choice, strict=True):
             cp.add(total((1, var) for var in row) == kind.copies)
-        options = [[each.option or _NOTHING for each in row] for row in self.taken]
+        options = [[each.option or NOTHING for each in row] for row in self.taken]
         add_agreement(cp, problem.kinds, options, choice)
         if supply.lots == "job":
             self._one_lot()
-        builder = PartBuilder(problem, supply, self.cutting, cp, self.taken, choice)
+        builder = PartBuilder(problem, supply, self.cutting, cp, self.taken, choice, self.clock)
         parts: list[Part] = []
         used: list[cp_model.LinearExpr | cp_model.IntVar] = []
         asked: list[cp_model.LinearExpr | cp_model.IntVar] = []
-        steps: list[tuple[int, cp_model.IntVar]] = []
+        steps: Terms = []
         spare: list[cp_model.LinearExpr] = []
         for roll in problem.rolls:
             here = builder.add(roll)

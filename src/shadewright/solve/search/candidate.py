@@ -10,7 +10,7 @@ from shadewright.cloth.order import Arc, open_order
 from shadewright.cloth.stretches import Stretch
 from shadewright.measure import Ticks
 from shadewright.solve.packing.drops import CutDrop
-from shadewright.solve.packing.lay import lay_out, length_of, shortest_end
+from shadewright.solve.packing.lay import DropOnRoll, lay_out, length_of, shortest_end
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Span, Supply
 from shadewright.solve.search.goals import Goal, goal_order, spent
@@ -72,6 +72,8 @@ class CutPart:
         number: of the part in its stretch, in the order they are cut.
         roll: the roll with its lead at the start of this part.
         spans: places across that lanes may lie in; the whole usable width if empty.
+        laid: the drops with all their places, where these stand; else they are laid one behind the
+            other, as near the start as can be.
     """
 
     stretch: Stretch
@@ -79,6 +81,7 @@ class CutPart:
     roll: Roll
     spans: tuple[Span, ...]
     drops: tuple[CutDrop, ...]
+    laid: tuple[DropOnRoll, ...] = ()
 
     @property
     def key(self) -> tuple[str, str, Ticks, int]:
@@ -88,7 +91,7 @@ class CutPart:
     @property
     def end(self) -> Ticks:
         """Where its last drop ends."""
-        return max(laid.end for laid in lay_out(self.roll, self.drops))
+        return max(laid.end for laid in self.laid or lay_out(self.roll, self.drops))
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from shadewright.measure import Ticks
-from shadewright.solve.effort import USUAL
+from shadewright.solve.effort import Effort
 from shadewright.solve.packing.drops import CutDrop, CutLane, fit
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.problem.agreement import agrees, settlements
@@ -29,7 +29,7 @@ from shadewright.solve.search.candidate import (
 
 
 def first_candidates(
-    problem: Problem, supply: Supply, *, most: int, fewest: bool = False
+    problem: Problem, supply: Supply, effort: Effort, *, fewest: bool = False
 ) -> Iterator[Candidate]:
     """Each opening takes the option of least cloth, and the longest rectangles are cut first, all
     from bolts; one candidate for each of so many ways to agree.
@@ -37,7 +37,7 @@ def first_candidates(
     Where `fewest`, only options with the fewest shades are looked at.
     """
     key = _shades_then_cloth if fewest else _cloth
-    for settled in settlements(problem.kinds, most):
+    for settled in settlements(problem.kinds, effort.settlements):
         chosen = tuple(
             ((min((o for o in kind.options if agrees(o, settled)), key=key), kind.copies),)
             for kind in problem.kinds
@@ -46,7 +46,7 @@ def first_candidates(
         all_cut = True
         for roll in problem.rolls:
             bolts = [s for s in supply.stretches[roll.name] if s.bought]
-            drops = _drops(problem, supply.placed(roll, bolts[-1]), chosen)
+            drops = _drops(problem, supply.placed(roll, bolts[-1]), chosen, effort)
             if drops and roll.name in supply.several:
                 room = _room(roll, [option for row in chosen for option, _ in row])
                 mine = list(cut_in_turn(roll, supply, drops, bolts, room))
@@ -75,6 +75,24 @@ def over_bolts(problem: Problem, supply: Supply, candidate: Candidate) -> Candid
     return replace(candidate, parts=tuple(parts))
 
 
+def in_turn(problem: Problem, supply: Supply, candidate: Candidate) -> Candidate | None:
+    """A plan on the bolt alone with its drops, longest first, each on the first stretch with room
+    for it. None where dye lots must be minded."""
+    lots = {s.lot for these in supply.stretches.values() for s in these}
+    if (supply.lots != "none" and len(lots) > 1) or any(supply.kept.values()):
+        return None
+    parts = [
+        part
+        for roll in problem.rolls
+        for part in cut_in_turn(
+            roll, supply, candidate.drops(roll.name), supply.stretches[roll.name]
+        )
+    ]
+    if sum(len(p.drops) for p in parts) < sum(len(p.drops) for p in candidate.parts):
+        return None
+    return replace(candidate, parts=tuple(parts))
+
+
 def _room(roll: Roll, options: Sequence[Option]) -> Ticks:
     """How far the first bolt may be used, that comes with what is bought to spare."""
     assert roll.bolt is not None
@@ -82,8 +100,7 @@ def _room(roll: Roll, options: Sequence[Option]) -> Ticks:
 
 
 def _cloth(option: Option) -> tuple[int, int]:
-    area = sum(rect.across * rect.along * count for rect, count in option.demand)
-    return area, option.shades
+    return option.area, option.shades
 
 
 def _shades_then_cloth(option: Option) -> tuple[int, tuple[int, int]]:
@@ -91,12 +108,12 @@ def _shades_then_cloth(option: Option) -> tuple[int, tuple[int, int]]:
 
 
 def _drops(
-    problem: Problem, roll: Roll, chosen: Sequence[Sequence[tuple[Option, int]]]
+    problem: Problem, roll: Roll, chosen: Sequence[Sequence[tuple[Option, int]]], effort: Effort
 ) -> tuple[CutDrop, ...]:
     asked = taken_rects((each for row in chosen for each in row), roll.name)
     grid = Grid.of(roll, problem.rects(roll))
     phased = len(roll.nodes) > 1
-    shelf = _Shelf(grid, list(asked), phased)
+    shelf = _Shelf(grid, list(asked), phased, effort)
     order = sorted(asked, key=lambda r: (-(r.along if phased else grid.units(r)), -r.across))
     for rect in order:
         for _ in range(asked[rect]):
@@ -105,7 +122,7 @@ def _drops(
 
 
 @dataclass
-class _Drop:
+class _OpenDrop:
     """A drop that is being filled.
 
     Attributes:
@@ -129,13 +146,14 @@ class _Drop:
 class _Shelf:
     """Drops one after the other, filled with rectangles that come longest first."""
 
-    def __init__(self, grid: Grid, rects: Sequence[Rect], phased: bool) -> None:
-        self.drops: list[_Drop] = []
+    def __init__(self, grid: Grid, rects: Sequence[Rect], phased: bool, effort: Effort) -> None:
+        self.drops: list[_OpenDrop] = []
         self._grid = grid
         self._phased = phased
         # Neither places across nor phases matter.
         self._free = not phased and all(rect.anywhere for rect in rects)
-        self._open: list[_Drop] = []
+        self._open: list[_OpenDrop] = []
+        self._most_open = effort.open_drops if self._free else effort.open_with_slots
         self._names = {rect: i for i, rect in enumerate(rects)}
         self._narrowest = min((rect.across for rect in rects), default=0)
         self._shortest = min(map(grid.units, rects), default=0)
@@ -145,16 +163,16 @@ class _Shelf:
         """Put a rectangle where it goes."""
         drop = self._with_room(rect)
         if drop is None:
-            phase = min(slot.phase for slot in rect.slots) if self._phased else 0
-            drop = _Drop(self._grid.units(rect), phase, self._phased)
+            phase = rect.first_phase if self._phased else 0
+            drop = _OpenDrop(self._grid.units(rect), phase, self._phased)
             self._beside(drop, rect)
             self.drops.append(drop)
             self._open.append(drop)
-            del self._open[: -(USUAL.open_drops if self._free else USUAL.open_with_slots)]
+            del self._open[: -self._most_open]
         elif not self._has_room(drop):
             self._open.remove(drop)
 
-    def _with_room(self, rect: Rect) -> _Drop | None:
+    def _with_room(self, rect: Rect) -> _OpenDrop | None:
         """The drop that has taken a rectangle, if one has room for it."""
         if not self._phased:
             for drop in self._open:
@@ -167,7 +185,7 @@ class _Shelf:
                 return drop
         return None
 
-    def _on_top(self, drop: _Drop, rect: Rect) -> bool:
+    def _on_top(self, drop: _OpenDrop, rect: Rect) -> bool:
         """Put a rectangle after a lane that has room for it without making its drop longer or
         wider."""
         units = self._grid.units(rect)
@@ -185,12 +203,12 @@ class _Shelf:
                 return True
         return False
 
-    def _beside(self, drop: _Drop, rect: Rect) -> None:
+    def _beside(self, drop: _OpenDrop, rect: Rect) -> None:
         drop.lanes.append([rect])
         drop.loads.append(self._grid.units(rect))
         drop.width += rect.across
 
-    def _fit(self, drop: _Drop, lanes: Sequence[Sequence[Rect]]) -> bool:
+    def _fit(self, drop: _OpenDrop, lanes: Sequence[Sequence[Rect]]) -> bool:
         """Whether lanes fit side by side in a drop."""
         if self._free:
             return True
@@ -207,7 +225,7 @@ class _Shelf:
             )
         return self._fits[key]
 
-    def _has_room(self, drop: _Drop) -> bool:
+    def _has_room(self, drop: _OpenDrop) -> bool:
         """Whether a drop may yet take something."""
         return drop.width + self._narrowest <= self._grid.roll.usable or (
             not self._phased and min(drop.loads) + self._shortest <= drop.length

@@ -10,7 +10,7 @@ from math import prod
 from shadewright.measure import Ticks, ceil_to
 from shadewright.solve.packing.drops import CutLane, template_of
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.rows import Stacks, list_stacks
+from shadewright.solve.packing.row_stacks import Stacks, list_stacks
 from shadewright.solve.packing.templates import Template, count_held, list_templates, matching
 from shadewright.solve.packing.worths import price
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll
@@ -34,7 +34,7 @@ def formulate(problem: Problem, clock: Clock) -> tuple[Formulation, bool]:
         rects = problem.rects(roll)
         anywhere = all(rect.anywhere for rect in rects)
         one_phase = len(roll.nodes) == 1
-        listed, complete = list_templates(Grid.of(roll, rects), rects, clock.effort.templates)
+        listed, complete = list_templates(Grid.of(roll, rects), rects, clock)
         size = _size(listed, rects) if complete else clock.effort.counts + 1
         exact = exact and roll.exact
         if size > clock.effort.few_counts and _stackable(roll, rects, clock):
@@ -146,7 +146,7 @@ def turning_for_some(
     None if it cannot take the candidate's alone.
     """
     every = 1
-    while every < max(len(kind.options) for kind in problem.kinds):
+    while not clock.over and every < max(len(kind.options) for kind in problem.kinds):
         every *= 2
         some = _only(
             problem,
@@ -235,7 +235,7 @@ def _with_rows(
         longest = _longest(problem, supply, roll, best)
         limit = clock.effort.stacks // (len(roll.nodes) * len(templates) * stretches)
         of_a_row = longest if roll.table is None else min(longest, roll.table)
-        stacks = list_stacks(roll, templates, problem.rects(roll), of_a_row, limit)
+        stacks = list_stacks(roll, templates, problem.rects(roll), of_a_row, limit, clock)
         if not some and not stacks.complete:
             return None
         drops = [] if best is None else best.drops(roll.name)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from shadewright.cloth.plan import GoalName
 from shadewright.solve.search.candidate import Candidate, Forgone
-from shadewright.solve.search.goals import Goal, GoalName
+from shadewright.solve.search.goals import Goal
 
 
 @dataclass(frozen=True)
@@ -62,7 +63,3 @@ class Found:
     used_bound: int
     seconds: float
     stopped: bool
-
-    @property
-    def proved(self) -> bool:
-        return all(reached.value == reached.bound for reached in self.goals)

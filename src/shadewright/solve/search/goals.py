@@ -6,12 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Literal
 
+from shadewright.cloth.plan import GoalName
 from shadewright.measure import Ticks
 from shadewright.solve.problem.kinds import Problem
-
-GoalName = Literal["money", "bought", "shades", "used", "widths", "gaps"]
-"""A goal that stands in a plan's proof: money, or length bought where a cloth has no price, counts
-what shades cost, or are worth, as well."""
 
 Goal = GoalName | Literal["short", "left", "remnant"]
 """A goal of a search: those of a proof, and "short": cloth that is asked for and cannot be bought;
@@ -35,10 +32,7 @@ def in_proof(goal: Goal) -> GoalName | None:
 
 
 def spent(
-    problem: Problem,
-    used: Mapping[str, Sequence[Ticks]],
-    spares: Mapping[str, Ticks],
-    options: int,
+    problem: Problem, used: Mapping[str, Sequence[Ticks]], spares: Mapping[str, Ticks], options: int
 ) -> int:
     """What is bought, as money or length, and what its shades cost or are worth; in whole units.
 

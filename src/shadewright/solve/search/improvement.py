@@ -8,45 +8,23 @@
    option can do better on these (`narrowest_options`).
 5. Number of cut widths, and gaps, on all options; the largest remnant of what is on hand.
 
-Each goal is held at what it reached while the next is minimised, and a bound is only used while the
-goals before it are held no looser than when it was found. Where a roll's templates can all
-be listed (or its rectangles are few) the model is exact and its own bound is the goal's. Elsewhere
-good templates are priced, and the bound comes from a second, bounding model.
-
-Where rows of a print start matters when pieces begin at known heights of it. Each start worth
-trying (`Supply.lines`) makes a model of its own; a goal is minimised over all of them, and its
-bound is the least of theirs.
+Where cloth may lie several ways, each is searched by itself; and where widths may be unequal, or
+bolts have an end, there is a look at the job without that first, whose plan the search starts from.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from shadewright import stopping
-from shadewright.solve.packing.worths import Worth
 from shadewright.solve.problem.agreement import in_lay, lays
-from shadewright.solve.problem.bolts import Joining
-from shadewright.solve.problem.dominance import narrowest_options
-from shadewright.solve.problem.kinds import Option, Problem
+from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
-from shadewright.solve.search.bounds import Bounds, lengths_at_least, plain_bound, worths_of
-from shadewright.solve.search.candidate import Candidate, Taken, has_room_to_spare, score
-from shadewright.solve.search.filling import fillings, in_turn
-from shadewright.solve.search.first import first_candidates, over_bolts
 from shadewright.solve.search.found import Extent, Found, Reached, Wish
-from shadewright.solve.search.goals import Goal, GoalName, goal_order, in_proof
-from shadewright.solve.search.neighbourhoods import improve
-from shadewright.solve.search.stage import Stage
-
-# Goals for which a wider option may be the better one.
-_ON_ALL_OPTIONS: frozenset[Goal] = frozenset({"widths", "gaps"})
-# Goals that come before those of a proof.
-_ABOVE_ALL: tuple[Goal, ...] = ("short", "left")
-
-
-Report = Callable[[GoalName, float, float], None]
+from shadewright.solve.search.goals import in_proof
+from shadewright.solve.search.passes import ABOVE_ALL, Passes, Report, reached_by
 
 
 def search(  # noqa: PLR0917
@@ -68,28 +46,38 @@ def search(  # noqa: PLR0917
         KeyboardInterrupt: the user stopped it before there was a candidate.
     """
     wish = wish or Wish()
-    searches: list[_Search] = []
+    searches: list[Passes] = []
     with stopping.ends_soon():
         lays = _by_lay(problem)
         for number, each in enumerate(lays, 1):
             start = searches[-1].best if searches else None
             if searches and clock.over and start is not None:
-                searches.append(_Search(each, supply, clock, seed, report, wish, start))
+                searches.append(Passes(each, supply, clock, seed, report, wish, start))
                 continue
             part = clock.part(1 / (len(lays) - number + 1))
             strict = _of_equal_widths(each)
             own = None
             if strict is not None:
                 some = part.part(clock.effort.strict)
-                own = _improved(_Search(strict, supply, some, seed, report, wish), some).best
+                own = _improved(Passes(strict, supply, some, seed, report, wish), some).best
             drawn = None
-            if supply.several and not supply.on_hand:
-                some = part.part(clock.effort.strict)
-                endless = _Search(each, Supply.bolts(each), some, seed, None, wish)
+            if _worth_drawing(each, supply, wish):
+                some = part.part(clock.effort.endless)
+                endless = Passes(each, Supply.bolts(each), some, seed, None, wish)
                 drawn = _improved(endless, some).best
-            one = _Search(each, supply, part, seed, report, wish, start, own, drawn)
+            one = Passes(each, supply, part, seed, report, wish, start, own, drawn)
             searches.append(_improved(one, part))
     return _found(searches, clock)
+
+
+def _worth_drawing(problem: Problem, supply: Supply, wish: Wish) -> bool:
+    """Whether to look at bolts without an end and nothing else first: where those there are have
+    one, or where there is too little on hand, so that much must be bought anyway."""
+    if wish.forgone.leaving is not None:
+        return False
+    if supply.on_hand:
+        return not supply.unbought and not supply.may_be_enough(problem)
+    return bool(supply.several)
 
 
 def _by_lay(problem: Problem) -> list[Problem]:
@@ -100,12 +88,9 @@ def _by_lay(problem: Problem) -> list[Problem]:
     if len(ways) == 1:
         return ways
     return sorted(
-        ways, key=lambda way: sum(k.copies * min(map(_area, k.options)) for k in way.kinds)
+        ways,
+        key=lambda way: sum(k.copies * min(option.area for option in k.options) for k in way.kinds),
     )
-
-
-def _area(option: Option) -> int:
-    return sum(rect.across * rect.along * count for rect, count in option.demand)
 
 
 def _of_equal_widths(problem: Problem) -> Problem | None:
@@ -121,7 +106,7 @@ def _of_equal_widths(problem: Problem) -> Problem | None:
     return problem.having(replace(kind, complete=True) for kind in kinds)
 
 
-def _improved(search: _Search, clock: Clock) -> _Search:
+def _improved(search: Passes, clock: Clock) -> Passes:
     """The search when its time is over, or when it is asked to stop."""
     if search.best is not None:
         stopping.keep()
@@ -132,298 +117,13 @@ def _improved(search: _Search, clock: Clock) -> _Search:
     return search
 
 
-class _Search:
-    """The best candidate so far, and what is known of better ones."""
-
-    def __init__(  # noqa: PLR0917
-        self,
-        problem: Problem,
-        supply: Supply,
-        clock: Clock,
-        seed: int,
-        report: Report | None,
-        wish: Wish,
-        start: Candidate | None = None,
-        own: Candidate | None = None,
-        drawn: Candidate | None = None,
-    ) -> None:
-        self._problem = problem
-        self._narrow = problem.having(narrowest_options(problem.kinds))
-        self._supply = supply
-        self._lines, self._every_line = supply.lines(self._narrow, clock.effort)
-        self._clock = clock
-        self._seed = seed
-        self._report = report
-        self._wish = wish
-        self._limits: dict[Goal, int] = dict(wish.limits)
-        self._order = _order(problem, supply, wish)
-        self._bounds = {goal: Bounds() for goal in self._order}
-        self._used_bound = 0
-        self.best: Candidate | None = None
-        # What another search found may take what this one has not.
-        self._foreign = start
-        for known in (start, own):
-            if known is not None:
-                self._keep(known, {})
-        # The best of its own lay, if another's is better.
-        self._native = own
-        for candidate in self._first():
-            self._keep(candidate, {})
-            if self._native is None or self._before(candidate, self._native):
-                self._native = candidate
-        # From bolts without an end, and shared out over those there are.
-        if drawn is not None:
-            for line in self._lines:
-                shared = over_bolts(problem, line, drawn)
-                if shared is not None:
-                    self._keep(shared, {})
-
-    def _score(self, candidate: Candidate) -> dict[Goal, int]:
-        return score(self._problem, self._supply, candidate, self._wish.forgone)
-
-    def _first(self) -> Iterator[Candidate]:
-        """First candidates, by simple rules."""
-        wish, supply = self._wish, self._lines[0]
-        if wish.forgone.leaving is not None:
-            yield Candidate(tuple(((Taken(None), k.copies),) for k in self._narrow.kinds), ())
-        bolts = all(these[-1].bought for these in supply.stretches.values())
-        if (
-            bolts
-            and not wish.forgone.leaving
-            and not (any(supply.kept.values()) and supply.lots != "none")
-        ):
-            most, fewest = self._clock.effort.settlements, "shades" in self._limits
-            for first in first_candidates(self._narrow, supply, most=most, fewest=fewest):
-                yield first
-                if supply.on_hand:
-                    turned = in_turn(self._narrow, supply, first)
-                    if turned is not None:
-                        yield turned
-        if supply.on_hand or supply.several or wish.forgone.leaving is not None:
-            for line in self._lines[:4]:
-                yield from fillings(self._narrow, line, wish.forgone, self._clock, self._seed)
-
-    def _keep(self, candidate: Candidate, held: Mapping[Goal, int]) -> None:
-        """Take a candidate if it keeps what is held and is better than the best so far."""
-        scored = self._score(candidate)
-        if not has_room_to_spare(self._problem, self._supply, candidate):
-            return
-        if any(scored[goal] > most for goal, most in {**self._limits, **held}.items()):
-            return
-        if self._known(candidate):
-            return
-        if self.best is None or self._before(candidate, self.best):
-            self.best = candidate
-
-    def _before(self, one: Candidate, other: Candidate) -> bool:
-        """Whether one candidate is better than another."""
-        mine, its = self._score(one), self._score(other)
-        return [mine[goal] for goal in self._order] < [its[goal] for goal in self._order]
-
-    def _known(self, candidate: Candidate) -> bool:
-        """Whether it gives up all of a set that is known already."""
-        gone = {name for row in candidate.chosen for taken, _ in row for name in taken.gives_up}
-        out = [sum(n for t, n in row if t.option is None) for row in candidate.chosen]
-        return any(
-            names <= gone and all(a >= b for a, b in zip(out, left, strict=True))
-            for names, left in self._wish.forgone.known
-        )
-
-    def improve(self) -> None:
-        """Pass over the goals until all are proved or the time is over."""
-        if self._over and self._wish.forgone.leaving is not None:
-            return
-        worths = worths_of(self._narrow, self._clock)
-        least_used = lengths_at_least(self._narrow, self._supply, worths)
-        if self._wish.forgone.leaving is None:
-            self._learn(least_used)
-        self._by_neighbourhoods()
-        if self._over:
-            return
-        by_narrow = self._stage(self._narrow, worths)
-        if self.best is not None and self._order[0] in goal_order(self._problem):
-            bound = self._minimise(by_narrow, "used", self._limits, self._clock.effort.glance)
-            self._used_bound = max(self._used_bound, bound)
-            if len(least_used) == 1 and not self._supply.on_hand:
-                self._learn(dict.fromkeys(least_used, self._used_bound))
-        stages = {goal: by_narrow for goal in self._order if goal not in _ON_ALL_OPTIONS}
-        for share in self._clock.effort.shares:
-            if self._pass(stages, worths, share) or self._over:
-                return
-
-    @property
-    def _over(self) -> bool:
-        """Whether the time is over; without a plan one more look is taken."""
-        return self._clock.over and self.best is not None
-
-    def _learn(self, least_used: Mapping[str, int]) -> None:
-        """Bounds that follow from the least length used of each roll."""
-        self._used_bound = max(self._used_bound, sum(least_used.values()))
-        for goal in self._order:
-            self._bounds[goal].add({}, plain_bound(self._problem, self._supply, goal, least_used))
-
-    def _by_neighbourhoods(self) -> None:
-        """Improve a large plan from bolts alone by neighbourhoods, for a share of the time."""
-        effort, supply = self._clock.effort, self._supply
-        large = sum(kind.copies for kind in self._problem.kinds) > effort.at_once
-        bolts = not (supply.on_hand or supply.several or supply.unbought)
-        start = self._native if self.best is self._foreign else self.best
-        if start is None or self._wish.forgone.something or not (large and bolts):
-            return
-
-        def settled(candidate: Candidate) -> bool:
-            self._keep(candidate, {})
-            goals: tuple[Goal, ...] = (self._order[0], "used")
-            return all(self._is_settled(goal) for goal in goals)
-
-        if settled(start):
-            return
-        part = self._clock.part(effort.by_neighbourhoods)
-        improve(self._narrow, supply, part, self._seed, start, self._limits, settled)
-
-    def _is_settled(self, goal: Goal) -> bool:
-        """Whether the best candidate reaches the bound of a goal."""
-        assert self.best is not None
-        return self._score(self.best)[goal] <= self._bounds[goal].given(self._limits)
-
-    def _pass(
-        self, stages: dict[Goal, Stage], worths: Mapping[str, list[Worth]], share: float
-    ) -> bool:
-        """Minimise one goal after the other; whether there is nothing more to find."""
-        held = dict(self._limits)
-        for goal in self._order:
-            value = None if self.best is None else self._score(self.best)[goal]
-            if value is None or value > self._bounds[goal].given(held):
-                if self._over:
-                    return True
-                if goal not in stages:
-                    stages |= dict.fromkeys(_ON_ALL_OPTIONS, self._stage(self._problem, worths))
-                # What cannot be had, or is given up, comes before all else.
-                part = max(share, self._clock.effort.share_above) if goal in _ABOVE_ALL else share
-                self._bounds[goal].add(held, self._minimise(stages[goal], goal, held, part))
-            if self.best is None:
-                return self._clock.over
-            held[goal] = self._score(self.best)[goal]
-            if goal == "short" and held[goal] and self._wish.enough:
-                return True
-        reached = _reached([self], self._order)
-        return all(each.value == each.bound for each in reached.values())
-
-    def _stage(self, problem: Problem, worths: Mapping[str, list[Worth]]) -> Stage:
-        return Stage(
-            problem,
-            self._lines,
-            self._clock,
-            self._seed,
-            worths,
-            self._wish.forgone,
-        )
-
-    def _minimise(self, stage: Stage, goal: Goal, held: Mapping[Goal, int], share: float) -> int:
-        """Look for something better on every line; gives the bound of the goal given those held."""
-        bounds = []
-        lines = list(stage.lines)
-        for number, line in enumerate(lines):
-            if self._clock.over and self.best is not None:
-                bounds.append(0)
-                break
-            value = None if self.best is None else self._score(self.best)[goal]
-            part = share / (len(lines) - number) if len(lines) > 1 else share
-            own = None if self.best is self._foreign else self.best
-            found = stage.minimise(
-                line, goal, (own, value), held, part, self._tell(goal, value, held)
-            )
-            if found is None:
-                # Nothing on this line keeps to the goals before.
-                continue
-            candidates, bound = found
-            bounds.append(bound)
-            for candidate in candidates:
-                stopping.keep()
-                reached = self._score(candidate)
-                fits = all(reached[g] <= most for g, most in held.items())
-                fits = fits and has_room_to_spare(self._problem, self._supply, candidate)
-                if fits and (value is None or reached[goal] <= value):
-                    self.best, value = candidate, reached[goal]
-        return min(bounds, default=0) if self._every_line and self._enough(goal, held) else 0
-
-    def _enough(self, goal: Goal, held: Mapping[Goal, int]) -> bool:
-        """Whether more bolts than are looked at could not make a goal better."""
-        joining, first = self._supply.joining, goal_order(self._problem)[0]
-        if goal in (*_ABOVE_ALL, first, "shades"):
-            return joining >= Joining.BOUGHT
-        return joining >= (Joining.USED_OF_BOUGHT if first in held else Joining.ALL)
-
-    def _tell(
-        self, goal: Goal, value: int | None, held: Mapping[Goal, int]
-    ) -> Callable[[float | None, float], None]:
-        least = self._bounds[goal].given(held)
-
-        def tell(objective: float | None, lower: float) -> None:
-            name, known = in_proof(goal), [n for n in (value, objective) if n is not None]
-            if self._report and name is not None and known:
-                self._report(name, min(known), max(lower, least))
-
-        return tell
-
-    @property
-    def proof(self) -> tuple[Goal, ...]:
-        """The goals of a proof, and those above them.
-
-        The remnant is none of these, and what is held for it bounds nothing there.
-        """
-        above = (goal for goal in self._order if goal in _ABOVE_ALL)
-        return (*above, *goal_order(self._problem))
-
-    @property
-    def limits(self) -> Mapping[Goal, int]:
-        """What goals must keep within."""
-        return self._limits
-
-    @property
-    def scored(self) -> dict[Goal, int]:
-        """What the best candidate reaches."""
-        assert self.best is not None
-        return self._score(self.best)
-
-    @property
-    def scale(self) -> int:
-        """Whole units to one of money."""
-        return self._problem.scale
-
-    @property
-    def used_bound(self) -> int:
-        """Least length used by any plan, as far as it is known."""
-        return self._used_bound
-
-    def bound(self, goal: Goal, held: Mapping[Goal, int]) -> int:
-        """The best bound of a goal while earlier ones are held at these values."""
-        return self._bounds[goal].given(held)
-
-
-def _reached(searches: Sequence[_Search], goals: Iterable[Goal]) -> dict[Goal, Extent]:
-    """What the best candidate of all, that of the last search, reaches for each goal, and its bound
-    given the goals before it."""
-    last = searches[-1]
-    held, scored, live = dict(last.limits), last.scored, list(searches)
-    reached = {}
-    for goal in goals:
-        value = scored[goal]
-        bounds = [search.bound(goal, held) for search in live]
-        reached[goal] = Extent(value, min(*bounds, value))
-        # What cannot reach as much has nothing to say of the goals that follow.
-        live = [s for s, bound in zip(live, bounds, strict=True) if bound <= value] or [last]
-        held[goal] = value
-    return reached
-
-
-def _found(searches: Sequence[_Search], clock: Clock) -> Found | None:
+def _found(searches: Sequence[Passes], clock: Clock) -> Found | None:
     """Where searches stand that each began with the best of the one before."""
     last = searches[-1]
     if last.best is None:
         return None
-    reached = _reached(searches, last.proof)
-    order = [goal for goal in last.proof if goal not in _ABOVE_ALL]
+    reached = reached_by(searches, last.proof)
+    order = [goal for goal in last.proof if goal not in ABOVE_ALL]
     return Found(
         candidate=last.best,
         goals=tuple(
@@ -438,16 +138,3 @@ def _found(searches: Sequence[_Search], clock: Clock) -> Found | None:
         seconds=clock.elapsed,
         stopped=clock.stopped,
     )
-
-
-def _order(problem: Problem, supply: Supply, wish: Wish) -> tuple[Goal, ...]:
-    """The goals of a search, most important first."""
-    goals: list[Goal] = []
-    if supply.unbought:
-        goals.append("short")
-    if wish.forgone.something:
-        goals.append("left")
-    goals += goal_order(problem)
-    if supply.on_hand:
-        goals.insert(goals.index("used") if wish.remnant_first else len(goals), "remnant")
-    return tuple(goals)

@@ -19,8 +19,10 @@ from ortools.sat.python import cp_model
 from shadewright.cloth.stretches import Stretch
 from shadewright.measure import Ticks
 from shadewright.solve.packing.drops import CutDrop
-from shadewright.solve.packing.lanes import LanePacking, Packing
-from shadewright.solve.packing.rows import RowPacking, Stacks
+from shadewright.solve.packing.lanes import LanePacking
+from shadewright.solve.packing.packing import Packing
+from shadewright.solve.packing.row_stacks import Stacks
+from shadewright.solve.packing.rows import RowPacking
 from shadewright.solve.packing.rows_apart import within_table
 from shadewright.solve.packing.stacks import StackPacking
 from shadewright.solve.packing.templates import Template
@@ -36,8 +38,6 @@ from shadewright.solve.search.candidate import (
     taken_rects,
 )
 from shadewright.solve.search.goals import Goal
-
-Demand = Mapping[Rect, list[tuple[int, cp_model.IntVar]]]
 
 
 @dataclass(frozen=True)

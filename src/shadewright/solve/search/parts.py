@@ -10,9 +10,9 @@ from ortools.sat.python import cp_model
 
 from shadewright.cloth.stretches import Stretch
 from shadewright.measure import Ticks, ceil_to
-from shadewright.solve.effort import USUAL
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.lanes import Packing, add_lanes, total
+from shadewright.solve.packing.lanes import add_lanes
+from shadewright.solve.packing.packing import Demand, Packing
 from shadewright.solve.packing.rows import add_rows
 from shadewright.solve.packing.stacks import add_stacks
 from shadewright.solve.packing.templates import Lane, Template, list_templates
@@ -20,10 +20,10 @@ from shadewright.solve.packing.turns import add_turns
 from shadewright.solve.packing.worths import Worth
 from shadewright.solve.problem.kinds import Problem, Rect, Roll
 from shadewright.solve.problem.supply import Span, Supply, beside, spots_of
+from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import Taken
 from shadewright.solve.search.model import Formulation, Part, Place
-
-Demand = Mapping[Rect, list[tuple[int, cp_model.IntVar]]]
+from shadewright.solve.sums import Terms, total
 
 
 @dataclass(frozen=True)
@@ -41,6 +41,7 @@ class PartBuilder:
     cp: cp_model.CpModel
     taken: list[list[Taken]]
     choice: list[list[cp_model.IntVar]]
+    clock: Clock
 
     def add(self, roll: Roll) -> list[Part]:
         """Share a roll's rectangles out between its stretches, and pack each of these."""
@@ -69,7 +70,7 @@ class PartBuilder:
 
     def _asked(self, roll: Roll, lot: str | None, most: Mapping[Rect, int]) -> Demand:
         """What is asked of a dye lot of a roll, as terms of a sum."""
-        asked: dict[Rect, list[tuple[int, cp_model.IntVar]]] = {rect: [] for rect in most}
+        asked: dict[Rect, Terms] = {rect: [] for rect in most}
         for row, vars_ in zip(self.taken, self.choice, strict=True):
             for each, var in zip(row, vars_, strict=True):
                 for rect, count in each.option.demand if each.option else ():
@@ -98,7 +99,7 @@ class PartBuilder:
         cp = self.cp
         end = self.supply.endless(self.problem, roll) if stretch.end is None else stretch.end
         fits = {r: n for r, n in most.items() if roll.lead + r.along <= end}
-        spots = spots_of(roll, stretch, all(rect.anywhere for rect in most))
+        spots = spots_of(roll, stretch)
         limits = [*(spot.start for spot in spots), end]
         parts: list[Part] = []
 
@@ -153,7 +154,7 @@ class PartBuilder:
     ) -> Part:
         empty = self.cp.new_bool_var("")
         fits = {
-            r: n for r, n in most.items() if not spans or any(b - a >= r.across for a, b in spans)
+            r: n for r, n in most.items() if not spans or any(r.lies_within(a, b) for a, b in spans)
         }
         counts = {rect: self.cp.new_int_var(0, n, "") for rect, n in fits.items()}
         held = total((1, count) for count in counts.values())
@@ -193,26 +194,37 @@ class PartBuilder:
             return add_rows(cp, roll, stacks.of(most), demand, longest, empty=empty)
         grid = Grid.of(roll, most)
         if spans:
-            return add_lanes(cp, grid, _within(roll, most, spans), demand, most, empty=empty)
+            return add_lanes(
+                cp, grid, _within(roll, most, spans, self.clock), demand, most, empty=empty
+            )
         if name in cutting.stacks:
             return add_stacks(cp, grid, demand, most, empty=empty)
         return add_lanes(cp, grid, cutting.templates[name], demand, most, empty=empty)
 
 
-def _within(roll: Roll, rects: Iterable[Rect], spans: tuple[Span, ...]) -> list[Template]:
+def _within(
+    roll: Roll, rects: Iterable[Rect], spans: tuple[Span, ...], clock: Clock
+) -> list[Template]:
     """Templates whose lanes lie within these spans."""
     these = list(rects)
     listed: list[list[Template]] = []
     for left, right in spans:
         narrow = Grid.of(replace(roll, usable=right - left), these)
-        within = [rect for rect in these if rect.across <= right - left]
-        found, _ = list_templates(narrow, within, USUAL.templates) if within else ([()], True)
+        within = [_from(rect, left) for rect in these if rect.lies_within(left, right)]
+        found, _ = list_templates(narrow, within, clock) if within else ([()], True)
         listed.append(
             [tuple(Lane(lane.left + left, lane.right + left) for lane in t) for t in found]
         )
     return [
         tuple(lane for template in together for lane in template) for together in product(*listed)
     ]
+
+
+def _from(rect: Rect, left: Ticks) -> Rect:
+    """A rectangle with its places counted from `left` on."""
+    if rect.anywhere:
+        return rect
+    return replace(rect, slots=tuple(s._replace(first=s.from_(left) - left) for s in rect.slots))
 
 
 def _add_worths(  # noqa: PLR0917

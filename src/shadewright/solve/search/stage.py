@@ -152,7 +152,7 @@ class Stage:
         goal: Goal,
         held: Mapping[Goal, int],
     ) -> Model:
-        model = build(problem, line, cutting, self._forgone)
+        model = build(problem, line, cutting, self._clock, self._forgone)
         for earlier, most in held.items():
             model.hold(earlier, most)
         model.cp.minimize(model.goals[goal])

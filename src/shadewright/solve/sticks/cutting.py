@@ -19,44 +19,13 @@ from math import ceil, gcd
 
 from ortools.sat.python import cp_model
 
+from shadewright.cloth.stick_plan import Stick, Sticks
 from shadewright.measure import Ticks, ceil_to
-from shadewright.solve.packing.lanes import total
 from shadewright.solve.run import Clock, linear_programme, optimise, run
 from shadewright.solve.sticks.knapsack import Knapsack
+from shadewright.solve.sums import Terms, total
 
 _PLENTY = 1e-6
-
-
-@dataclass(frozen=True)
-class Stick:
-    """One stick bought, and the lengths of its pieces in the order they are cut."""
-
-    stock: Ticks
-    pieces: tuple[Ticks, ...]
-
-
-@dataclass(frozen=True)
-class Sticks:
-    """A cutting plan of sticks.
-
-    Attributes:
-        sticks: the longest pieces first.
-        bound: no plan buys less length.
-        fewest: no plan that buys so much length has fewer sticks.
-    """
-
-    sticks: tuple[Stick, ...]
-    bound: Ticks
-    fewest: int
-
-    @property
-    def bought(self) -> Ticks:
-        """Length of all sticks."""
-        return sum(stick.stock for stick in self.sticks)
-
-    @property
-    def proved(self) -> bool:
-        return self.bound == self.bought and self.fewest == len(self.sticks)
 
 
 @dataclass(frozen=True, order=True)
@@ -96,8 +65,8 @@ def cut_sticks(
         exact = False
     else:
         bound, exact = _least(wood), True
-    search = _Search(wood, patterns, exact, clock, seed)
-    used, lower, fewest = search.fewest(first, bound)
+    model = _PatternModel(wood, patterns, exact, clock, seed)
+    used, lower, fewest = model.fewest(first, bound)
     return Sticks(tuple(_laid(used, lengths, demand)), lower, fewest)
 
 
@@ -242,7 +211,7 @@ def _round_up(relaxed: float, sticks: Sequence[Ticks]) -> Ticks:
 
 
 @dataclass(frozen=True)
-class _Search:
+class _PatternModel:
     """The best plan of some patterns; `exact` where they are all that matter."""
 
     wood: _Wood
@@ -280,7 +249,7 @@ class _Search:
             )
             for p in patterns
         ]
-        yields: list[list[tuple[int, cp_model.IntVar]]] = [[] for _ in demand]
+        yields: list[Terms] = [[] for _ in demand]
         for pattern, var in zip(patterns, times, strict=True):
             for i, n in enumerate(pattern.counts):
                 if n:

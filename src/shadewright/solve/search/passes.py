@@ -1,0 +1,367 @@
+"""One search for the best candidate of a problem: passes over its goals, from first plans on.
+
+Each goal is held at what it reached while the next is minimised, and a bound is only used while the
+goals before it are held no looser than when it was found. Where a roll's templates can all
+be listed (or its rectangles are few) the model is exact and its own bound is the goal's. Elsewhere
+good templates are priced, and the bound comes from a second, bounding model.
+
+Where rows of a print start matters when pieces begin at known heights of it. Each start worth
+trying (`Supply.lines`) makes a model of its own; a goal is minimised over all of them, and its
+bound is the least of theirs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
+
+from shadewright import stopping
+from shadewright.cloth.plan import GoalName
+from shadewright.solve.packing.worths import Worth
+from shadewright.solve.problem.bolts import Joining
+from shadewright.solve.problem.dominance import narrowest_options
+from shadewright.solve.problem.kinds import Option, Problem
+from shadewright.solve.problem.supply import Supply
+from shadewright.solve.run import Clock
+from shadewright.solve.search.bounds import Bounds, lengths_at_least, plain_bound, worths_of
+from shadewright.solve.search.candidate import Candidate, Taken, has_room_to_spare, score
+from shadewright.solve.search.first import first_candidates, in_turn, over_bolts
+from shadewright.solve.search.found import Extent, Wish
+from shadewright.solve.search.goals import Goal, goal_order, in_proof
+from shadewright.solve.search.laying import layings
+from shadewright.solve.search.neighbourhoods import improve
+from shadewright.solve.search.stage import Stage
+
+# Goals for which a wider option may be the better one.
+_ON_ALL_OPTIONS: frozenset[Goal] = frozenset({"widths", "gaps"})
+# Goals that come before those of a proof.
+ABOVE_ALL: tuple[Goal, ...] = ("short", "left")
+
+
+Report = Callable[[GoalName, float, float], None]
+
+
+class Passes:
+    """The best candidate so far, and what is known of better ones."""
+
+    def __init__(  # noqa: PLR0917
+        self,
+        problem: Problem,
+        supply: Supply,
+        clock: Clock,
+        seed: int,
+        report: Report | None,
+        wish: Wish,
+        start: Candidate | None = None,
+        own: Candidate | None = None,
+        drawn: Candidate | None = None,
+    ) -> None:
+        self._problem = problem
+        self._narrow = problem.having(narrowest_options(problem.kinds))
+        self._supply = supply
+        self._lines, self._every_line = supply.lines(self._narrow, clock.effort)
+        self._clock = clock
+        self._seed = seed
+        self._report = report
+        self._wish = wish
+        self._limits: dict[Goal, int] = dict(wish.limits)
+        self._order = _order(problem, supply, wish)
+        self._bounds = {goal: Bounds() for goal in self._order}
+        self._used_bound = 0
+        self.best: Candidate | None = None
+        for known in (start, own):
+            if known is not None:
+                self._keep(known, {})
+        # The best of its own lay, if another's is better.
+        self._native = own
+        for candidate in self._first():
+            self._keep(candidate, {})
+            if self._native is None or self._is_better(candidate, self._native):
+                self._native = candidate
+        # From bolts without an end, and shared out over what there is.
+        if drawn is not None:
+            for line in self._lines:
+                for share_out in (over_bolts, in_turn):
+                    shared = share_out(problem, line, drawn)
+                    if shared is not None:
+                        self._keep(shared, {})
+
+    def _score(self, candidate: Candidate) -> dict[Goal, int]:
+        return score(self._problem, self._supply, candidate, self._wish.forgone)
+
+    def _first(self) -> Iterator[Candidate]:
+        """First candidates, by simple rules."""
+        wish, supply = self._wish, self._lines[0]
+        if wish.forgone.leaving is not None:
+            yield Candidate(tuple(((Taken(None), k.copies),) for k in self._narrow.kinds), ())
+        bolts = all(these[-1].bought for these in supply.stretches.values())
+        if (
+            bolts
+            and not wish.forgone.leaving
+            and not (any(supply.kept.values()) and supply.lots != "none")
+        ):
+            effort, fewest = self._clock.effort, "shades" in self._limits
+            for first in first_candidates(self._narrow, supply, effort, fewest=fewest):
+                yield first
+                if supply.on_hand:
+                    turned = in_turn(self._narrow, supply, first)
+                    if turned is not None:
+                        yield turned
+        if supply.on_hand or supply.several or wish.forgone.leaving is not None:
+            yield from layings(self._narrow, self._lines, wish.forgone, self._clock, self._seed)
+
+    def _keep(self, candidate: Candidate, held: Mapping[Goal, int]) -> None:
+        """Take a candidate if it keeps what is held and is better than the best so far."""
+        scored = self._score(candidate)
+        if not has_room_to_spare(self._problem, self._supply, candidate):
+            return
+        if any(scored[goal] > most for goal, most in {**self._limits, **held}.items()):
+            return
+        if self._known(candidate):
+            return
+        if self.best is None or self._is_better(candidate, self.best):
+            self.best = candidate
+
+    def _is_better(self, one: Candidate, other: Candidate) -> bool:
+        mine, its = self._score(one), self._score(other)
+        return [mine[goal] for goal in self._order] < [its[goal] for goal in self._order]
+
+    def _known(self, candidate: Candidate) -> bool:
+        """Whether it gives up all of a set that is known already."""
+        gone = {name for row in candidate.chosen for taken, _ in row for name in taken.gives_up}
+        out = [sum(n for t, n in row if t.option is None) for row in candidate.chosen]
+        return any(
+            names <= gone and all(a >= b for a, b in zip(out, left, strict=True))
+            for names, left in self._wish.forgone.known
+        )
+
+    def improve(self) -> None:
+        """Pass over the goals until all are proved or the time is over."""
+        if self._over and self._wish.forgone.leaving is not None:
+            return
+        worths = worths_of(self._narrow, self._clock)
+        least_used = lengths_at_least(self._narrow, self._supply, worths)
+        if self._wish.forgone.leaving is None:
+            self._learn(least_used)
+        self._by_neighbourhoods()
+        if self._over:
+            return
+        by_narrow = self._stage(self._narrow, worths)
+        if self.best is not None and self._order[0] in goal_order(self._problem):
+            share = self._clock.effort.glance
+            bound = self._minimise(by_narrow, "used", self._limits, share, glance=True)
+            self._used_bound = max(self._used_bound, bound)
+            if len(least_used) == 1 and not self._supply.on_hand:
+                self._learn(dict.fromkeys(least_used, self._used_bound))
+        stages = {goal: by_narrow for goal in self._order if goal not in _ON_ALL_OPTIONS}
+        for share in self._clock.effort.shares:
+            if self._pass(stages, worths, share) or self._over:
+                return
+
+    @property
+    def _over(self) -> bool:
+        """Whether the time is over; without a plan one more look is taken."""
+        return self._clock.over and self.best is not None
+
+    def _learn(self, least_used: Mapping[str, int]) -> None:
+        """Bounds that follow from the least length used of each roll."""
+        self._used_bound = max(self._used_bound, sum(least_used.values()))
+        for goal in self._order:
+            self._bounds[goal].add({}, plain_bound(self._problem, self._supply, goal, least_used))
+
+    def _by_neighbourhoods(self) -> None:
+        """Improve a large plan from bolts alone by neighbourhoods, for a share of the time."""
+        effort, supply = self._clock.effort, self._supply
+        large = sum(kind.copies for kind in self._problem.kinds) > effort.at_once
+        bolts = not (supply.on_hand or supply.several or supply.unbought)
+        start = self.best if self._is_own(self.best) else self._native
+        if start is None or self._wish.forgone.something or not (large and bolts):
+            return
+
+        def settled(candidate: Candidate) -> bool:
+            """Whether the best candidate reaches the bounds of money and of what is used."""
+            self._keep(candidate, {})
+            assert self.best is not None
+            reached, goals = self._score(self.best), (self._order[0], "used")
+            return all(
+                reached[g] <= self._bounds[g].given(self._limits) for g in self._order if g in goals
+            )
+
+        if settled(start):
+            return
+        part = self._clock.part(effort.by_neighbourhoods)
+        improve(self._narrow, supply, part, self._seed, start, self._limits, settled)
+
+    def _pass(
+        self, stages: dict[Goal, Stage], worths: Mapping[str, list[Worth]], share: float
+    ) -> bool:
+        """Minimise one goal after the other; whether there is nothing more to find."""
+        held = dict(self._limits)
+        for goal in self._order:
+            value = None if self.best is None else self._score(self.best)[goal]
+            if value is None or value > self._bounds[goal].given(held):
+                if self._over:
+                    return True
+                if goal not in stages:
+                    stages |= dict.fromkeys(_ON_ALL_OPTIONS, self._stage(self._problem, worths))
+                # What cannot be had, or is given up, comes before all else.
+                part = max(share, self._clock.effort.share_above) if goal in ABOVE_ALL else share
+                self._bounds[goal].add(held, self._minimise(stages[goal], goal, held, part))
+            if self.best is None:
+                return self._clock.over
+            held[goal] = self._score(self.best)[goal]
+            if goal == "short" and held[goal] and self._wish.enough:
+                return True
+        reached = reached_by([self], self._order)
+        return all(each.value == each.bound for each in reached.values())
+
+    def _stage(self, problem: Problem, worths: Mapping[str, list[Worth]]) -> Stage:
+        return Stage(
+            problem,
+            self._lines,
+            self._clock,
+            self._seed,
+            worths,
+            self._wish.forgone,
+        )
+
+    def _minimise(
+        self,
+        stage: Stage,
+        goal: Goal,
+        held: Mapping[Goal, int],
+        share: float,
+        *,
+        glance: bool = False,
+    ) -> int:
+        """Look for something better on every line; gives the bound of the goal given those held.
+
+        Args:
+            glance: whether goals before this one are not held, so that only what is better in their
+                order is kept.
+        """
+        bounds = []
+        lines = list(stage.lines)
+        for number, line in enumerate(lines):
+            if self._clock.over and self.best is not None:
+                bounds.append(0)
+                break
+            value = None if self.best is None else self._score(self.best)[goal]
+            part = share / (len(lines) - number) if len(lines) > 1 else share
+            own = self.best if self._is_own(self.best) else None
+            found = stage.minimise(
+                line, goal, (own, value), held, part, self._tell(goal, value, held)
+            )
+            if found is None:
+                # Nothing on this line keeps to the goals before.
+                continue
+            candidates, bound = found
+            bounds.append(bound)
+            for candidate in candidates:
+                if glance:
+                    self._keep(candidate, held)
+                    continue
+                stopping.keep()
+                reached = self._score(candidate)
+                fits = all(reached[g] <= most for g, most in held.items())
+                fits = fits and has_room_to_spare(self._problem, self._supply, candidate)
+                if fits and (value is None or reached[goal] <= value):
+                    self.best, value = candidate, reached[goal]
+        return min(bounds, default=0) if self._every_line and self._enough(goal, held) else 0
+
+    def _is_own(self, best: Candidate | None) -> bool:
+        """Whether a candidate takes nothing but options of this problem: what another search found,
+        or first plans with rows of their own, may take others."""
+        if best is None:
+            return False
+        return all(
+            taken.option is None or taken.option in options
+            for row, options in zip(best.chosen, self._options, strict=True)
+            for taken, _ in row
+        )
+
+    @cached_property
+    def _options(self) -> list[frozenset[Option]]:
+        return [frozenset(kind.options) for kind in self._problem.kinds]
+
+    def _enough(self, goal: Goal, held: Mapping[Goal, int]) -> bool:
+        """Whether more bolts than are looked at could not make a goal better."""
+        joining, first = self._supply.joining, goal_order(self._problem)[0]
+        if goal in (*ABOVE_ALL, first, "shades"):
+            return joining >= Joining.BOUGHT
+        return joining >= (Joining.USED_OF_BOUGHT if first in held else Joining.ALL)
+
+    def _tell(
+        self, goal: Goal, value: int | None, held: Mapping[Goal, int]
+    ) -> Callable[[float | None, float], None]:
+        least = self._bounds[goal].given(held)
+
+        def tell(objective: float | None, lower: float) -> None:
+            name, known = in_proof(goal), [n for n in (value, objective) if n is not None]
+            if self._report and name is not None and known:
+                self._report(name, min(known), max(lower, least))
+
+        return tell
+
+    @property
+    def proof(self) -> tuple[Goal, ...]:
+        """The goals of a proof, and those above them.
+
+        The remnant is none of these, and what is held for it bounds nothing there.
+        """
+        above = (goal for goal in self._order if goal in ABOVE_ALL)
+        return (*above, *goal_order(self._problem))
+
+    @property
+    def limits(self) -> Mapping[Goal, int]:
+        """What goals must keep within."""
+        return self._limits
+
+    @property
+    def scored(self) -> dict[Goal, int]:
+        """What the best candidate reaches."""
+        assert self.best is not None
+        return self._score(self.best)
+
+    @property
+    def scale(self) -> int:
+        """Whole units to one of money."""
+        return self._problem.scale
+
+    @property
+    def used_bound(self) -> int:
+        """Least length used by any plan, as far as it is known."""
+        return self._used_bound
+
+    def bound(self, goal: Goal, held: Mapping[Goal, int]) -> int:
+        """The best bound of a goal while earlier ones are held at these values."""
+        return self._bounds[goal].given(held)
+
+
+def reached_by(searches: Sequence[Passes], goals: Iterable[Goal]) -> dict[Goal, Extent]:
+    """What the best candidate of all, that of the last search, reaches for each goal, and its bound
+    given the goals before it."""
+    last = searches[-1]
+    held, scored, live = dict(last.limits), last.scored, list(searches)
+    reached = {}
+    for goal in goals:
+        value = scored[goal]
+        bounds = [search.bound(goal, held) for search in live]
+        reached[goal] = Extent(value, min(*bounds, value))
+        # What cannot reach as much has nothing to say of the goals that follow.
+        live = [s for s, bound in zip(live, bounds, strict=True) if bound <= value] or [last]
+        held[goal] = value
+    return reached
+
+
+def _order(problem: Problem, supply: Supply, wish: Wish) -> tuple[Goal, ...]:
+    """The goals of a search, most important first."""
+    goals: list[Goal] = []
+    if supply.unbought:
+        goals.append("short")
+    if wish.forgone.something:
+        goals.append("left")
+    goals += goal_order(problem)
+    if supply.on_hand:
+        goals.insert(goals.index("used") if wish.remnant_first else len(goals), "remnant")
+    return tuple(goals)
