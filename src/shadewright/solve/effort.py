@@ -80,6 +80,8 @@ class Effort:
         members: rectangles in the longest stack that is listed (measured).
         joined: rectangles one after the other in a lane of a row that is told from its joint drop
             (judged).
+        lengths: of a lane's rectangles that such rows are made of; of more, every so many
+            (measured).
         rounds: of pricing (judged).
         patterns: that a round of pricing adds (measured).
         all_bolts: panels up to which each may have a bolt of its own, where joining bolts may cost
@@ -167,6 +169,7 @@ class Effort:
     turns: int = 200_000
     members: int = 6
     joined: int = 3
+    lengths: int = 40
     rounds: int = 200
     patterns: int = 30
     all_bolts: int = 6
