@@ -139,9 +139,9 @@ class Effort:
     seconds_a_template: float = 5e-6
     seconds_a_stack: float = 1e-5
     seconds_to_finish: float = 8e-3
-    seconds_to_write: float = 1.2e-2
+    seconds_to_write: float = 1.6e-2
     finishing: float = 0.6
-    writing: float = 0.25
+    writing: float = 0.6
     sticks: float = 0.1
     as_asked: float = 0.2
     a_set: float = 0.5
