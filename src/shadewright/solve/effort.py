@@ -80,6 +80,8 @@ class Effort:
         members: rectangles in the longest stack that is listed (measured).
         joined: rectangles one after the other in a lane of a row that is told from its joint drop
             (judged).
+        lengths: of a lane's rectangles that such rows are made of; of more, every so many
+            (measured).
         rounds: of pricing (judged).
         patterns: that a round of pricing adds (measured).
         all_bolts: panels up to which each may have a bolt of its own, where joining bolts may cost
@@ -137,9 +139,9 @@ class Effort:
     seconds_a_template: float = 5e-6
     seconds_a_stack: float = 1e-5
     seconds_to_finish: float = 8e-3
-    seconds_to_write: float = 1.2e-2
+    seconds_to_write: float = 1.6e-2
     finishing: float = 0.6
-    writing: float = 0.25
+    writing: float = 0.6
     sticks: float = 0.1
     as_asked: float = 0.2
     a_set: float = 0.5
@@ -178,6 +180,7 @@ class Effort:
     turns: int = 200_000
     members: int = 6
     joined: int = 3
+    lengths: int = 40
     rounds: int = 200
     patterns: int = 30
     all_bolts: int = 6

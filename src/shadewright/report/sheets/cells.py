@@ -5,8 +5,7 @@ Text that comes from a job goes in as text, whatever sign it begins with.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from copy import copy
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 from weakref import WeakKeyDictionary
@@ -49,6 +48,18 @@ class Column:
     stands: Literal["left", "center", "right"] = "left"
 
 
+@dataclass(frozen=True)
+class Special:
+    """How a cell of a table looks where it is not as the others; None: as they do."""
+
+    font: Font | None = None
+    border: Border | None = None
+    alignment: Alignment | None = None
+
+
+_USUAL = Special()
+
+
 def live(formula: str, shown: str) -> Value:
     """A number that a formula works out."""
     return Value(Formula(formula), shown)
@@ -74,11 +85,17 @@ def put(
     *,
     font: Font = looks.PLAIN,
     border: Border | None = None,
+    alignment: Alignment | None = None,
 ) -> Cell:
+    """Write a cell; where no alignment is given, texts are wrapped, and counts stand in the middle.
+
+    What many cells look like is better said here than set afterwards, which takes longer than all
+    else.
+    """
     cell = sheet.cell(row, column)
     assert isinstance(cell, Cell)
     shown: str | None = None
-    alignment = looks.CENTRED if isinstance(content, int) else looks.RIGHT
+    stands = looks.CENTRED if isinstance(content, int) else looks.RIGHT
     quoted = False
     if isinstance(content, Value):
         shown = content.shown
@@ -91,17 +108,19 @@ def put(
         # Never a formula nor an error value, and still text when the cell is edited.
         cell.data_type = "s"
         quoted = text[:1] in ("=", "+", "-", "@")
-        alignment = looks.WRAPPED
+        stands = looks.WRAPPED
     elif content is not None:
         cell.value = content
-    _look(cell, (font, border, alignment, shown, quoted))
+    _look(cell, (font, border, alignment or stands, shown, quoted))
     return cell
 
 
 def _look(cell: Cell, look: _Look) -> None:
     book = cell.parent.parent
     assert book is not None
-    looks_of_book, key = _LOOKS.setdefault(book, {}), tuple(map(id, look))
+    if book not in _LOOKS:
+        _LOOKS[book] = {}
+    looks_of_book, key = _LOOKS[book], tuple(map(id, look))
     if key not in looks_of_book:
         font, border, alignment, shown, quoted = look
         cell.font, cell.alignment, cell.quotePrefix = font, alignment, quoted
@@ -111,7 +130,8 @@ def _look(cell: Cell, look: _Look) -> None:
             cell.number_format = shown
         # The look is kept with its style, so that what is known by its place in memory stays there.
         looks_of_book[key] = look, cell._style  # type: ignore[attr-defined] # no public way to it
-    cell._style = copy(looks_of_book[key][1])  # type: ignore[attr-defined] # nor to set it
+    # A style of the cell's own, since it may be changed yet.
+    cell._style = StyleArray(looks_of_book[key][1])  # type: ignore[attr-defined] # nor to set it
 
 
 def new_book(job: Job, sheets: Sequence[str]) -> tuple[Workbook, list[Worksheet]]:
@@ -153,7 +173,7 @@ def _set_page(sheet: Worksheet, job: Job) -> None:
 
 def put_title(sheet: Worksheet, title: str, notes: Iterable[str], columns: int) -> int:
     """Title and notes across the sheet; gives the next free row."""
-    put(sheet, 1, 1, title, font=looks.TITLE).alignment = looks.IN_LINE
+    put(sheet, 1, 1, title, font=looks.TITLE, alignment=looks.IN_LINE)
     sheet.row_dimensions[1].height = 24
     return put_lines(sheet, 2, notes, columns)
 
@@ -227,9 +247,14 @@ class TableRows:
         """Number of the row that is written next."""
         return self.last + 1
 
-    def add(self, *contents: Content, bold: bool = False) -> None:
+    def add(
+        self,
+        *contents: Content,
+        bold: bool = False,
+        special: Mapping[int, Special] | None = None,
+    ) -> None:
         self.last += 1
-        put_row(self.sheet, self.last, contents, bold=bold)
+        put_row(self.sheet, self.last, contents, bold=bold, special=special)
 
     def cells(self, column: str) -> str:
         """The cells of a column, as any sheet names them."""
@@ -255,13 +280,19 @@ def put_row(
     *,
     bold: bool = False,
     ruled_off: bool = False,
+    special: Mapping[int, Special] | None = None,
 ) -> None:
-    """A row of a table, ruled off below (and above) and high enough for its texts."""
+    """A row of a table, ruled off below (and above) and high enough for its texts.
+
+    Args:
+        special: columns whose cells look otherwise.
+    """
     deepest = 1
     for column, content in enumerate(contents, 1):
-        font = looks.BOLD if bold else looks.PLAIN
-        border = looks.RULED_OFF if bold or ruled_off else looks.RULED
-        put(sheet, row, column, content, font=font, border=border)
+        its = special.get(column, _USUAL) if special else _USUAL
+        font = its.font or (looks.BOLD if bold else looks.PLAIN)
+        border = its.border or (looks.RULED_OFF if bold or ruled_off else looks.RULED)
+        put(sheet, row, column, content, font=font, border=border, alignment=its.alignment)
         if isinstance(content, str):
             deepest = max(deepest, lines_of(content, chars(sheet, column), bold=bold))
     sheet.row_dimensions[row].height = looks.LINE * deepest + 6

@@ -19,6 +19,7 @@ from shadewright.report.sheets import looks, units
 from shadewright.report.sheets.cells import (
     Column,
     Content,
+    Special,
     live,
     put,
     put_across,
@@ -48,6 +49,13 @@ _STEP, _PIECE, _WHAT, _FROM, _AT, _FREE = (
     "At",
     "Comes free",
 )
+
+_SPECIAL = {
+    1: Special(border=looks.BOXED),
+    6: Special(font=looks.LARGE),
+    8: Special(alignment=looks.INDENTED),
+}
+"""Columns that look otherwise: the box, the figure on the tape, and what comes free."""
 
 WORDS = (_STEP, _PIECE, _WHAT, _FROM, _AT, _FREE)
 """Headings of the columns that say what a step is."""
@@ -154,7 +162,7 @@ def put_cutting_order(sheet: Worksheet, account: Account) -> None:
 
 def _put_hidden(sheet: Worksheet, row: int, column: int, text: str) -> None:
     """A text that nobody sees, and that makes no row higher."""
-    put(sheet, row, column, text).alignment = looks.IN_LINE
+    put(sheet, row, column, text, alignment=looks.IN_LINE)
 
 
 def _piece_heading(sheet: Worksheet, row: int, job: Job, lay: PieceLay) -> int:
@@ -183,10 +191,7 @@ def _cut_row(sheet: Worksheet, row: int, job: Job, step: Step, *, so_far: str, l
         live(so_far, looks.LENGTH),
         live(f"{length}-I{row}", looks.LENGTH),
     ]
-    put_row(sheet, row, contents, ruled_off=_along(step.cut))
-    sheet.cell(row, 1).border = looks.BOXED
-    sheet.cell(row, 6).font = looks.LARGE
-    sheet.cell(row, 8).alignment = looks.INDENTED
+    put_row(sheet, row, contents, ruled_off=_along(step.cut), special=_SPECIAL)
 
 
 def _along(cut: CutLine) -> bool:

@@ -16,7 +16,7 @@ from shadewright.report.pages.drawing import Drawing
 from shadewright.report.pages.rendering import png_pages
 from shadewright.report.sheets.cells import Column, put_across, set_widths
 
-_MOST_PAGES = 40
+_MOST_PAGES = 20
 """Pages of one kind in a workbook. A thousand openings have hundreds: nobody leafs through them on
 a screen, and drawing them takes longer than finding the plan."""
 

@@ -10,7 +10,7 @@ from shadewright.cloth.stick_plan import StickPlan
 from shadewright.job.model import Job
 from shadewright.measure import floor_to
 from shadewright.report.sheets import looks, units
-from shadewright.report.sheets.cells import Column, Value, live, put_table
+from shadewright.report.sheets.cells import Column, Special, Value, live, put_table
 from shadewright.report.work.account import Account
 from shadewright.report.work.words import clean, count, small
 from shadewright.trade import beams
@@ -62,8 +62,8 @@ def put_wood(sheet: Worksheet, account: Account) -> StickCells:
             live(taken, looks.LENGTH),
             live(cuts, looks.COUNT),
             live(f"MAX(F{row}-G{row}-H{row}*{kerf:.12g},0)", looks.LENGTH),
+            special={1: Special(border=looks.BOXED)},
         )
-        sheet.cell(row, 1).border = looks.BOXED
     cells = StickCells(table.cells("C"), table.cells("F"))
     saw, over = table.over("SUM", "H", looks.COUNT), table.over("SUM", "I", looks.LENGTH)
     table.add("", "", "In all", "", "", *table.sums("FG", looks.LENGTH), saw, over, bold=True)

@@ -170,10 +170,12 @@ def _ends_with_it(
 
 
 def _parts(grid: Grid, lane: Sequence[Rect]) -> list[tuple[int, tuple[Rect, ...]]]:
-    """Every length that a few of a lane's rectangles can make, in order, and one way to make it."""
+    """Lengths that a few of a lane's rectangles can make, in order, and one way to make each: every
+    one, unless its rectangles have so many lengths that only some of these are looked at."""
     made: dict[int, tuple[Rect, ...]] = {0: ()}
-    for units, alike in groupby(sorted(lane, key=grid.units, reverse=True), key=grid.units):
-        same = tuple(alike)
+    by_length = groupby(sorted(lane, key=grid.units, reverse=True), key=grid.units)
+    lengths = [(units, tuple(alike)) for units, alike in by_length]
+    for units, same in lengths[:: len(lengths) // USUAL.lengths + 1]:
         for length, rects in list(made.items()):
             for n in range(1, min(len(same), USUAL.joined - len(rects)) + 1):
                 longer = length + n * units
