@@ -143,10 +143,13 @@ class Passes:
         least_used = lengths_at_least(self._narrow, self._supply, worths)
         if self._wish.forgone.leaving is None:
             self._learn(least_used)
-        self._by_neighbourhoods()
         if self._over:
             return
         by_narrow = self._stage(self._narrow, worths)
+        if by_narrow.size > self._clock.effort.at_once:
+            self._by_neighbourhoods()
+        if self._over:
+            return
         if self.best is not None and self._order[0] in goal_order(self._problem):
             share = self._clock.effort.glance
             bound = self._minimise(by_narrow, "used", self._limits, share, glance=True)
@@ -172,10 +175,9 @@ class Passes:
     def _by_neighbourhoods(self) -> None:
         """Improve a large plan from bolts alone by neighbourhoods, for a share of the time."""
         effort, supply = self._clock.effort, self._supply
-        large = sum(kind.copies for kind in self._problem.kinds) > effort.at_once
         bolts = not (supply.on_hand or supply.several or supply.unbought)
         start = self.best if self._is_own(self.best) else self._native
-        if start is None or self._wish.forgone.something or not (large and bolts):
+        if start is None or self._wish.forgone.something or not bolts:
             return
 
         def settled(candidate: Candidate) -> bool:

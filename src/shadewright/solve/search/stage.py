@@ -64,6 +64,11 @@ class Stage:
             self._bounding = Formulation(worths=worths, bounding=True)
         self._bounds_by_cutting = self._bounding is self._cutting
 
+    @property
+    def size(self) -> int:
+        """About how many variables and constraints a model of the first line has."""
+        return size_of(self._problem, self.lines[0], self._cutting)
+
     def minimise(  # noqa: PLR0917
         self,
         line: Supply,
