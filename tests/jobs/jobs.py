@@ -31,9 +31,7 @@ def inches(text: str | float) -> int:
     return parse_length(text, "in")
 
 
-def mostly_slow(
-    values: Iterable[object], every: int = 10, most: int | None = None
-) -> list[object]:
+def mostly_slow(values: Iterable[object], every: int = 10, most: int | None = None) -> list[object]:
     """Parameters of which only some are tried where slow tests are left out.
 
     Args:
