@@ -82,7 +82,7 @@ def test_fit_hears_ctrl_c_after_its_first_boards_and_rods(folder: Path) -> None:
     """A solver's own handler once left the system's default behind, and fit was killed."""
     job = EXAMPLES / "fit" / "attic.toml"
     run = Run(folder, "fit", job, "--json", "f.json", "--seconds", 15)
-    run.wait_until(run.says("trying side folds"))
+    run.wait_until(run.says("trying single side hems"))
     code, stdout, stderr = run.ended(by=signal.SIGINT)
     assert code == 0, stderr
     assert "What would make it enough" in stdout

@@ -31,9 +31,18 @@ def inches(text: str | float) -> int:
     return parse_length(text, "in")
 
 
-def mostly_slow(values: Iterable[object], every: int = 10) -> list[object]:
-    """Parameters of which only some are tried where slow tests are left out."""
-    return [
-        value if place % every == 0 else pytest.param(value, marks=pytest.mark.slow)
-        for place, value in enumerate(values)
-    ]
+def mostly_slow(values: Iterable[object], every: int = 10, most: int | None = None) -> list[object]:
+    """Parameters of which only some are tried where slow tests are left out.
+
+    Args:
+        most: that are tried at all but where thorough tests are asked for; all if None.
+    """
+    found: list[object] = []
+    for place, value in enumerate(values):
+        if most is not None and place >= most:
+            found.append(pytest.param(value, marks=[pytest.mark.slow, pytest.mark.thorough]))
+        elif place % every:
+            found.append(pytest.param(value, marks=pytest.mark.slow))
+        else:
+            found.append(value)
+    return found

@@ -73,7 +73,7 @@ def test_a_drop_no_longer_than_its_longest_panel_is_cut_off_first() -> None:
     assert longest_reach([]) == 0
 
 
-@pytest.mark.parametrize("seed", mostly_slow(stored("random")[:24], 6))
+@pytest.mark.parametrize("seed", mostly_slow(stored("random")[:24], 6, 12))
 def test_steps_take_every_panel_off_from_its_strips_own_last_cut(seed: int) -> None:
     job = job_of(random_job(seed))
     plan = make_plan(job, seconds=0.5).plan

@@ -103,7 +103,8 @@ class Effort:
         laid_rows: starts of an opening's own rows that an attempt looks at (judged).
         laid_share: of the work left that these may take (measured).
         strict: share of the time that is left for a look at the job with equal widths, where others
-            are allowed: its plan is where the search starts (judged).
+            are allowed: its plan is where the search starts (measured).
+        strict_on_hand: the same where there is cloth on hand (measured).
         endless: the same for a look at bolts without an end, where those there are have one, or
             where there is too little on hand (judged).
         shares: of the work left that one goal may take, in passes over all goals: easy ones are
@@ -198,7 +199,8 @@ class Effort:
     laid_options: int = 4
     laid_rows: int = 3
     laid_share: float = 0.4
-    strict: float = 0.35
+    strict: float = 0.2
+    strict_on_hand: float = 0.35
     endless: float = 0.2
     shares: tuple[float, ...] = (0.1, 0.3, 0.9)
     share_above: float = 0.5

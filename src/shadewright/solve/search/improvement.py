@@ -58,7 +58,9 @@ def search(  # noqa: PLR0917
             strict = _of_equal_widths(each)
             own = None
             if strict is not None:
-                some = part.part(clock.effort.strict)
+                effort = clock.effort
+                share = effort.strict_on_hand if supply.on_hand else effort.strict
+                some = part.part(share)
                 own = _improved(Passes(strict, supply, some, seed, report, wish), some).best
             drawn = None
             if _worth_drawing(each, supply, wish):
