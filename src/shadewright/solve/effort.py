@@ -152,7 +152,7 @@ class Effort:
     after_singles: float = 0.15
     divisions: int = 150
     some_divisions: int = 30
-    at_once: int = 300
+    at_once: int = 1_000
     by_neighbourhoods: float = 0.7
     a_neighbourhood: float = 0.6
     across: int = 4

@@ -26,6 +26,7 @@ from shadewright.solve.problem.agreement import agrees
 from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
+from shadewright.solve.search.bounds import worths_of
 from shadewright.solve.search.candidate import (
     Candidate,
     Forgone,
@@ -315,7 +316,7 @@ def _by_model(
     """The best answer that the model finds, if it finds one that is no worse."""
     supply, problem = around.supply, around.problem
     first = goal_order(problem)[0]
-    stage = Stage(problem, [supply], clock, seed, {}, Forgone())
+    stage = Stage(problem, [supply], clock, seed, lambda: worths_of(problem, clock), Forgone())
     best = best or around.start
     value = score(problem, supply, best)[first]
     found = stage.minimise(supply, first, (best, value), held, 1.0, lambda *_: None)

@@ -223,7 +223,7 @@ class Passes:
             self._lines,
             self._clock,
             self._seed,
-            worths,
+            lambda: worths,
             self._wish.forgone,
         )
 

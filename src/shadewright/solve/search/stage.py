@@ -26,7 +26,11 @@ from shadewright.solve.search.model import Formulation, Model
 
 
 class Stage:
-    """Models of one set of options, solved for one goal after another."""
+    """Models of one set of options, solved for one goal after another.
+
+    Args:
+        worths: of the rolls' rectangles, asked for where nothing else bounds.
+    """
 
     def __init__(  # noqa: PLR0917
         self,
@@ -34,7 +38,7 @@ class Stage:
         lines: list[Supply],
         clock: Clock,
         seed: int,
-        worths: Mapping[str, list[Worth]],
+        worths: Callable[[], Mapping[str, list[Worth]]],
         forgone: Forgone,
     ) -> None:
         self.lines = lines
@@ -61,7 +65,7 @@ class Stage:
         elif self._apt and (self._spotted or self._joint):
             self._bounding = self._cutting
         if self._bounding is None and (self._phased or not self._apt):
-            self._bounding = Formulation(worths=worths, bounding=True)
+            self._bounding = Formulation(worths=worths(), bounding=True)
         self._bounds_by_cutting = self._bounding is self._cutting
 
     @property
