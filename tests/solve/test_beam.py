@@ -8,7 +8,7 @@ from collections import Counter
 import pytest
 
 from shadewright.measure import Ticks
-from shadewright.solve.packing.beam import POWERS, Beam
+from shadewright.solve.packing.beam import GUIDES, Beam, Guide
 from shadewright.solve.packing.drops import CutDrop
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.lay import lay_out, length_of
@@ -28,12 +28,12 @@ def cut(drops: tuple[CutDrop, ...]) -> Counter[Rect]:
     return Counter(rect for drop in drops for lane in drop.lanes for rect in lane.rects)
 
 
-@pytest.mark.parametrize("power", POWERS)
+@pytest.mark.parametrize("guide", GUIDES)
 @pytest.mark.parametrize("seed", range(5))
-def test_every_rectangle_is_cut_once_and_fits(seed: int, power: float) -> None:
+def test_every_rectangle_is_cut_once_and_fits(seed: int, guide: Guide) -> None:
     roll = Roll("a", 40, lead=1, table=20)
     asked = drawn(seed, 14, roll.usable)
-    drops = Beam(Grid.of(roll, asked), asked).drops(50, power)
+    drops = Beam(Grid.of(roll, asked), asked).drops(50, guide)
     assert cut(drops) == asked
     for drop in drops:
         assert sum(lane.width for lane in drop.lanes) <= roll.usable
@@ -73,7 +73,7 @@ def test_few_rectangles_are_cut_as_short_as_by_trying_all(seed: int) -> None:
     roll = Roll("a", 20)
     asked = drawn(seed, 6, roll.usable)
     beam = Beam(Grid.of(roll, asked), asked)
-    ends = [max(laid.end for laid in lay_out(roll, beam.drops(2_000, power))) for power in POWERS]
+    ends = [max(laid.end for laid in lay_out(roll, beam.drops(2_000, guide))) for guide in GUIDES]
     assert min(ends) == least(roll.usable, asked)
 
 
@@ -81,8 +81,8 @@ def test_the_same_again_and_little_is_wasted() -> None:
     roll = Roll("a", 60)
     asked = drawn(1, 40, roll.usable)
     beam = Beam(Grid.of(roll, asked), asked)
-    drops = beam.drops(400, 0.25)
-    assert drops == beam.drops(400, 0.25)
+    drops = beam.drops(400, GUIDES[1])
+    assert drops == beam.drops(400, GUIDES[1])
     area = sum(rect.across * rect.along * n for rect, n in asked.items())
     assert area / roll.usable <= sum(length_of(roll, drop) for drop in drops)
     assert sum(length_of(roll, drop) for drop in drops) <= 1.1 * area / roll.usable

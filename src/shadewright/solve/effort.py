@@ -51,6 +51,19 @@ class Effort:
         divisions: of one opening into one number of shades that are all put to the model; beyond,
             `some_divisions` are, and what is left out is bounded (measured).
         some_divisions: see `divisions`.
+        at_once: variables and constraints of a model up to which it is solved as it is; plans of
+            larger ones are improved by neighbourhoods first (measured).
+        by_neighbourhoods: share of the work left that these may take (measured).
+        a_neighbourhood: seconds for one of them, which they grow and shrink to fill (judged).
+        beams_from: the same of a neighbourhood from which it is packed by beams (measured).
+        beam: states of a beam (measured).
+        beams: of a neighbourhood: of the options taken, and then of some that are drawn (judged).
+        seconds_a_move: of a state of a beam.
+        seconds_a_drop: of a plan, to take it apart and put it together again.
+        freed: rectangles in the drops that are taken apart at first (judged).
+        freed_options: of an opening that is decided anew; of more, some are drawn (judged).
+        freed_least: see `freed`; they get no fewer.
+        freed_most: nor more.
         giving: options of each variant that gives something up, evenly spread; the rest is left
             out (measured).
         heights: of level rows, and starts of an opening's rows, that are tried; the rest is left
@@ -155,10 +168,11 @@ class Effort:
     at_once: int = 1_000
     by_neighbourhoods: float = 0.7
     a_neighbourhood: float = 0.6
-    across: int = 4
+    beams_from: int = 1_000
     beam: int = 60
     beams: int = 12
     seconds_a_move: float = 1.5e-7
+    seconds_a_drop: float = 2e-5
     freed: int = 24
     freed_options: int = 20
     freed_least: int = 10

@@ -26,8 +26,22 @@ _Ints = NDArray[np.int64]
 
 _NEW_DROP, _NEW_LANE, _BEHIND = 0, 1, 2
 
-POWERS = (0.0, 0.25, 0.5, 0.75)
-"""How much the mean size of what is put weighs in the guide; none is best for all."""
+
+@dataclass(frozen=True)
+class Guide:
+    """What a beam is led by.
+
+    Attributes:
+        power: how much the mean size of what is put weighs.
+        reach: how long a lane may get, in lengths of the longest rectangle.
+    """
+
+    power: float
+    reach: int
+
+
+GUIDES = (Guide(0.0, 1), Guide(0.5, 1), Guide(0.25, 2), Guide(0.75, 1))
+"""None is best for all."""
 
 
 @dataclass(frozen=True)
@@ -105,7 +119,7 @@ class Beam:
         self._usable = grid.roll.usable
         table = grid.roll.table
         # The last of a lane may end before its unit does: rather too short a table than too long.
-        self._longest = None if table is None else table // grid.unit
+        self._table = None if table is None else table // grid.unit
         draw = np.random.default_rng(0)
         self._names = draw.integers(1, 1 << 62, size=len(self.rects), dtype=np.int64)
 
@@ -114,16 +128,21 @@ class Beam:
         """Moves of a beam of one state, about."""
         return int(self.counts.sum()) * len(self.rects) * 2
 
-    def drops(self, size: int, power: float) -> tuple[CutDrop, ...]:
+    def drops(self, size: int, guide: Guide) -> tuple[CutDrop, ...]:
         """The drops found by a beam of so many states; none where no way is found."""
+        # One lane after the other filled without an end would seem to waste nothing.
+        longest = guide.reach * int(self._along.max())
+        longest = longest if self._table is None else min(longest, self._table)
         states = self._start()
         trace: list[tuple[_Ints, _Ints, _Ints]] = []
         total = int(self.counts.sum())
         for level in range(total):
-            moves = self._moves(states, first=level == 0)
+            moves = self._moves(states, longest, first=level == 0)
             if not len(moves.state):
                 return ()
-            chosen = self._best(states, moves, size, power, level + 1, last=level == total - 1)
+            chosen = self._best(
+                states, moves, size, guide.power, level + 1, last=level == total - 1
+            )
             trace.append((moves.state[chosen], moves.rect[chosen], moves.how[chosen]))
             states = self._after(states, moves, chosen)
         return self._read(trace, int((states.done + states.long).argmin()))
@@ -132,7 +151,7 @@ class Beam:
         zero = np.zeros(1, np.int64)
         return _States(self.counts[None, :].copy(), *(zero.copy() for _ in range(7)))
 
-    def _moves(self, at: _States, *, first: bool) -> _Moves:
+    def _moves(self, at: _States, longest: int, *, first: bool) -> _Moves:
         """Every way to put one rectangle more."""
         state, rect = np.nonzero(at.left)
         across, along = self._across[rect], self._along[rect]
@@ -148,9 +167,7 @@ class Beam:
         wide, load = np.maximum(at.wide[state], across), at.load[state] + along
         long = np.maximum(at.long[state], load)
         behind = _Moves(state, rect, none + _BEHIND, here, long, at.edge[state], wide, load)
-        fits = at.edge[state] + wide <= self._usable
-        if self._longest is not None:
-            fits &= load <= self._longest
+        fits = (at.edge[state] + wide <= self._usable) & (load <= longest)
         return new.and_then(beside).and_then(behind.only(fits))
 
     def _best(

@@ -18,7 +18,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from shadewright.solve.packing.beam import POWERS, Beam
+from shadewright.solve.packing.beam import GUIDES, Beam, Guide
 from shadewright.solve.packing.drops import CutDrop
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.lay import length_of
@@ -35,6 +35,7 @@ from shadewright.solve.search.candidate import (
     score,
     taken_rects,
 )
+from shadewright.solve.search.formulate import formulate, size_of
 from shadewright.solve.search.goals import Goal, goal_order
 from shadewright.solve.search.stage import Stage
 
@@ -108,6 +109,8 @@ def improve(  # noqa: PLR0917
     reached = _reached(fine, supply, best)
     idle = 0
     while not clock.over and clock.can_spend(effort.a_neighbourhood / 4):
+        drops = sum(len(part.drops) for part in best.parts)
+        clock.spend_seconds(drops * effort.seconds_a_drop)
         around = neighbourhood(fine, best, draw, size, effort.freed_options)
         share = min(1.0, effort.a_neighbourhood * effort.work_per_second / clock.work)
         part = clock.part(share)
@@ -292,34 +295,33 @@ def _solved(
     if "shades" in limits:
         others = sum(o.shades * n for row in around.kept_options for o, n in row)
         held["shades"] = limits["shades"] - others
-    best = _by_beams(around, clock, draw, held) if _many_across(around.problem, clock) else None
-    return _by_model(around, best, clock, draw.randrange(1 << 30), held) or best
+    if _is_for_beams(around, clock):
+        return _by_beams(around, clock, draw, held)
+    return _by_model(around, clock, draw.randrange(1 << 30), held)
 
 
-def _many_across(problem: Problem, clock: Clock) -> bool:
-    """Whether so many rectangles lie side by side that a model is slow, and anywhere."""
-    return all(
-        len(roll.nodes) == 1
-        and all(rect.anywhere for rect in problem.rects(roll))
-        and min(rect.across for rect in problem.rects(roll)) * clock.effort.across <= roll.usable
+def _is_for_beams(around: Neighbourhood, clock: Clock) -> bool:
+    """Whether rectangles may lie anywhere, and so many side by side that a model would be large."""
+    problem = around.problem
+    free = all(
+        len(roll.nodes) == 1 and all(rect.anywhere for rect in problem.rects(roll))
         for roll in problem.rolls
     )
+    if not free:
+        return False
+    size = size_of(problem, around.supply, formulate(problem, clock)[0])
+    return size > clock.effort.beams_from
 
 
 def _by_model(
-    around: Neighbourhood,
-    best: Candidate | None,
-    clock: Clock,
-    seed: int,
-    held: Mapping[Goal, int],
+    around: Neighbourhood, clock: Clock, seed: int, held: Mapping[Goal, int]
 ) -> Candidate | None:
     """The best answer that the model finds, if it finds one that is no worse."""
     supply, problem = around.supply, around.problem
     first = goal_order(problem)[0]
     stage = Stage(problem, [supply], clock, seed, lambda: worths_of(problem, clock), Forgone())
-    best = best or around.start
-    value = score(problem, supply, best)[first]
-    found = stage.minimise(supply, first, (best, value), held, 1.0, lambda *_: None)
+    value = score(problem, supply, around.start)[first]
+    found = stage.minimise(supply, first, (around.start, value), held, 1.0, lambda *_: None)
     if found is None or not found[0]:
         return None
     return found[0][-1]
@@ -340,12 +342,12 @@ def _by_beams(
         if clock.over:
             break
         these = list(chosen)
-        if turn >= len(POWERS):
+        if turn >= len(GUIDES):
             if not several:
                 break
             kind = draw.choice(several)
             these[kind] = [(draw.choice(problem.kinds[kind].options), problem.kinds[kind].copies)]
-        packed = _packed(problem, supply, these, clock, POWERS[turn % len(POWERS)])
+        packed = _packed(problem, supply, these, clock, GUIDES[turn % len(GUIDES)])
         if packed is None:
             continue
         reached = score(problem, supply, packed)
@@ -361,7 +363,7 @@ def _packed(
     supply: Supply,
     chosen: Sequence[Sequence[tuple[Option, int]]],
     clock: Clock,
-    power: float,
+    guide: Guide,
 ) -> Candidate | None:
     parts = []
     for roll in problem.rolls:
@@ -370,7 +372,7 @@ def _packed(
             continue
         beam = Beam(Grid.of(roll, problem.rects(roll)), asked)
         clock.spend_seconds(beam.work * clock.effort.beam * clock.effort.seconds_a_move)
-        drops = beam.drops(clock.effort.beam, power)
+        drops = beam.drops(clock.effort.beam, guide)
         if not drops:
             return None
         parts.append(placed_part(supply, roll, supply.stretches[roll.name][0], drops))

@@ -173,9 +173,13 @@ class Passes:
             self._bounds[goal].add({}, plain_bound(self._problem, self._supply, goal, least_used))
 
     def _by_neighbourhoods(self) -> None:
-        """Improve a large plan from bolts alone by neighbourhoods, for a share of the time."""
+        """Improve a large plan from bolts alone by neighbourhoods, for a share of the time.
+
+        Not where the order of drops matters: what a few of them save may be lost to it.
+        """
         effort, supply = self._clock.effort, self._supply
         bolts = not (supply.on_hand or supply.several or supply.unbought)
+        bolts = bolts and all(len(roll.nodes) == 1 for roll in self._problem.rolls)
         start = self.best if self._is_own(self.best) else self._native
         if start is None or self._wish.forgone.something or not bolts:
             return

@@ -1,0 +1,119 @@
+"""Plans too large for one model get better a few drops at a time, and keep all that was asked."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+
+import pytest
+
+from jobs import job_of
+from shadewright.planning.make import make_plan
+from shadewright.solve.effort import USUAL, Effort
+from shadewright.solve.problem.dominance import narrowest_options
+from shadewright.solve.problem.kinds import Problem
+from shadewright.solve.problem.menu import problem
+from shadewright.solve.problem.supply import Supply
+from shadewright.solve.run import Clock
+from shadewright.solve.search.candidate import Candidate, score, taken_rects
+from shadewright.solve.search.first import first_candidates
+from shadewright.solve.search.goals import Goal
+from shadewright.solve.search.neighbourhoods import improve, neighbourhood
+
+COUNTED = replace(USUAL, wall=100.0)
+
+
+def porch(openings: int, width: int, more: str = "", match: str = "") -> str:
+    """A porch of so many openings that all differ."""
+    draw = random.Random(openings)
+    lines = [f'title = "porch"\n[cloth.a]\nwidth = {width}\nprice = 20\n{more}\n{match}']
+    lines += [
+        f'[[opening]]\nname = "{n}"\nwidth = {draw.randint(240, 1280) / 8}\n'
+        f"height = {draw.randint(320, 464) / 8}"
+        for n in range(openings)
+    ]
+    return "\n".join(lines)
+
+
+JOBS = {
+    "plain": porch(24, 60, 'runs = "up the bolt"'),
+    "side by side": porch(20, 118, 'runs = "up the bolt"'),
+    "level": porch(16, 54, "repeat_down = 9", '[match]\nstrategy = "level"'),
+    "tied": porch(24, 60, 'runs = "up the bolt"') + '\nlike = "0"',
+}
+
+
+def begun(name: str) -> tuple[Problem, Supply, Candidate]:
+    asked, _ = problem(job_of(JOBS[name]))
+    narrow = asked.having(narrowest_options(asked.kinds))
+    supply = Supply.bolts(narrow)
+    return narrow, supply, next(iter(first_candidates(narrow, supply, USUAL)))
+
+
+def check(asked: Problem, candidate: Candidate) -> None:
+    """All openings are made of their own options, all agree, and what they ask for is cut."""
+    settled = {}
+    for kind, row in zip(asked.kinds, candidate.chosen, strict=True):
+        assert sum(copies for _, copies in row) == kind.copies
+        for taken, _ in row:
+            assert taken.option in kind.options
+            for topic, value in taken.option.agreed:
+                assert settled.setdefault(topic, value) == value
+    for roll in asked.rolls:
+        cut: dict[object, int] = {}
+        for drop in candidate.drops(roll.name):
+            for lane in drop.lanes:
+                for rect in lane.rects:
+                    cut[rect] = cut.get(rect, 0) + 1
+        assert cut == taken_rects(candidate.options, roll.name)
+
+
+def improved(name: str, effort: Effort, seconds: float = 1.0) -> Candidate:
+    asked, supply, first = begun(name)
+    kept = []
+
+    def keep(candidate: Candidate) -> bool:
+        kept.append(candidate)
+        return False
+
+    best = improve(asked, supply, Clock(seconds, effort), 1, first, {}, keep)
+    assert (
+        not kept or kept[-1] is best or score(asked, supply, best) == score(asked, supply, kept[-1])
+    )
+    return best
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_a_large_plan_gets_shorter_and_keeps_all_that_was_asked(name: str) -> None:
+    asked, supply, first = begun(name)
+    best = improved(name, COUNTED)
+    check(asked, best)
+    assert score(asked, supply, best)["used"] < score(asked, supply, first)["used"]
+    assert improved(name, COUNTED) == best
+
+
+def test_a_part_put_back_as_it_was_is_the_whole_again() -> None:
+    asked, supply, first = begun("plain")
+    around = neighbourhood(asked, first, random.Random(3), 20, 10)
+    again = around.whole(asked, supply, around.start)
+    check(asked, again)
+    assert score(asked, supply, again) == score(asked, supply, first)
+    freed = sum(kind.copies for kind in around.problem.kinds)
+    assert 0 < freed < sum(kind.copies for kind in asked.kinds)
+
+
+def test_limits_are_kept() -> None:
+    asked, supply, first = begun("plain")
+    limits: dict[Goal, int] = {"shades": score(asked, supply, first)["shades"]}
+    best = improve(asked, supply, Clock(2, COUNTED), 1, first, limits, lambda _: False)
+    assert score(asked, supply, best)["shades"] <= limits["shades"]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", ["plain", "side by side"])
+def test_a_large_job_is_planned_better_by_neighbourhoods_and_judged_clean(name: str) -> None:
+    job, without = job_of(JOBS[name]), replace(COUNTED, at_once=10**9)
+    small = replace(COUNTED, at_once=50)
+    plans = [make_plan(job, 3, 1, effort=effort) for effort in (small, without)]
+    assert plans[0].faults == ()
+    assert plans[0].plan.proof.goals[0].value <= plans[1].plan.proof.goals[0].value
