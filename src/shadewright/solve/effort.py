@@ -55,7 +55,9 @@ class Effort:
             larger ones are improved by neighbourhoods first (measured).
         by_neighbourhoods: share of the work left that these may take (measured).
         a_neighbourhood: seconds for one of them, which they grow and shrink to fill (judged).
-        beams_from: the same of a neighbourhood from which it is packed by beams (measured).
+        idle: neighbourhoods in turn that come to nothing before there are no more (judged).
+        beams_from: variables and constraints of the model of a neighbourhood from which it is
+            packed by beams (measured).
         beam: states of a beam (measured).
         beams: of a neighbourhood: of the options taken, and then of some that are drawn (judged).
         seconds_a_move: of a state of a beam.
@@ -168,6 +170,7 @@ class Effort:
     at_once: int = 1_000
     by_neighbourhoods: float = 0.7
     a_neighbourhood: float = 0.6
+    idle: int = 100
     beams_from: int = 1_000
     beam: int = 60
     beams: int = 12

@@ -94,13 +94,16 @@ def improve(  # noqa: PLR0917
     best: Candidate,
     limits: Mapping[Goal, int],
     keep: Callable[[Candidate], bool],
+    tell: Callable[[], None] = lambda: None,
 ) -> Candidate:
-    """Better candidates from neighbourhoods of the best, until the time is over.
+    """Better candidates from neighbourhoods of the best, until the time is over or many in turn
+    have come to nothing.
 
     Args:
         supply: bolts alone, and of each roll only one.
         limits: that goals must keep within.
         keep: is given each better candidate; whether it is as good as any can be.
+        tell: called now and then.
     """
     draw = random.Random(seed)
     fine = _by_the_tick(problem)
@@ -108,7 +111,8 @@ def improve(  # noqa: PLR0917
     size = effort.freed
     reached = _reached(fine, supply, best)
     idle = 0
-    while not clock.over and clock.can_spend(effort.a_neighbourhood / 4):
+    while idle < effort.idle and not clock.over and clock.can_spend(effort.a_neighbourhood / 4):
+        tell()
         drops = sum(len(part.drops) for part in best.parts)
         clock.spend_seconds(drops * effort.seconds_a_drop)
         around = neighbourhood(fine, best, draw, size, effort.freed_options)

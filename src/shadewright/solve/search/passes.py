@@ -184,19 +184,23 @@ class Passes:
         if start is None or self._wish.forgone.something or not bolts:
             return
 
+        first: Goal = self._order[0]
+        reached: dict[Goal, int] = {}
+
         def settled(candidate: Candidate) -> bool:
             """Whether the best candidate reaches the bounds of money and of what is used."""
             self._keep(candidate, {})
             assert self.best is not None
-            reached, goals = self._score(self.best), (self._order[0], "used")
-            return all(
-                reached[g] <= self._bounds[g].given(self._limits) for g in self._order if g in goals
-            )
+            reached.update(self._score(self.best))
+            return all(reached[g] <= self._bounds[g].given(self._limits) for g in (first, "used"))
+
+        def tell() -> None:
+            self._tell(first, reached[first], self._limits)(None, 0.0)
 
         if settled(start):
             return
         part = self._clock.part(effort.by_neighbourhoods)
-        improve(self._narrow, supply, part, self._seed, start, self._limits, settled)
+        improve(self._narrow, supply, part, self._seed, start, self._limits, settled, tell)
 
     def _pass(
         self, stages: dict[Goal, Stage], worths: Mapping[str, list[Worth]], share: float
