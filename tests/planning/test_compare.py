@@ -270,6 +270,7 @@ def test_what_cannot_be_made_is_said_and_stops_nothing(tmp_path: Path) -> None:
 CHILDREN = "Children live or visit here"
 
 
+@pytest.mark.slow
 def test_the_caution_about_children_comes_first(tmp_path: Path) -> None:
     file, book, data = (tmp_path / name for name in ("job.toml", "ways.xlsx", "ways.json"))
     file.write_text("children = true\n" + PLAIN, encoding="utf-8")
@@ -358,6 +359,7 @@ def test_stopping_keeps_what_is_done(monkeypatch: pytest.MonkeyPatch) -> None:
     assert found[1].plan is not None or "stopped" in found[1].why_not
 
 
+@pytest.mark.slow
 def test_stopping_with_many_to_plan_leaves_no_thread_in_trouble(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:

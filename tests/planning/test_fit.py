@@ -202,8 +202,10 @@ def test_the_least_to_give_up_is_what_trying_every_set_finds(name: str) -> None:
     ("name", "names"),
     [
         ("centred motifs that alternate", {"alternate"}),
-        ("two steps of a match rather than an opening", {"match plain"}),
-        ("copies divided differently", {"alike"}),
+        pytest.param(
+            "two steps of a match rather than an opening", {"match plain"}, marks=pytest.mark.slow
+        ),
+        pytest.param("copies divided differently", {"alike"}, marks=pytest.mark.slow),
     ],
 )
 def test_what_is_cheap_to_give_up_comes_before_an_opening(name: str, names: set[str]) -> None:
@@ -215,6 +217,7 @@ def test_what_is_cheap_to_give_up_comes_before_an_opening(name: str, names: set[
     assert judge(given_up, json.loads(first.plan.model_dump_json(by_alias=True))) == []
 
 
+@pytest.mark.slow
 def test_each_set_is_said_in_a_sentence() -> None:
     for name, begins in {
         "one of three copies left out": "1. Without o0 (1 of 3), at a cost of 20, the job takes ",
@@ -226,6 +229,7 @@ def test_each_set_is_said_in_a_sentence() -> None:
         assert begins in said
 
 
+@pytest.mark.slow
 def test_what_a_shade_must_save_is_nothing_to_give_up() -> None:
     """It chooses between plans and rules none out: cloth is as short without it."""
     text = PREPARED["copies divided differently"]
@@ -352,6 +356,7 @@ def test_the_command_says_what_helps_and_what_does_not(tmp_path: Path) -> None:
     assert data["concessions"][0]["names"] == ["hem"]
 
 
+@pytest.mark.slow
 def test_not_in_any_way_says_by_how_much_and_what_can_be_made(tmp_path: Path) -> None:
     file = tmp_path / "job.toml"
     text = short(20, (48, 50, "copies = 4"), (30, 60, ""))

@@ -265,6 +265,7 @@ def test_advice_names_cells_too_and_ranges_without_brackets(tmp_path: Path) -> N
     assert "[" not in result.stderr
 
 
+@pytest.mark.slow
 def test_ways_that_cannot_be_made_are_told_in_a_workbooks_words(tmp_path: Path) -> None:
     # Along the roll 576 columns follow one another before one is level with the first.
     keys = ["name", "width", "repeat_down", "repeat_across", "column_shift", "runs"]

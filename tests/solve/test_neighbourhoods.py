@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from jobs import job_of
+from jobs import job_of, mostly_slow
 from shadewright.planning.make import make_plan
 from shadewright.solve.effort import USUAL, Effort
 from shadewright.solve.problem.dominance import narrowest_options
@@ -83,7 +83,7 @@ def improved(name: str, effort: Effort, seconds: float = 1.0) -> Candidate:
     return best
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", mostly_slow(JOBS, 4))
 def test_a_large_plan_gets_shorter_and_keeps_all_that_was_asked(name: str) -> None:
     asked, supply, first = begun(name)
     best = improved(name, COUNTED)
@@ -102,6 +102,7 @@ def test_a_part_put_back_as_it_was_is_the_whole_again() -> None:
     assert 0 < freed < sum(kind.copies for kind in asked.kinds)
 
 
+@pytest.mark.slow
 def test_limits_are_kept() -> None:
     asked, supply, first = begun("plain")
     limits: dict[Goal, int] = {"shades": score(asked, supply, first)["shades"]}
