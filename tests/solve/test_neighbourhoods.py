@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -15,6 +16,7 @@ from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.menu import problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
+from shadewright.solve.search import neighbourhoods
 from shadewright.solve.search.candidate import Candidate, score, taken_rects
 from shadewright.solve.search.first import first_candidates
 from shadewright.solve.search.goals import Goal
@@ -100,6 +102,26 @@ def test_a_part_put_back_as_it_was_is_the_whole_again() -> None:
     assert score(asked, supply, again) == score(asked, supply, first)
     freed = sum(kind.copies for kind in around.problem.kinds)
     assert 0 < freed < sum(kind.copies for kind in asked.kinds)
+
+
+def test_what_is_drawn_for_beams_agrees(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Tied openings that are all decided anew have as many shades as one another all the same."""
+    each = 'shades = [2, 4]\nnarrowest = 5\nlike = "0"\nheight'
+    text = porch(8, 118, 'runs = "up the bolt"').replace("height", each)
+    text = text.replace('like = "0"', "", 1)
+    monkeypatch.setitem(JOBS, "all tied", text)
+    packed, tried = neighbourhoods._packed, list[set[int]]()
+
+    def noted(asked: Problem, supply: Supply, chosen: Any, *others: Any) -> Candidate | None:
+        tried.append({option.shades for row in chosen for option, _ in row if option.shades})
+        return packed(asked, supply, chosen, *others)
+
+    monkeypatch.setattr(neighbourhoods, "_packed", noted)
+    asked, *_ = begun("all tied")
+    assert any(len({o.shades for o in kind.options}) > 1 for kind in asked.kinds)
+    check(asked, improved("all tied", replace(COUNTED, beams_from=0)))
+    assert tried
+    assert all(len(numbers) <= 1 for numbers in tried)
 
 
 @pytest.mark.slow

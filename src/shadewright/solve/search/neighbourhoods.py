@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from shadewright.solve.packing.beam import GUIDES, Beam, Guide
@@ -23,7 +23,7 @@ from shadewright.solve.packing.drops import CutDrop
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.lay import length_of
 from shadewright.solve.problem.agreement import agrees
-from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll
+from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll, Topic, Value
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.bounds import worths_of
@@ -120,18 +120,17 @@ def improve(  # noqa: PLR0917
         part = clock.part(share)
         before = part.work
         found = _solved(around, part, draw, limits)
-        if found is None:
-            idle += 1
-        else:
+        idle += 1
+        if found is not None:
             whole = around.whole(fine, supply, found)
             value = _reached(fine, supply, whole)
+            better = value < reached
             if value <= reached:
-                idle = 0 if value < reached else idle + 1
-                best, better, reached = whole, value < reached, value
-                if better and keep(best):
+                best, reached = whole, value
+            if better:
+                idle = 0
+                if keep(best):
                     return best
-            else:
-                idle += 1
         # As large as can be solved in the time for one.
         if part.work <= 0:
             size = max(effort.freed_least, size * 8 // 10)
@@ -351,6 +350,8 @@ def _by_beams(
                 break
             kind = draw.choice(several)
             these[kind] = [(draw.choice(problem.kinds[kind].options), problem.kinds[kind].copies)]
+            if not _all_agree(option for row in these for option, _ in row):
+                continue
         packed = _packed(problem, supply, these, clock, GUIDES[turn % len(GUIDES)])
         if packed is None:
             continue
@@ -360,6 +361,16 @@ def _by_beams(
         if reached[first] <= value:
             best, value, chosen = packed, reached[first], these
     return best
+
+
+def _all_agree(options: Iterable[Option]) -> bool:
+    """Whether options say the same of all topics that they speak of."""
+    settled: dict[Topic, Value] = {}
+    return all(
+        settled.setdefault(topic, value) == value
+        for option in options
+        for topic, value in option.agreed
+    )
 
 
 def _packed(
