@@ -1408,6 +1408,7 @@ def test_no_value_raises(value: object) -> None:
     assert all(isinstance(fault, str) for fault in faults)
 
 
+@pytest.mark.slow
 @given(st.data())
 @settings(max_examples=300, deadline=None)
 def test_no_value_anywhere_in_a_plan_raises(data: st.DataObject) -> None:

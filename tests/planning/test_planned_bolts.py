@@ -89,8 +89,8 @@ def of_two_cloths(start: str) -> tuple[Job, PlanAnswer]:
     return job, make_plan(job, seconds=1.5)
 
 
-@pytest.mark.parametrize("start", ['"any"', '"motif"'])
-@pytest.mark.parametrize("number", [1, 2])
+@pytest.mark.parametrize("start", mostly_slow(['"any"', '"motif"'], 2))
+@pytest.mark.parametrize("number", mostly_slow([1, 2], 2))
 def test_going_on_from_several_bolts(start: str, number: int) -> None:
     job, before = of_two_cloths(start)
     assert before.faults == ()

@@ -680,6 +680,7 @@ def test_formulas_give_the_plans_numbers(recalculated: dict[str, Workbook], name
     assert last[9] == pytest.approx((use.length - use.used) / unit, **exactly)
 
 
+@pytest.mark.slow
 def test_no_formula_fails(recalculated: dict[str, Workbook]) -> None:
     for book in recalculated.values():
         assert not [text for text in texts(book) if re.match(r"#[A-Z]|Err:", text)]

@@ -85,6 +85,7 @@ def improved(name: str, effort: Effort, seconds: float = 1.0) -> Candidate:
     return best
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", mostly_slow(JOBS, 4))
 def test_a_large_plan_gets_shorter_and_keeps_all_that_was_asked(name: str) -> None:
     asked, supply, first = begun(name)
@@ -104,6 +105,7 @@ def test_a_part_put_back_as_it_was_is_the_whole_again() -> None:
     assert 0 < freed < sum(kind.copies for kind in asked.kinds)
 
 
+@pytest.mark.slow
 def test_what_is_drawn_for_beams_agrees(monkeypatch: pytest.MonkeyPatch) -> None:
     """Tied openings that are all decided anew have as many shades as one another all the same."""
     each = 'shades = [2, 4]\nnarrowest = 5\nlike = "0"\nheight'
