@@ -247,7 +247,7 @@ class _Master:
                 y = self._solver.NumVar(0, self._infinity, "")
                 choose.SetCoefficient(y, 1)
                 if costs and option.cost:
-                    of = float(option.cost) / _dearest(grids) / _LENGTH_SCALE
+                    of = float(option.cost) / _dearest(grids) / LENGTH_SCALE
                     self._solver.Objective().SetCoefficient(y, of)
                 asked: dict[tuple[str, Ticks], int] = {}
                 for rect, count in option.demand:
@@ -256,7 +256,7 @@ class _Master:
                     key = rect.roll, rect.across
                     asked[key] = asked.get(key, 0) + length
                 for key, length in asked.items():
-                    self._rows[key].SetCoefficient(y, -length / _LENGTH_SCALE)
+                    self._rows[key].SetCoefficient(y, -length / LENGTH_SCALE)
 
     def add(self, name: str, pattern: tuple[Ticks, ...]) -> None:
         x = self._solver.NumVar(0, self._infinity, "")
@@ -309,5 +309,5 @@ def _rates(grids: Mapping[str, Grid]) -> dict[str, float]:
     }
 
 
-# Lengths enter the linear programme in yards or so rather than ticks, for its tolerances.
-_LENGTH_SCALE = 300_000.0
+LENGTH_SCALE = 300_000.0
+"""Lengths enter linear programmes in yards or so rather than ticks, for their tolerances."""

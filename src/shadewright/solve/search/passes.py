@@ -30,6 +30,7 @@ from shadewright.solve.search.found import Extent, Wish
 from shadewright.solve.search.goals import Goal, goal_order, in_proof
 from shadewright.solve.search.laying import layings
 from shadewright.solve.search.neighbourhoods import improve
+from shadewright.solve.search.rounding import rounded
 from shadewright.solve.search.stage import Stage
 
 # Goals for which a wider option may be the better one.
@@ -200,6 +201,11 @@ class Passes:
         if settled(start):
             return
         part = self._clock.part(effort.by_neighbourhoods)
+        for candidate in rounded(self._narrow, supply, part):
+            if settled(candidate):
+                return
+            if self._is_better(candidate, start):
+                start = candidate
         improve(self._narrow, supply, part, self._seed, start, self._limits, settled, tell)
 
     def _pass(
