@@ -3,7 +3,6 @@
    that shows the cut in hand. Nothing here knows what is ticked; page.js says so. */
 
 const lights = (() => {
-  const SPACE = "http://www.w3.org/2000/svg";
   const roll = document.getElementById("roll");
   const wall = document.getElementById("wall");
   const panels = new Map();
@@ -11,7 +10,7 @@ const lights = (() => {
   const ticks = new Map();
 
   function element(name, attributes, parent) {
-    const made = document.createElementNS(SPACE, name);
+    const made = document.createElementNS(roll.namespaceURI, name);
     for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
     parent.append(made);
     return made;
@@ -78,7 +77,9 @@ const lights = (() => {
     const across = Math.abs(toX - x) >= Math.abs(toY - y);
     const bar = (atX, atY) => (across
       ? `M${atX} ${atY - end}L${atX} ${atY + end}` : `M${atX - end} ${atY}L${atX + end} ${atY}`);
-    const measure = `M${x} ${y}L${toX} ${toY}${step.whole ? bar(x, y) : ""}${bar(toX, toY)}`;
+    // Where zero lies beyond the picture the line comes in from its edge.
+    const start = step.whole ? `${bar(x, y)}M${x} ${y}` : `M${x - step.view[2]} ${y}`;
+    const measure = `${start}L${toX} ${toY}${bar(toX, toY)}`;
     const made = `M${step.cut[0]} ${step.cut[1]}L${step.cut[2]} ${step.cut[3]}`;
     for (const path of document.querySelectorAll("#cut .measure")) path.setAttribute("d", measure);
     for (const path of document.querySelectorAll("#cut .made")) path.setAttribute("d", made);

@@ -127,6 +127,8 @@
       (step === next() ? "Next cut: " : "Cut ") + `${step.number} of ${steps.length}` + (state && `, ${state}`);
     byId("hand-where").textContent = `${piece.name}, drop ${drop.number}`;
     byId("hand-at").textContent = step.at;
+    byId("hand-at").parentNode.classList.toggle("long", step.at.length > 8);
+    byId("hand-at").parentNode.classList.toggle("longer", step.at.length > 12);
     byId("hand-from").textContent = `from the ${step.from}`;
     byId("hand-what").textContent = step.what;
     const begins = step === steps[drop.steps[0] - 1] && drop === drops.find((each) => each.piece === drop.piece);
@@ -212,14 +214,22 @@
   function point(numbers) {
     lights.mark(lights.panels, "pointed-at", numbers);
     lights.mark(lights.faces, "pointed-at", shadesOf(numbers));
+    if (!numbers.length) return pointed(hand ? `In hand: ${listed(hand.makes.length ? hand.makes : hand.touches)}` : "");
     const told = numbers.map((number) => {
       const panel = panels[number - 1];
       const cuts = stepsOf(number).map((step) => step.number).join(", ");
       return `Panel ${number}: ${panel.called}, cut ${panel.size}. Cuts ${cuts}.`;
     });
-    const text = told.length > 2 ? `${told.length} panels: ${numbers.join(", ")}` : told.join(" ");
+    return pointed(told.length > 2 ? listed(numbers) : told.join(" "));
+  }
+
+  function pointed(text) {
     byId("pointed-roll").textContent = byId("pointed-wall").textContent = text;
   }
+
+  const listed = (numbers) => (numbers.length > 2
+    ? `panels ${numbers.join(", ")}`
+    : numbers.map((number) => `panel ${number}, ${panels[number - 1].called}`).join("; "));
 
   function pick(numbers, from) {
     picked = numbers;
@@ -388,7 +398,7 @@
     data.pieces.forEach((piece, place) => {
       const here = drops.filter((drop) => drop.piece === place);
       const opened = (drop) => drop.steps.some((number) => steps[number - 1].role === "opens its drop" && isDone(steps[number - 1]));
-      const last = here.findLastIndex((drop) => isOff(drop) || opened(drop));
+      const last = here.reduce((late, drop, at) => (isOff(drop) || opened(drop) ? at : late), -1);
       const missing = here.slice(0, Math.max(last, 0)).filter((drop) => !isOff(drop));
       if (missing.length) {
         const names = missing.map((drop) => drop.number).join(", ");
@@ -463,6 +473,7 @@
     showLights();
     showOrder();
     showBack();
+    point([]);
     if (picked.length) showPicked();
   }
 

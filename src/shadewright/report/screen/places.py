@@ -15,9 +15,9 @@ from shadewright.report.sheets.cutting_order import Step
 from shadewright.report.work.account import Account
 from shadewright.report.work.lays import DropLay, StripLay
 
-_BELOW, _BESIDE, _OFF = 0.24, 0.16, 0.07
-"""Inches of paper: what is shown below the cloth and at its sides, and how far from what it
-measures a line of measure lies."""
+_BELOW, _BESIDE, _OFF, _ABOVE = 0.24, 0.16, 0.07, 0.1
+"""Inches of paper: what is shown below the cloth and at its sides; how far from what it measures a
+line of measure lies, and above the cloth, where it must pass under the figures of the tape."""
 
 Ends = tuple[float, float, float, float]
 """x and y of a line's start, and of its end."""
@@ -96,7 +96,7 @@ class _Bed:
         off = round(_OFF / self.row.scale)
         near, far = -cloth.selvedge, cloth.usable + cloth.selvedge
         if cut.kind == "across the piece":
-            over = far + 2 * off
+            over = far + round(_ABOVE / self.row.scale)
             return self._line(near, cut.at, far, cut.at), self._line(over, 0, over, cut.at)
         if cut.kind == "lengthwise":
             x = cut.at - cloth.selvedge

@@ -112,7 +112,7 @@ class _CaseCard:
             why = escape(unmade(self._answer))
             return f'<li class="way unmade"><h3>{title}</h3><p>{why}</p></li>'
         here = bought(plan)
-        badge = '<p class="badge">Least cloth here</p>' if here == least < most else ""
+        badge = ' <span class="badge">least of these</span>' if here == least < most else ""
         figures = "".join(
             f"<dt>{escape(name)}</dt><dd>{escape(value)}</dd>"
             for name, value in self._figures(plan)
@@ -127,8 +127,8 @@ class _CaseCard:
             f"The roll of {called(self._answer)}, to the scale of the others", quote=True
         )
         return (
-            f'<li class="way"><h3>{title}</h3>{badge}'
-            f'<p class="tape"><span>{cloth}</span></p><p class="from">to buy</p>'
+            f'<li class="way"><h3>{title}</h3>'
+            f'<p class="tape"><span>{cloth}</span></p><p class="from">to buy{badge}</p>'
             f'<div class="strip" role="img" aria-label="{label}">{drawing}</div>'
             f"<dl>{figures}</dl>{remarks}</li>"
         )
