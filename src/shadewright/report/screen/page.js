@@ -104,7 +104,7 @@
 
   function showHand() {
     const step = hand;
-    byId("cut").closest("figure").hidden = !step;
+    byId("cut-shown").parentNode.hidden = !step;
     byId("hand").querySelector(".measured").hidden = !step;
     const finished = !step;
     byId("done").disabled = finished || step.drop.before;
@@ -139,7 +139,7 @@
     const these = free ? step.makes : step.touches;
     byId("hand-free").append(
       made("p", free ? "Comes free:" : "Panels in hand:", { class: "from" }), chips(these));
-    byId("cut").setAttribute("aria-label", `The cut on the roll map: ${step.what}`);
+    byId("cut-shown").setAttribute("aria-label", `The cut on the roll map: ${step.what}`);
     lights.showCut(step);
   }
 
@@ -261,7 +261,7 @@
     const one = picked.length === 1;
     byId("picked-name").textContent = one ? `Panel ${picked[0]}` : count(picked.length, "panel");
     lights.showPlace(shades);
-    byId("place").setAttribute("aria-label", `On the wall: ${[...new Set(shades)].map((shade) => data.shades[shade - 1]).join("; ")}`);
+    byId("place-shown").setAttribute("aria-label", `On the wall: ${[...new Set(shades)].map((shade) => data.shades[shade - 1]).join("; ")}`);
     const list = made("ul");
     for (const number of picked) {
       const panel = panels[number - 1];
@@ -477,14 +477,15 @@
     if (picked.length) showPicked();
   }
 
-  function listen(svg) {
+  /* Around a drawing and not on it: what listens for the focus can have it, in some browsers. */
+  function listen(around) {
     const area = (event) => event.target.closest("[data-panel], [data-shade]");
     const pointed = (event) => { if (area(event)) point(panelsOf(area(event))); };
-    svg.addEventListener("pointerover", pointed);
-    svg.addEventListener("focusin", pointed);
-    for (const away of ["pointerout", "focusout"]) svg.addEventListener(away, () => point([]));
-    svg.addEventListener("click", (event) => { if (area(event)) pick(panelsOf(area(event)), area(event)); });
-    svg.addEventListener("keydown", (event) => {
+    around.addEventListener("pointerover", pointed);
+    around.addEventListener("focusin", pointed);
+    for (const away of ["pointerout", "focusout"]) around.addEventListener(away, () => point([]));
+    around.addEventListener("click", (event) => { if (area(event)) pick(panelsOf(area(event)), area(event)); });
+    around.addEventListener("keydown", (event) => {
       const here = area(event);
       if (!here) return;
       if (event.key === "Enter" || event.key === " ") pick(panelsOf(here), here);
@@ -528,8 +529,8 @@
       if (hand === null || isDone(hand)) hand = next();
       show();
     });
-    listen(lights.roll);
-    listen(lights.wall);
+    listen(byId("roll-scroll"));
+    listen(byId("wall-scroll"));
   }
 
   begin();
