@@ -53,15 +53,24 @@ const lights = (() => {
 
   /* `how` is a class; those in `numbers` have it, and no other. */
   function mark(all, how, numbers) {
+    const svg = all === panels ? roll : wall;
     const these = new Set(numbers.map((number) => all.get(number)));
-    for (const rectangle of new Set(all.values())) {
-      rectangle.classList.toggle(how, these.has(rectangle));
-      if (how === "picked") rectangle.setAttribute("aria-pressed", String(these.has(rectangle)));
+    for (const rectangle of svg.querySelectorAll(`.${how}`)) {
+      if (!these.has(rectangle)) change(rectangle, how, false);
     }
+    for (const rectangle of these) if (!rectangle.classList.contains(how)) change(rectangle, how, true);
   }
 
-  /* A tick where all is cut; where something is, of what stands for several, how many. */
-  function setTick(rectangle, done, of) {
+  function change(rectangle, how, has) {
+    rectangle.classList.toggle(how, has);
+    if (how === "picked") rectangle.setAttribute("aria-pressed", String(has));
+  }
+
+  /* A tick where all is cut; where something is, of what stands for several, how many; and what the
+     area is called. Nothing is touched that stays as it is: every change draws it all anew. */
+  function setTick(rectangle, done, of, label) {
+    if (rectangle.getAttribute("aria-label") === label) return;
+    rectangle.setAttribute("aria-label", label);
     const { tick, text, path } = ticks.get(rectangle);
     tick.classList.toggle("shown", done > 0);
     const some = done > 0 && done < of;
@@ -99,6 +108,13 @@ const lights = (() => {
     document.getElementById("place").setAttribute("viewBox", view.join(" "));
   }
 
+  /* The wall is drawn again for that only while somebody looks. */
+  function again(shown) {
+    const use = document.querySelector("#place use");
+    if (shown) use.setAttribute("href", "#wall-all");
+    else use.removeAttribute("href");
+  }
+
   /* Bring a panel or a face to the middle of its drawing, where that is scrolled sideways. */
   function bring(rectangle) {
     const around = rectangle.closest(".scroll");
@@ -121,5 +137,5 @@ const lights = (() => {
     return true;
   }
 
-  return { roll, wall, panels, faces, begin, mark, setTick, showCut, showPlace, bring, move };
+  return { roll, wall, panels, faces, begin, mark, setTick, showCut, showPlace, again, bring, move };
 })();

@@ -184,10 +184,9 @@
     lights.mark(lights.faces, "free", shadesOf(hand ? hand.makes : []));
     const hung = new Map();
     for (const panel of panels) {
-      const rectangle = lights.panels.get(panel.number);
       const done = isFree(panel);
-      lights.setTick(rectangle, done ? 1 : 0, 1);
-      rectangle.setAttribute("aria-label", `Panel ${panel.number}: ${panel.called}, ${done ? "cut" : "not cut yet"}`);
+      const label = `Panel ${panel.number}: ${panel.called}, ${done ? "cut" : "not cut yet"}`;
+      lights.setTick(lights.panels.get(panel.number), done ? 1 : 0, 1, label);
       const face = lights.faces.get(panel.shade);
       if (!hung.has(face)) hung.set(face, new Map());
       const shades = hung.get(face);
@@ -195,9 +194,8 @@
     }
     for (const [face, shades] of hung) {
       const done = [...shades.values()].filter(Boolean).length;
-      lights.setTick(face, done, shades.size);
       const names = [...shades.keys()].map((shade) => data.shades[shade - 1]).join("; ");
-      face.setAttribute("aria-label", `${names}: ${done} of ${shades.size} cut`);
+      lights.setTick(face, done, shades.size, `${names}: ${done} of ${shades.size} cut`);
     }
   }
 
@@ -234,6 +232,7 @@
   function pick(numbers, from) {
     picked = numbers;
     pickedFrom = from;
+    lights.again(true);
     showPicked();
     byId("picked").hidden = false;
     for (const number of numbers.slice(0, 1)) {
@@ -248,6 +247,7 @@
   function letGo() {
     picked = [];
     byId("picked").hidden = true;
+    lights.again(false);
     showPicked();
     pickedFrom?.focus({ preventScroll: true });
     pickedFrom = null;

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import re
 import shlex
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -30,7 +31,11 @@ def companion_data(account: Account) -> dict[str, Any]:
     of work, shades by theirs in the plan, drops and pieces by their places in these lists."""
     plan = account.plan
     order = list(steps(account.job, account.lays))
-    drops = list(_drops(account, order))
+    of_drop = {
+        drop_name(drop.drop): [panel.number for panel in drop.panels]
+        for lay in account.lays
+        for drop in lay.drops
+    }
     return {
         "mark": mark(plan),
         "format": SAVED_FORMAT,
@@ -41,9 +46,9 @@ def companion_data(account: Account) -> dict[str, Any]:
         "cautions": CAUTIONS,
         "advice": [clean(text) for text in account.advice[int(account.job.children) :]],
         "pieces": [_piece(account, lay) for lay in account.lays],
-        "drops": drops,
+        "drops": list(_drops(account, order)),
         "steps": [
-            _step(account, step, picture)
+            _step(account, step, picture, of_drop[drop_name(step.drop)])
             for step, picture in zip(order, cut_pictures(account, order), strict=True)
         ],
         "panels": list(_panels(account)),
@@ -63,7 +68,7 @@ def _piece(account: Account, lay: PieceLay) -> dict[str, Any]:
 
 def _drops(account: Account, order: Sequence[Step]) -> Iterator[dict[str, Any]]:
     """The drops in the order of work, each with its steps."""
-    before = cut_before(account.plan)
+    before, typed = cut_before(account.plan), _typed(account.plan)
     by_drop: dict[DropName, list[int]] = {}
     for step in order:
         by_drop.setdefault(drop_name(step.drop), []).append(step.number)
@@ -76,32 +81,43 @@ def _drops(account: Account, order: Sequence[Step]) -> Iterator[dict[str, Any]]:
                 "number": drop.drop.number,
                 "length": account.job.tape.short(drop.drop.end - drop.drop.start),
                 "name": clean("/".join(map(str, name))),
-                **_typed(account.plan, name),
+                "typed": typed[name][0],
+                "listed": typed[name][1],
                 "steps": by_drop[name],
                 "before": name in before,
                 "alike": alike.get(drop.drop.number, ""),
             }
 
 
-def _typed(plan: Plan, name: DropName) -> dict[str, str | bool]:
-    """What names a drop after `--done`: the shortest that no other drop goes by, and whether it may
-    stand in a list with others."""
-    cloth, piece, number = name
+def _typed(plan: Plan) -> dict[DropName, tuple[str, bool]]:
+    """What names each drop after `--done`: the shortest that no other drop goes by, and whether it
+    may stand in a list with others."""
     names = [drop_name(drop) for drop in plan.drops]
-    if sum(n == number for _, _, n in names) == 1:
-        text = f"{number}"
-    elif sum((p, n) == (piece, number) for _, p, n in names) == 1:
-        text = f"{piece}/{number}"
-    else:
+    numbers = Counter(number for _, _, number in names)
+    pieces = Counter((piece, number) for _, piece, number in names)
+    found = {}
+    for cloth, piece, number in names:
         text = f"{cloth}/{piece}/{number}"
-    if _PLAIN.fullmatch(text):
-        return {"typed": text, "listed": True}
-    # Double quotes hold blanks in any shell; what else needs quoting is quoted as on Unix.
-    quoted = f'"{text}"' if _BLANKS_TOO.fullmatch(text) else shlex.quote(text)
-    return {"typed": quoted, "listed": False}
+        if numbers[number] == 1:
+            text = f"{number}"
+        elif pieces[piece, number] == 1:
+            text = f"{piece}/{number}"
+        listed = _PLAIN.fullmatch(text) is not None
+        if not listed:
+            # Double quotes hold blanks in any shell; what else needs quoting is quoted as on Unix.
+            text = f'"{text}"' if _BLANKS_TOO.fullmatch(text) else shlex.quote(text)
+        found[cloth, piece, number] = text, listed
+    return found
 
 
-def _step(account: Account, step: Step, picture: CutPicture) -> dict[str, Any]:
+def _step(
+    account: Account, step: Step, picture: CutPicture, of_drop: Sequence[int]
+) -> dict[str, Any]:
+    """A step.
+
+    Args:
+        of_drop: the panels of its drop, which are in hand where it touches none.
+    """
     words, cut, lay = said(account.job, step), step.cut, step.lay
     found: dict[str, Any] = {
         "key": step.key,
@@ -110,7 +126,7 @@ def _step(account: Account, step: Step, picture: CutPicture) -> dict[str, Any]:
         "from": words["Measure from"],
         "at": words["At"],
         "makes": [panel.number for panel in cut.makes],
-        "touches": cut.touches or [panel.number for panel in _of_drop(lay, step)],
+        "touches": cut.touches or of_drop,
         "view": _rounded(picture.view),
         "cut": _rounded(picture.cut),
         "measure": _rounded(picture.measure),
@@ -124,10 +140,6 @@ def _step(account: Account, step: Step, picture: CutPicture) -> dict[str, Any]:
             "share": round(cut.at / length, 4),
         }
     return found
-
-
-def _of_drop(lay: PieceLay, step: Step) -> Iterator[Any]:
-    return (p for drop in lay.drops if drop.drop == step.drop for p in drop.panels)
 
 
 def _rounded(ends: Sequence[float]) -> list[float]:
