@@ -145,7 +145,8 @@ def test_boxes_of_the_cutting_order_tick_the_same(opened: Opened) -> None:
     assert text(page, "tally").startswith("1 of ")
     page.get_by_text("Tick the whole drop").first.click()
     inside = sum(step["key"].split()[1].endswith("/1") for step in steps(page))
-    assert page.locator("summary span").first.inner_text().startswith(f"✓ {inside} of {inside}")
+    told = page.locator("#order summary span").first.inner_text()
+    assert told == f"✓ {inside} of {inside} cuts done"
     page.get_by_text("Untick the whole drop").click()
     assert text(page, "tally").startswith("0 of ")
 
@@ -311,8 +312,10 @@ def test_pointing_at_a_panel_shows_its_shade_and_its_cuts(opened: Opened) -> Non
     assert panels[1]["shade"] in lit(page, "wall", "shade", "pointed-at")
     cuts = [i for i, s in enumerate(steps(page), 1) if 2 in s["touches"] + s["makes"]]
     assert f"Cuts {', '.join(map(str, cuts))}." in text(page, "pointed-roll")
+    assert text(page, "picked-name") == "Panel 2", "the sheet comes by itself with a mouse"
     page.mouse.move(0, 0)
     assert lit(page, "wall", "shade", "pointed-at") == set()
+    assert page_hides(page, "#picked")
     page.locator('#roll [data-panel="2"]').click()
     assert page.locator("#picked").is_visible()
     assert text(page, "picked-name") == "Panel 2"

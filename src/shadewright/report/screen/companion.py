@@ -12,6 +12,18 @@ from shadewright.report.screen.told import companion_data
 from shadewright.report.work.account import Account
 from shadewright.report.work.words import clean
 
+_SCRIPTS = (
+    "told.js",
+    "ticks.js",
+    "lights.js",
+    "hand.js",
+    "pointing.js",
+    "order.js",
+    "back.js",
+    "page.js",
+)
+"""In the order that they build on one another."""
+
 
 def save_companion(path: Path, account: Account) -> None:
     """Write the page. The same plan gives the same bytes.
@@ -27,7 +39,7 @@ def companion(account: Account) -> str:
     return page(
         "page.html",
         f"Cutting: {clean(account.plan.job)}",
-        scripts=("lights.js", "page.js"),
+        scripts=_SCRIPTS,
         markup={
             "data": embedded(companion_data(account)),
             "roll": inline(draw_whole_roll(account), "roll"),

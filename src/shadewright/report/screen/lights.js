@@ -124,7 +124,7 @@ const lights = (() => {
 
   /* Arrow keys go to the next of a drawing's areas, in the order of their numbers. */
   function move(rectangle, key) {
-    const all = [...new Set((panels.size && roll.contains(rectangle) ? panels : faces).values())];
+    const all = [...new Set((roll.contains(rectangle) ? panels : faces).values())];
     const steps = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 };
     let to = all.indexOf(rectangle);
     if (key in steps) to = (to + steps[key] + all.length) % all.length;
@@ -133,7 +133,7 @@ const lights = (() => {
     else return false;
     rectangle.setAttribute("tabindex", "-1");
     all[to].setAttribute("tabindex", "0");
-    all[to].focus({ preventScroll: false });
+    all[to].focus();
     return true;
   }
 

@@ -146,7 +146,7 @@ class _CaseCard:
         if more is not None:
             sign = "-" if more < 0 else ""
             yield "More than plain", f"{sign}{job.tape.cloth(abs(more))}" if more else "none"
-        yield "Best?", "✓ proved" if met(plan.proof.goals[0]) else f"not proved, {proof(plan)}"
+        yield "Best?", f"✓ {proof(plan)}" if met(plan.proof.goals[0]) else proof(plan)
 
 
 def _capital(text: str) -> str:
