@@ -305,6 +305,18 @@ def test_panels_in_hand_are_lit_on_the_roll_and_on_the_wall(opened: Opened) -> N
         page.click("#done")
 
 
+def test_the_panel_in_hand_is_brought_into_sight_on_a_phone(opened: Opened) -> None:
+    page = opened(*samples.porch(20))
+    for step in steps(page)[:12]:
+        number = (step["makes"] or step["touches"])[0]
+        middle = page.locator(f'#roll [data-panel="{number}"]').evaluate(
+            """panel => { const box = panel.getBoundingClientRect();
+              return box.left + box.width / 2; }"""
+        )
+        assert 0 < middle < PHONE["width"]
+        page.click("#done")
+
+
 def test_pointing_at_a_panel_shows_its_shade_and_its_cuts(opened: Opened) -> None:
     page = opened(size=DESK)
     panels = json.loads(page.locator("#data").text_content())["panels"]

@@ -85,6 +85,9 @@ const hand = (() => {
     byId("hand-free").replaceChildren(made("p", label, { class: "from" }), chips(inHand()));
     byId("cut-shown").setAttribute("aria-label", `The cut on the roll map: ${step.what}`);
     lights.showCut(step);
+    const [first] = inHand();
+    lights.bring(lights.panels.get(first));
+    lights.bring(lights.faces.get(told.panel(first).shade));
   }
 
   function chips(numbers) {
