@@ -317,6 +317,15 @@ def test_the_panel_in_hand_is_brought_into_sight_on_a_phone(opened: Opened) -> N
         page.click("#done")
 
 
+@SIZES
+def test_the_figure_is_seen_whenever_a_cut_is_done(opened: Opened, size: dict[str, int]) -> None:
+    page = opened(*samples.porch(20), size=size, reduced_motion="reduce")
+    for _ in range(8):
+        page.click("#done")
+        box = page.locator("#hand-at").bounding_box()
+        assert 0 <= box["y"] <= box["y"] + box["height"] <= size["height"]
+
+
 def test_pointing_at_a_panel_shows_its_shade_and_its_cuts(opened: Opened) -> None:
     page = opened(size=DESK)
     panels = json.loads(page.locator("#data").text_content())["panels"]

@@ -15,20 +15,28 @@ const hand = (() => {
     ticks.set([was], done);
     if (done) step = ticks.next(was.number);
     page.show();
+    bringFigure();
     if (!done) say(`Cut ${was.number} is not done.`);
     else if (step) say(`Cut ${was.number} done. Next: cut ${step.number}, ${spoken(step)}`);
     else say("Everything is cut.");
+  }
+
+  /* The figure must be seen, also where the card is higher than the screen. */
+  function bringFigure() {
+    const { top, bottom } = byId("hand-name").getBoundingClientRect();
+    if (top < 0 || bottom > window.innerHeight) byId("hand").scrollIntoView();
+  }
+
+  function turn(by) {
+    const at = step ? step.number + by : steps.length;
+    take(steps[Math.min(Math.max(at, 1), steps.length) - 1]);
+    bringFigure();
   }
 
   function take(other) {
     step = other;
     page.show();
     say(`Cut ${step.number} in hand: ${spoken(step)}`);
-  }
-
-  function turn(by) {
-    const at = step ? step.number + by : steps.length;
-    take(steps[Math.min(Math.max(at, 1), steps.length) - 1]);
   }
 
   function goTo(other) {
