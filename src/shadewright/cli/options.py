@@ -23,6 +23,10 @@ def data(help_: str) -> Any:
     return typer.Option("--json", metavar="X.json", help=help_)
 
 
+def screen(help_: str) -> Any:
+    return typer.Option("--page", metavar="X.html", help=help_)
+
+
 def longest(help_: str) -> Any:
     return typer.Option("--seconds", min=0.0, max=86400.0, help=help_)
 
@@ -32,7 +36,10 @@ def seeded(help_: str) -> Any:
 
 
 def see_endings(
-    out: Path | None = None, json_file: Path | None = None, picture: Path | None = None
+    out: Path | None = None,
+    json_file: Path | None = None,
+    picture: Path | None = None,
+    page: Path | None = None,
 ) -> None:
     """Refuse endings that say another format than the option writes, all at once."""
     problems = [
@@ -41,6 +48,7 @@ def see_endings(
             ("--out", out, (".xlsx",)),
             ("--json", json_file, (".json",)),
             ("--picture", picture, _PICTURES),
+            ("--page", page, (".html",)),
         )
         if file and file.suffix.lower() not in endings
     ]

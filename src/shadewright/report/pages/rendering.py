@@ -14,7 +14,7 @@ from concurrent.futures import ThreadPoolExecutor
 from functools import lru_cache
 from io import BytesIO
 from math import ceil, floor, sqrt
-from xml.sax.saxutils import escape
+from xml.sax.saxutils import escape, quoteattr
 
 import typst
 from PIL import Image
@@ -29,6 +29,7 @@ from shadewright.report.pages.drawing import (
     Point,
     Rectangle,
     Shapes,
+    Tags,
     Text,
 )
 
@@ -83,6 +84,20 @@ def svg(drawings: Sequence[Drawing]) -> str:
         "</svg>",
     ]
     return "\n".join(parts) + "\n"
+
+
+def inline(drawing: Drawing, name: str) -> str:
+    """A drawing as an element of a page, found as `name`; what it holds is the group `name`-all,
+    which other elements may show again."""
+    size = f"{_number(drawing.width * POINTS)} {_number(drawing.height * POINTS)}"
+    return "\n".join(
+        [
+            f'<svg id="{name}" viewBox="0 0 {size}"><g id="{name}-all">',
+            '<rect width="100%" height="100%" fill="#ffffff"/>',
+            *_Paper(name).put(drawing),
+            "</g></svg>",
+        ]
+    )
 
 
 def pdf(drawings: Sequence[Drawing]) -> bytes:
@@ -187,7 +202,8 @@ def _number(value: float) -> str:
 class _Paper:
     """Turns inches from the lower left corner into points from the upper left one, as SVG has."""
 
-    def __init__(self) -> None:
+    def __init__(self, name: str = "") -> None:
+        self._name = name
         self._bottom = 0.0
         self._clips = 0
 
@@ -226,7 +242,7 @@ class _Paper:
         if look.hatch:
             hatch = "".join(self._path(line) for line in _hatch(area))
             yield f'<path d="{hatch}"{_stroke(look.edge, _HATCH_LINE)}/>'
-        yield f"{self._box(area)}{_look(look)}/>"
+        yield f"{self._box(area)}{_look(look)}{_tagged(area.tags)}/>"
 
     def _circle(self, area: Circle) -> str:
         x, y = self._at(area.middle)
@@ -235,7 +251,7 @@ class _Paper:
 
     def _shapes(self, area: Shapes) -> Iterator[str]:
         self._clips += 1
-        name = f"inside{self._clips}"
+        name = f"{self._name}inside{self._clips}"
         paths = "".join(map(self._path, area.outlines))
         yield f'<clipPath id="{name}">{self._box(area.inside)}/></clipPath>'
         yield f'<path d="{paths}" clip-path="url(#{name})"{_look(area.look)}/>'
@@ -284,6 +300,10 @@ def _stroke(color: str, lw: float, dashes: Sequence[float] = (), alpha: float = 
     if dashes:
         said += f' stroke-dasharray="{" ".join(_number(dash * lw) for dash in dashes)}"'
     return said if alpha == 1.0 else said + f' stroke-opacity="{_number(alpha)}"'
+
+
+def _tagged(tags: Tags) -> str:
+    return "".join(f" data-{name}={quoteattr(value)}" for name, value in tags)
 
 
 def _hatch(area: Rectangle) -> Iterator[tuple[Point, Point]]:

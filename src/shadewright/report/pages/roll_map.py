@@ -29,9 +29,7 @@ from shadewright.report.pages.drawing import (
     text_width,
 )
 from shadewright.report.pages.roll_rows import (
-    CAPTION,
     KEY_LINE,
-    TAPE,
     TITLE,
     Row,
     height_of,
@@ -89,8 +87,7 @@ class _Canvas:
 
     def at(self, x: Ticks, y: Ticks) -> tuple[float, float]:
         """Paper position of a point of the cloth: x across from the left usable edge."""
-        across = (x + self.row.lay.cloth.selvedge) * self.row.scale
-        return LEFT + (y - self.row.start) * self.row.scale, self.bottom + across
+        return self.row.at(self.bottom, x, y)
 
     def box(self, x: Ticks, y: Ticks, across: Ticks, along: Ticks, **look: Any) -> None:
         """A rectangle of the cloth."""
@@ -106,8 +103,7 @@ def _draw_row(drawing: Drawing, job: Job, plan: Plan, row: Row, top: float) -> N
     cloth = row.lay.cloth
     if row.first:
         _caption(drawing, job, row, top)
-        top -= CAPTION
-    canvas = _Canvas(drawing, job, plan, row, top - TAPE - cloth.width * row.scale)
+    canvas = _Canvas(drawing, job, plan, row, row.near_edge(top))
     long = row.end - row.start
     canvas.box(0, row.start, cloth.usable, long, fill="white", edge="#c4c4c4", hatch="rising")
     for edge in (-cloth.selvedge, cloth.usable):
@@ -117,7 +113,8 @@ def _draw_row(drawing: Drawing, job: Job, plan: Plan, row: Row, top: float) -> N
     for numbered in row.panels:
         panel = numbered.panel
         fill = FACE if panel.part == "face" else LINING
-        canvas.box(panel.x, panel.y, panel.across, panel.along, fill=fill, lw=0.7)
+        tags = (("panel", str(numbered.number)),)
+        canvas.box(panel.x, panel.y, panel.across, panel.along, fill=fill, lw=0.7, tags=tags)
     _motif_rows(canvas)
     _flaws(canvas)
     for numbered in row.panels:

@@ -41,6 +41,7 @@ class CutLine:
         makes: the panels that come free with it.
         to: how far along its piece it runs, or where it lies there, from zero, where its drop is
             cut as one goes.
+        touches: numbers of the panels that it runs along.
     """
 
     kind: CutKind
@@ -50,6 +51,7 @@ class CutLine:
     makes: tuple[NumberedPanel, ...] = ()
     role: CutRole = "within its drop"
     to: Ticks | None = None
+    touches: tuple[int, ...] = ()
 
 
 def cuts_by_drop(job: Job, lay: PieceLay) -> Iterator[tuple[Drop, list[CutLine]]]:
@@ -73,7 +75,10 @@ def _drop_cuts(job: Job, lay: PieceLay, drop: DropLay, before: Ticks) -> list[Cu
     for numbered in drop.panels:
         last = max(i for i, (_, touched) in enumerate(made) if numbered.number in touched)
         freed.setdefault(last, []).append(numbered)
-    return [replace(cut, makes=tuple(freed.get(i, ()))) for i, (cut, _) in enumerate(made)]
+    return [
+        replace(cut, makes=tuple(freed.get(i, ())), touches=tuple(sorted(touched)))
+        for i, (cut, touched) in enumerate(made)
+    ]
 
 
 def _across(lay: PieceLay, drop: DropLay) -> list[tuple[Section[StripLay], Section[StripLay]]]:
