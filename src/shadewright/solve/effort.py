@@ -102,6 +102,8 @@ class Effort:
         lengths: of a lane's rectangles that such rows are made of; of more, every so many
             (measured).
         rounds: of pricing (judged).
+        dividing: share of the work left that pricing of divisions may take (judged).
+        seconds_a_family: of divisions, to find the cheapest.
         patterns: that a round of pricing adds (measured).
         all_bolts: panels up to which each may have a bolt of its own, where joining bolts may cost
             length (measured).
@@ -207,6 +209,8 @@ class Effort:
     joined: int = 3
     lengths: int = 40
     rounds: int = 200
+    dividing: float = 0.15
+    seconds_a_family: float = 3e-3
     patterns: int = 30
     all_bolts: int = 6
     bases: int = 8
