@@ -104,7 +104,7 @@ def _templates(problem: Problem, grids: dict[str, Grid], clock: Clock) -> dict[s
 
 
 @dataclass(frozen=True)
-class _Place:
+class _InLane:
     """A lane of a template that a rectangle may lie in, and how many copies of it do."""
 
     template: int
@@ -130,7 +130,7 @@ class _Programme:
         self._solver = linear_programme()
         self._objective = self._solver.Objective()
         self._objective.SetMinimization()
-        self._places: dict[Rect, list[_Place]] = {}
+        self._places: dict[Rect, list[_InLane]] = {}
         for roll in problem.rolls:
             self._add_roll(problem, roll, grids[roll.name])
         self._options = self._add_options(problem)
@@ -155,7 +155,7 @@ class _Programme:
                 if lane.holds(rect):
                     count = solver.NumVar(0, most, "")
                     load.SetCoefficient(count, grid.units(rect) * grid.unit / LENGTH_SCALE)
-                    here.append(_Place(number, place, count))
+                    here.append(_InLane(number, place, count))
                 if len(here) == self._dive.lanes:
                     break
 
