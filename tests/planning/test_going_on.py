@@ -302,7 +302,10 @@ def test_what_was_spoilt_the_first_time_is_not_cut_the_second(three: tuple[Job, 
     flaw = NewFlaw("canvas", "bolt", Flaw(start=120 * INCH, end=121 * INCH))
     flawed = go_on(job, first, Since(frozenset(), flaws=(flaw,)), seconds=1).plan
     assert [d.start // INCH for d in flawed.drops] == [56, 121, 176]
+    assert [d.number for d in flawed.drops] == [2, 3, 4], "the number of a drop is not given again"
+    done = frozenset({("canvas", "bolt", 2)})
     last = go_on(job, flawed, Since(done, frozenset([flawed.panels[0].shade])), seconds=1).plan
+    assert [d.number for d in last.drops] == [3, 4, 5]
     assert [d.start // INCH for d in last.drops] == [121, 176, 231]
 
 

@@ -19,7 +19,8 @@ def cut_drops_come_first(trial: Trial) -> Faults:
             where = say.piece(cut.cloth, cut.piece)
             yield f"drop {cut.number} of {where}: is said to be cut, but there is none"
     for piece, these in numbers.items():
-        if sorted(these) != list(range(1, len(these) + 1)):
+        first = [drop.number for drop in trial.drops.get(piece, [])[: len(these)]]
+        if sorted(these) != first:
             said = ", ".join(map(str, these))
             yield (
                 f"{say.piece(*piece)}: drops {said} are said to be cut, which are not the first "

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from shadewright.answers import NewFlaw, PlanAnswer, Since, cut_before
+from shadewright.cloth.numbering import remembered
 from shadewright.cloth.plan import Gone, Panel, PastDrop, Plan, shade_id
 from shadewright.job.model import Cloth, Job, Piece, is_bolt
 from shadewright.planning.make import GoalReport, NoPlanError, charge, judged, lacking, telling
@@ -189,7 +190,8 @@ def _renamed(job: Job, plan: Plan) -> Plan:
 
 
 def _remembering(before: Plan, since: Since, plan: Plan) -> Plan:
-    """The plan with what of it is cut already, and what of the cloth is gone, for the next time."""
+    """The plan with what of it is cut already, and what of the cloth is gone, for the next time,
+    and with the numbers that its panels go by."""
     reach = since.reach(before)
     cut = [d for d in plan.drops if d.end <= reach.get((d.cloth, d.piece), 0)]
     gone = [*before.gone]
@@ -207,6 +209,7 @@ def _remembering(before: Plan, since: Since, plan: Plan) -> Plan:
         update={
             "cut": [PastDrop(cloth=d.cloth, piece=d.piece, number=d.number) for d in cut],
             "gone": [part for part in dict.fromkeys(gone) if part.start < part.end],
+            "numbers": remembered(before, plan),
         }
     )
 

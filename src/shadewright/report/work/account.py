@@ -29,6 +29,7 @@ class Account:
         sticks: how good the cutting of boards and rods is known to be; None if it is not told.
         frontier: the job with fewer shades and with more; empty if it is not told.
         otherwise: the job with the other thing on centre lines; None if it is not told.
+        before: the plan that this one goes on from; None where it is made anew, or not told.
     """
 
     job: Job
@@ -37,6 +38,7 @@ class Account:
     sticks: StickPlan | None = None
     frontier: tuple[FrontierPoint, ...] = ()
     otherwise: Centring | None = None
+    before: Plan | None = None
 
     @cached_property
     def names(self) -> ShadeNames:
