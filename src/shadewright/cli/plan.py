@@ -15,6 +15,7 @@ from shadewright.outputs import outputs
 # A job that cannot be read is told so before what it takes to plan one is loaded.
 if TYPE_CHECKING:
     from shadewright.answers import PlanAnswer
+    from shadewright.cloth.plan import Plan
     from shadewright.job.model import Job
     from shadewright.report.sheets.since import Statement
 
@@ -24,7 +25,12 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     out: Annotated[Path | None, options.workbook("Workbook for the helper.")] = None,
     json_file: Annotated[Path | None, options.data("The plan as JSON.")] = None,
     picture: Annotated[
-        Path | None, typer.Option("--picture", metavar="X.svg|pdf|png", help="The roll, to scale.")
+        Path | None,
+        typer.Option("--picture", metavar="X.svg|pdf|png", help="Roll, wall and cards."),
+    ] = None,
+    booklet: Annotated[
+        Path | None,
+        typer.Option("--booklet", metavar="X.pdf", help="Paper for the workroom, to tick off."),
     ] = None,
     seconds: Annotated[float, options.longest("Longest search.")] = 20.0,
     seed: Annotated[int, options.seeded("Same seed, same plan.")] = 0,
@@ -51,7 +57,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     force: options.Force = False,
 ) -> None:
     """Divide, lay out, order the cuts, and say how good the plan is."""
-    options.see_endings(out, json_file, picture)
+    options.see_endings(out, json_file, picture, booklet)
     if after is None and (done or done_from or flaw or lost):
         messages.refuse("--done, --done-from, --flaw and --lost tell what became of --after PLAN")
     asked, places = messages.read(job)
@@ -61,15 +67,17 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
 
     reads = {"the job": job, "the plan of --after": after, "the workbook of --done-from": done_from}
     with messages.clear_errors(places, asked):
-        with outputs([f for f in (out, json_file, picture) if f], force, reads) as writing:
-            write = bool(out or picture)
+        files = [f for f in (out, json_file, picture, booklet) if f]
+        with outputs(files, force, reads, paged=[picture] if picture else []) as writing:
+            write = bool(out or picture or booklet)
+            before, drawn = None, list[Path]()
             if after is None:
                 answer = _planned(asked, seconds, seed, write)
             else:
                 from shadewright.report.sheets.since import Statement  # noqa: PLC0415
 
                 stated = Statement(done or [], flaw or [], lost or [], done_from)
-                answer = _gone_on(asked, after, stated, seconds, seed, write)
+                before, answer = _gone_on(asked, after, stated, seconds, seed, write)
             messages.fail_where_faulty(
                 answer.faults,
                 ", so nothing was written. This is a bug in shadewright: please report it with the "
@@ -79,7 +87,13 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
                 messages.say("Stopped early; this is the best plan found until then.")
             stopping.keep()
             account = Account(
-                asked, answer.plan, answer.naive, answer.wood, answer.frontier, answer.otherwise
+                asked,
+                answer.plan,
+                answer.naive,
+                answer.wood,
+                answer.frontier,
+                answer.otherwise,
+                before,
             )
             if json_file:
                 writing.data(json_file, answer.plan.model_dump(mode="json", by_alias=True))
@@ -88,13 +102,17 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
 
                 writing.write(out, lambda p: write_workbook(p, account, hurry=stopping.asked))
             if picture:
-                from shadewright.report.pages.picture import save_pictures  # noqa: PLC0415
+                from shadewright.report.pages.picture import pictures_of  # noqa: PLC0415
 
-                writing.write(picture, lambda part: save_pictures(part, account))
+                drawn = writing.pages(picture, pictures_of(account, picture.suffix))
+            if booklet:
+                from shadewright.report.pages.booklet import save_booklet  # noqa: PLC0415
+
+                writing.write(booklet, lambda part: save_booklet(part, account))
         messages.show(summary(account))
         if stopping.asked() and not answer.stopped:
             messages.say("Stopped while writing; the plan is whole, pictures may be left out.")
-        messages.say_written(out, json_file, picture)
+        messages.say_written(out, json_file, *drawn, booklet)
 
 
 def _planned(job: Job, seconds: float, seed: int, write: bool) -> PlanAnswer:
@@ -106,7 +124,8 @@ def _planned(job: Job, seconds: float, seed: int, write: bool) -> PlanAnswer:
 
 def _gone_on(  # noqa: PLR0917 - what the command was given
     job: Job, after: Path, stated: Statement, seconds: float, seed: int, write: bool
-) -> PlanAnswer:
+) -> tuple[Plan, PlanAnswer]:
+    """The plan that is gone on from, and the answer."""
     from shadewright.cloth.plan import Plan  # noqa: PLC0415
     from shadewright.cloth.plan_file import plan_data  # noqa: PLC0415
     from shadewright.judge.replay import judge  # noqa: PLC0415
@@ -124,6 +143,6 @@ def _gone_on(  # noqa: PLR0917 - what the command was given
     except ValueError as why:
         messages.refuse(str(why))
     with Progress(job) as progress:
-        return go_on(
+        return before, go_on(
             job, before, happened, seconds=seconds, seed=seed, report=progress, writing=write
         )

@@ -95,14 +95,6 @@ def draw_wall(account: Account) -> Iterator[Drawing]:
         yield drawing
 
 
-def draw_whole_wall(account: Account) -> Drawing:
-    """The wall view as one tall picture."""
-    rows = all_rows(account)
-    drawing = blank(height_of(rows))
-    _put_wall(drawing, account.plan, rows)
-    return drawing
-
-
 def height_of(rows: list[WallRow]) -> float:
     """Inches of paper that these rows take with their title."""
     return _TITLE + _NOTE + sum(row.height for row in rows)
