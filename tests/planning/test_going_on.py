@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import random
+import re
 import signal
 import subprocess
 import sys
@@ -417,3 +418,31 @@ def test_what_is_no_json_is_refused(tmp_path: Path, text: str, where: str) -> No
         bad = CliRunner().invoke(app, words)
         assert bad.exit_code == 2
         assert f"{plan}: {where}: found no JSON (" in bad.stderr
+
+
+def test_where_the_cloth_runs_out_it_says_what_can_still_be_made() -> None:
+    job = job_of("""
+title = "Attic"
+[cloth.canvas]
+width = 54
+selvedge = 0.5
+can_buy = false
+[[cloth.canvas.piece]]
+name = "roll end"
+length = 200
+[[opening]]
+name = "Bay"
+width = 40
+height = 50
+copies = 3
+""")
+    before = make_plan(job, seconds=1).plan
+    first = next(panel.shade for panel in before.panels if panel.drop == 1)
+    done = frozenset({("canvas", "roll end", 1)})
+    with pytest.raises(CannotMeetError) as why:
+        go_on(job, before, Since(done, frozenset({first})), seconds=1)
+    said = str(why.value)
+    # 200 less 1 of square-up and 55 that are spoilt leave 144, two drops of 55; a new piece
+    # is squared up as well.
+    assert 'short by 1 yd 20"' in said
+    assert re.search(r"what there is makes Bay \d, Bay \d$", said)

@@ -13,8 +13,17 @@ from dataclasses import dataclass, replace
 from shadewright.answers import NewFlaw, PlanAnswer, Since, cut_before
 from shadewright.cloth.numbering import remembered
 from shadewright.cloth.plan import Gone, Panel, PastDrop, Plan, shade_id
-from shadewright.job.model import Cloth, Job, Piece, is_bolt
-from shadewright.planning.make import GoalReport, NoPlanError, charge, judged, lacking, telling
+from shadewright.job.model import Cloth, Job, Opening, Piece, is_bolt
+from shadewright.planning.make import (
+    GoalReport,
+    NoPlanError,
+    as_many_as_can_be_made,
+    charge,
+    copies_made,
+    judged,
+    lacking,
+    telling,
+)
 from shadewright.planning.standing import COPY, StandingPlan
 from shadewright.solve.answer.bolts import numbered
 from shadewright.solve.answer.layout import to_plan
@@ -23,6 +32,7 @@ from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.menu import varied_problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
+from shadewright.solve.search.found import Found
 from shadewright.solve.search.improvement import search
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
@@ -135,17 +145,29 @@ def _again(job: Job, before: Plan, since: Since, terms: _Terms) -> Plan | None:
     found = search(asked, supply, clock, terms.seed, telling(asked, terms.report))
     if found is not None and found.short.bound:
         amount = lacking(whole, supply, found)
+        made = as_many_as_can_be_made(whole, (asked, groups), supply, terms.clock, terms.seed)
+        some = _made(job, groups, made)
         raise CannotMeetError(
             Refusal(
                 "--after",
                 f"what is left of the cloth is short by {amount}",
-                f"{amount} more in one piece would do",
+                f"{amount} more in one piece would do; what there is makes {some}",
             )
         )
     if found is None or found.short.value:
         return None
     plan = to_plan(whole, asked, groups, found, stands.kept)
     return _bounded(job, before, _remembering(before, since, _renamed(job, plan)))
+
+
+def _made(job: Job, groups: Sequence[Sequence[Opening]], found: Found | None) -> str:
+    """The copies of openings that can still be made, those that are begun among them."""
+    names = []
+    for opening, copies in [] if found is None else copies_made(groups, found):
+        name, _, copy = opening.name.partition(COPY)
+        if copies:
+            names.append(f"{name} {copy}" if job.opening(name).copies > 1 else name)
+    return ", ".join(names) if names else "none of the openings"
 
 
 def _sparing(asked: Problem, cut: Sequence[Panel]) -> Problem:
