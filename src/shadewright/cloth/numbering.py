@@ -7,10 +7,11 @@ they stand on slips that are pinned on already, and counts on from the highest.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Literal
 
 from shadewright.cloth.plan import Panel, PanelNumber, Plan
 
-PanelNumbers = dict[tuple[str, str], int]
+PanelNumbers = dict[tuple[str, Literal["face", "lining"]], int]
 """The numbers of panels, by shade and part."""
 
 

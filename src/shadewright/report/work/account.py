@@ -12,6 +12,7 @@ from shadewright.job.model import Job
 from shadewright.report.work.advice import advice
 from shadewright.report.work.as_one_goes import longest_reach
 from shadewright.report.work.choices import centring_said, frontier_said, lays_said
+from shadewright.report.work.going_on import GoingOn
 from shadewright.report.work.lays import PieceLay, lay_out
 from shadewright.report.work.makings import Card, Supplies, cards, supplies
 from shadewright.report.work.names import ShadeNames
@@ -49,6 +50,11 @@ class Account:
     def lays(self) -> list[PieceLay]:
         """The pieces with their drops, strips and panels, in the order of work."""
         return lay_out(self.job, self.plan)
+
+    @cached_property
+    def going_on(self) -> GoingOn:
+        """What is done of it already, and what has changed since the plan before."""
+        return GoingOn(self.job, self.before, self.plan, self.lays)
 
     @cached_property
     def offcuts(self) -> list[Offcut]:
