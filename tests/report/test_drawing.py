@@ -24,7 +24,7 @@ from shadewright.report.pages.drawing import (
 )
 from shadewright.report.pages.making_card import draw_cards
 from shadewright.report.pages.picture import pictures_of
-from shadewright.report.pages.rendering import PicturePart, pdf, png, png_pages, svg
+from shadewright.report.pages.rendering import PicturePart, dpi_of, pdf, png, png_pages, svg
 from shadewright.report.pages.roll_map import draw_roll
 from shadewright.report.pages.wall_view import draw_wall
 from shadewright.report.work.account import Account
@@ -195,6 +195,14 @@ def test_a_png_holds_one_drawing_fit_to_be_printed() -> None:
     images = [Image.open(BytesIO(page)) for page in png([first, second])]
     assert [image.size for image in images] == [(300, 150), (300, 225)]
     assert images[1].convert("RGB").getpixel((150, 100)) == (0, 0, 255)
+
+
+def test_very_many_pages_are_rendered_less_finely() -> None:
+    page = Drawing(10, 6)
+    assert dpi_of([page] * 20) == 150
+    for number in (200, 2000):
+        dpi = dpi_of([page] * number)
+        assert 59_000_000 < dpi**2 * 60 * number < 61_000_000
 
 
 def test_a_part_without_drawings_is_named_where_the_next_one_begins() -> None:

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from io import BytesIO
-from math import ceil, floor
+from math import ceil, floor, sqrt
 from typing import Any
 from xml.sax.saxutils import escape
 
@@ -38,7 +38,8 @@ _HATCH_LINE = 0.4
 """Points: how far lines of a hatch lie apart along the paper's edge, and how thick they are."""
 
 _FINEST = 150.0
-"""Dots an inch of a PNG that is printed."""
+_MOST_PIXELS = 60_000_000
+"""Dots an inch of a PNG that is printed, and what all pages may have together, for time's sake."""
 
 _COLOURS = 64
 
@@ -95,9 +96,15 @@ def pdf(parts: Sequence[PicturePart]) -> bytes:
 
 
 def png(drawings: Sequence[Drawing]) -> list[bytes]:
-    """A PNG of each drawing, fit to be printed."""
-    pages = _rendered(drawings, _FINEST, lambda page: page, never)
+    """A PNG of each drawing, fit to be printed where there are not very many."""
+    pages = _rendered(drawings, dpi_of(drawings), lambda page: page, never)
     return [page for page in pages if page is not None]
+
+
+def dpi_of(drawings: Sequence[Drawing]) -> float:
+    """Dots an inch of drawings that are rendered together."""
+    area = sum(drawing.width * drawing.height for drawing in drawings)
+    return min(_FINEST, sqrt(_MOST_PIXELS / area))
 
 
 def png_pages(
