@@ -1158,6 +1158,24 @@ def cut_from_spoilt_cloth(_job: Job, plan: Json) -> None:
     plan["gone"] = [{key: drop[key] for key in ("cloth", "piece", "start", "end")}]
 
 
+@spoilt("plain", "numbers_are_given_once", "panel 3", "2 panels")
+def number_given_twice(_job: Job, plan: Json) -> None:
+    shades = [panel["shade"] for panel in plan["panels"][:2]]
+    plan["numbers"] = [{"shade": shade, "part": "face", "number": 3} for shade in shades]
+
+
+@spoilt("plain", "numbers_are_given_once", "has 2 numbers")
+def panel_numbered_twice(_job: Job, plan: Json) -> None:
+    shade = plan["panels"][0]["shade"]
+    plan["numbers"] = [{"shade": shade, "part": "face", "number": number} for number in (3, 4)]
+
+
+@spoilt("plain", "numbers_are_given_once", "begin at 1")
+def panel_numbered_nothing(_job: Job, plan: Json) -> None:
+    shade = plan["panels"][0]["shade"]
+    plan["numbers"] = [{"shade": shade, "part": "face", "number": 0}]
+
+
 @spoilt("plain", "nothing_is_cut_from_what_is_gone", "begins at")
 def gone_backwards(_job: Job, plan: Json) -> None:
     plan["gone"] = [{"cloth": "other", "piece": "bolt", "start": 2 * STEP, "end": STEP}]

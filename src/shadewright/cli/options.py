@@ -10,6 +10,7 @@ import typer
 from shadewright.cli import messages
 
 _PICTURES = (".svg", ".pdf", ".png")
+_PAPER = (".pdf",)
 
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file, .toml or .xlsx.")]
 Force = Annotated[bool, typer.Option("--force", help="Write over files that exist.")]
@@ -39,6 +40,7 @@ def see_endings(
     out: Path | None = None,
     json_file: Path | None = None,
     picture: Path | None = None,
+    booklet: Path | None = None,
     page: Path | None = None,
 ) -> None:
     """Refuse endings that say another format than the option writes, all at once."""
@@ -49,6 +51,7 @@ def see_endings(
             ("--json", json_file, (".json",)),
             ("--picture", picture, _PICTURES),
             ("--page", page, (".html",)),
+            ("--booklet", booklet, _PAPER),
         )
         if file and file.suffix.lower() not in endings
     ]

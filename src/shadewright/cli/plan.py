@@ -16,6 +16,7 @@ from shadewright.outputs import outputs
 # A job that cannot be read is told so before what it takes to plan one is loaded.
 if TYPE_CHECKING:
     from shadewright.answers import PlanAnswer
+    from shadewright.cloth.plan import Plan
     from shadewright.job.model import Job
     from shadewright.report.sheets.since import Statement
 
@@ -25,7 +26,12 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     out: Annotated[Path | None, options.workbook("Workbook for the helper.")] = None,
     json_file: Annotated[Path | None, options.data("The plan as JSON.")] = None,
     picture: Annotated[
-        Path | None, typer.Option("--picture", metavar="X.svg|pdf|png", help="The roll, to scale.")
+        Path | None,
+        typer.Option("--picture", metavar="X.svg|pdf|png", help="Roll, wall and cards."),
+    ] = None,
+    booklet: Annotated[
+        Path | None,
+        typer.Option("--booklet", metavar="X.pdf", help="Paper for the workroom, to tick off."),
     ] = None,
     page: Annotated[Path | None, options.screen("A page to tick cuts in, for a phone.")] = None,
     seconds: Annotated[float, options.longest("Longest search.")] = 20.0,
@@ -57,7 +63,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     force: options.Force = False,
 ) -> None:
     """Divide, lay out, order the cuts, and say how good the plan is."""
-    options.see_endings(out, json_file, picture, page)
+    options.see_endings(out, json_file, picture, booklet, page)
     if after is None and (done or done_from or flaw or lost):
         messages.refuse("--done, --done-from, --flaw and --lost tell what became of --after PLAN")
     asked, places = messages.read(job)
@@ -68,9 +74,10 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     ticks = "the file of ticks" if _is_saved(done_from) else "the workbook"
     reads = {"the job": job, "the plan of --after": after, f"{ticks} of --done-from": done_from}
     with messages.clear_errors(places, asked):
-        asked_for = [file for file in (out, json_file, picture, page) if file]
-        with outputs(asked_for, force, reads) as writing:
-            write = bool(out or picture or page)
+        files = [f for f in (out, json_file, picture, booklet, page) if f]
+        with outputs(files, force, reads, paged=[picture] if picture else []) as writing:
+            write = bool(out or picture or booklet or page)
+            before, drawn = None, list[Path]()
             if after is None:
                 answer = _planned(asked, seconds, seed, write)
             else:
@@ -81,7 +88,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
                     from shadewright.report.screen.saved import saved_boxes  # noqa: PLC0415
 
                     stated = replace(stated, reads=saved_boxes)
-                answer = _gone_on(asked, after, stated, seconds, seed, write)
+                before, answer = _gone_on(asked, after, stated, seconds, seed, write)
             messages.fail_where_faulty(
                 answer.faults,
                 ", so nothing was written. This is a bug in shadewright: please report it with the "
@@ -91,7 +98,13 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
                 messages.say("Stopped early; this is the best plan found until then.")
             stopping.keep()
             account = Account(
-                asked, answer.plan, answer.naive, answer.wood, answer.frontier, answer.otherwise
+                asked,
+                answer.plan,
+                answer.naive,
+                answer.wood,
+                answer.frontier,
+                answer.otherwise,
+                before,
             )
             if json_file:
                 writing.data(json_file, answer.plan.model_dump(mode="json", by_alias=True))
@@ -100,9 +113,13 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
 
                 writing.write(out, lambda p: write_workbook(p, account, hurry=stopping.asked))
             if picture:
-                from shadewright.report.pages.picture import save_pictures  # noqa: PLC0415
+                from shadewright.report.pages.picture import pictures_of  # noqa: PLC0415
 
-                writing.write(picture, lambda part: save_pictures(part, account))
+                drawn = writing.pages(picture, pictures_of(account, picture.suffix))
+            if booklet:
+                from shadewright.report.pages.booklet import save_booklet  # noqa: PLC0415
+
+                writing.write(booklet, lambda part: save_booklet(part, account))
             if page:
                 from shadewright.report.screen.companion import save_companion  # noqa: PLC0415
 
@@ -110,7 +127,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
         messages.show(summary(account))
         if stopping.asked() and not answer.stopped:
             messages.say("Stopped while writing; the plan is whole, pictures may be left out.")
-        messages.say_written(out, json_file, picture, page)
+        messages.say_written(out, json_file, *drawn, booklet, page)
 
 
 def _is_saved(file: Path | None) -> bool:
@@ -127,7 +144,8 @@ def _planned(job: Job, seconds: float, seed: int, write: bool) -> PlanAnswer:
 
 def _gone_on(  # noqa: PLR0917 - what the command was given
     job: Job, after: Path, stated: Statement, seconds: float, seed: int, write: bool
-) -> PlanAnswer:
+) -> tuple[Plan, PlanAnswer]:
+    """The plan that is gone on from, and the answer."""
     from shadewright.cloth.plan import Plan  # noqa: PLC0415
     from shadewright.cloth.plan_file import plan_data  # noqa: PLC0415
     from shadewright.judge.replay import judge  # noqa: PLC0415
@@ -145,6 +163,6 @@ def _gone_on(  # noqa: PLR0917 - what the command was given
     except ValueError as why:
         messages.refuse(str(why))
     with Progress(job) as progress:
-        return go_on(
+        return before, go_on(
             job, before, happened, seconds=seconds, seed=seed, report=progress, writing=write
         )

@@ -178,8 +178,20 @@ class Gone(PlanData):
     end: Ticks
 
 
+class PanelNumber(PlanData):
+    """The number that a panel went by in the plan before, where this plan's order is another."""
+
+    shade: str
+    part: Literal["face", "lining"]
+    number: int
+
+
+_IF_ANY = ("cut", "gone", "numbers")
+"""What a plan that begins with whole cloth does not speak of."""
+
+
 class Plan(PlanData):
-    """A whole plan; `cut` and `gone` only stand in one that goes on from another."""
+    """A whole plan; `cut`, `gone` and `numbers` only stand in one that goes on from another."""
 
     format: Literal["shadewright-plan/1"] = FORMAT
     job: str
@@ -194,6 +206,7 @@ class Plan(PlanData):
     totals: Totals
     cut: list[PastDrop] = Field(default_factory=list)
     gone: list[Gone] = Field(default_factory=list)
+    numbers: list[PanelNumber] = Field(default_factory=list)
 
     @cached_property
     def _by_id(self) -> dict[str, Shade]:
@@ -211,7 +224,7 @@ class Plan(PlanData):
     def _without_what_is_not(self, write: SerializerFunctionWrapHandler) -> dict[str, object]:
         """A plan that begins with whole cloth does not speak of what is cut or gone."""
         data: dict[str, object] = write(self)
-        return {key: each for key, each in data.items() if each or key not in ("cut", "gone")}
+        return {key: each for key, each in data.items() if each or key not in _IF_ANY}
 
 
 _MARK = 20

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 
 from shadewright.judge import saying as say
 from shadewright.judge.trial import Faults, Trial
@@ -19,7 +19,8 @@ def cut_drops_come_first(trial: Trial) -> Faults:
             where = say.piece(cut.cloth, cut.piece)
             yield f"drop {cut.number} of {where}: is said to be cut, but there is none"
     for piece, these in numbers.items():
-        if sorted(these) != list(range(1, len(these) + 1)):
+        first = [drop.number for drop in trial.drops.get(piece, [])[: len(these)]]
+        if sorted(these) != first:
             said = ", ".join(map(str, these))
             yield (
                 f"{say.piece(*piece)}: drops {said} are said to be cut, which are not the first "
@@ -38,3 +39,18 @@ def nothing_is_cut_from_what_is_gone(trial: Trial) -> Faults:
             here = (panel.cloth, panel.piece) == (gone.cloth, gone.piece)
             if here and panel.y < gone.end and gone.start < panel.y + panel.along:
                 yield f"{say.panel(panel)}: lies on {where} from {start} to {end}, which is gone"
+
+
+def numbers_are_given_once(trial: Trial) -> Faults:
+    """What panels are called from the plan before is a number of their own, from 1 up, and each is
+    called so once."""
+    numbers = Counter(each.number for each in trial.plan.numbers)
+    panels = Counter((each.shade, each.part) for each in trial.plan.numbers)
+    for number, times in numbers.items():
+        if times > 1:
+            yield f"panel {number}: {times} panels have this number from the plan before"
+        if number < 1:
+            yield f"panel {number}: numbers of panels begin at 1"
+    for (shade, part), times in panels.items():
+        if times > 1:
+            yield f"{say.name(shade)}, {part}: has {times} numbers from the plan before"

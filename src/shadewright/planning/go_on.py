@@ -11,9 +11,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from shadewright.answers import NewFlaw, PlanAnswer, Since, cut_before
+from shadewright.cloth.numbering import remembered
 from shadewright.cloth.plan import Gone, Panel, PastDrop, Plan, shade_id
-from shadewright.job.model import Cloth, Job, Piece, is_bolt
-from shadewright.planning.make import GoalReport, NoPlanError, charge, judged, lacking, telling
+from shadewright.job.model import Cloth, Job, Opening, Piece, is_bolt
+from shadewright.planning.make import (
+    GoalReport,
+    NoPlanError,
+    as_many_as_can_be_made,
+    charge,
+    copies_made,
+    judged,
+    lacking,
+    telling,
+)
 from shadewright.planning.standing import COPY, StandingPlan
 from shadewright.solve.answer.bolts import numbered
 from shadewright.solve.answer.layout import to_plan
@@ -22,6 +32,7 @@ from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.menu import varied_problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
+from shadewright.solve.search.found import Found
 from shadewright.solve.search.improvement import search
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
@@ -134,17 +145,29 @@ def _again(job: Job, before: Plan, since: Since, terms: _Terms) -> Plan | None:
     found = search(asked, supply, clock, terms.seed, telling(asked, terms.report))
     if found is not None and found.short.bound:
         amount = lacking(whole, supply, found)
+        made = as_many_as_can_be_made(whole, (asked, groups), supply, terms.clock, terms.seed)
+        some = _made(job, groups, made)
         raise CannotMeetError(
             Refusal(
                 "--after",
                 f"what is left of the cloth is short by {amount}",
-                f"{amount} more in one piece would do",
+                f"{amount} more in one piece would do; what there is makes {some}",
             )
         )
     if found is None or found.short.value:
         return None
     plan = to_plan(whole, asked, groups, found, stands.kept)
     return _bounded(job, before, _remembering(before, since, _renamed(job, plan)))
+
+
+def _made(job: Job, groups: Sequence[Sequence[Opening]], found: Found | None) -> str:
+    """The copies of openings that can still be made, those that are begun among them."""
+    names = []
+    for opening, copies in [] if found is None else copies_made(groups, found):
+        name, _, copy = opening.name.partition(COPY)
+        if copies:
+            names.append(f"{name} {copy}" if job.opening(name).copies > 1 else name)
+    return ", ".join(names) if names else "none of the openings"
 
 
 def _sparing(asked: Problem, cut: Sequence[Panel]) -> Problem:
@@ -189,7 +212,8 @@ def _renamed(job: Job, plan: Plan) -> Plan:
 
 
 def _remembering(before: Plan, since: Since, plan: Plan) -> Plan:
-    """The plan with what of it is cut already, and what of the cloth is gone, for the next time."""
+    """The plan with what of it is cut already, and what of the cloth is gone, for the next time,
+    and with the numbers that its panels go by."""
     reach = since.reach(before)
     cut = [d for d in plan.drops if d.end <= reach.get((d.cloth, d.piece), 0)]
     gone = [*before.gone]
@@ -207,6 +231,7 @@ def _remembering(before: Plan, since: Since, plan: Plan) -> Plan:
         update={
             "cut": [PastDrop(cloth=d.cloth, piece=d.piece, number=d.number) for d in cut],
             "gone": [part for part in dict.fromkeys(gone) if part.start < part.end],
+            "numbers": remembered(before, plan),
         }
     )
 

@@ -256,6 +256,16 @@ def printed_width(text: str, points: float, *, bold: bool = False) -> float:
     return _measured(text, bold) * points / POINTS
 
 
+def shortened(text: str, points: float, room: float, *, bold: bool = False) -> str:
+    """The text, cut to what prints in so many inches."""
+    if printed_width(text, points, bold=bold) <= room:
+        return text
+    most = len(text)
+    while most and printed_width(f"{text[:most].rstrip()}…", points, bold=bold) > room:
+        most -= 1
+    return f"{text[:most].rstrip()}…"
+
+
 @lru_cache(maxsize=4096)
 def _measured(text: str, bold: bool) -> float:
     """In ems."""

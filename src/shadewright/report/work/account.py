@@ -12,6 +12,7 @@ from shadewright.job.model import Job
 from shadewright.report.work.advice import advice
 from shadewright.report.work.as_one_goes import longest_reach
 from shadewright.report.work.choices import centring_said, frontier_said, lays_said
+from shadewright.report.work.going_on import GoingOn
 from shadewright.report.work.lays import PieceLay, lay_out
 from shadewright.report.work.makings import Card, Supplies, cards, supplies
 from shadewright.report.work.names import ShadeNames
@@ -29,6 +30,7 @@ class Account:
         sticks: how good the cutting of boards and rods is known to be; None if it is not told.
         frontier: the job with fewer shades and with more; empty if it is not told.
         otherwise: the job with the other thing on centre lines; None if it is not told.
+        before: the plan that this one goes on from; None where it is made anew, or not told.
     """
 
     job: Job
@@ -37,6 +39,7 @@ class Account:
     sticks: StickPlan | None = None
     frontier: tuple[FrontierPoint, ...] = ()
     otherwise: Centring | None = None
+    before: Plan | None = None
 
     @cached_property
     def names(self) -> ShadeNames:
@@ -47,6 +50,11 @@ class Account:
     def lays(self) -> list[PieceLay]:
         """The pieces with their drops, strips and panels, in the order of work."""
         return lay_out(self.job, self.plan)
+
+    @cached_property
+    def going_on(self) -> GoingOn:
+        """What is done of it already, and what has changed since the plan before."""
+        return GoingOn(self.job, self.before, self.plan, self.lays)
 
     @cached_property
     def offcuts(self) -> list[Offcut]:

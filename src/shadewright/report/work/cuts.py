@@ -9,7 +9,7 @@ last cut, and comes off last.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
@@ -28,6 +28,19 @@ _START = "start of the piece"
 
 
 @dataclass(frozen=True)
+class CutSide:
+    """What lies on one side of a cut: panels, or a selvedge, or cloth that is left over.
+
+    Attributes:
+        size: of what holds no panel, square to the cut.
+    """
+
+    panels: tuple[NumberedPanel, ...] = ()
+    size: Ticks = 0
+    selvedge: bool = False
+
+
+@dataclass(frozen=True)
 class CutLine:
     """One cut.
 
@@ -42,6 +55,7 @@ class CutLine:
         to: how far along its piece it runs, or where it lies there, from zero, where its drop is
             cut as one goes.
         touches: numbers of the panels that it runs along.
+        sides: what lies nearer than it, or towards the start, and what beyond, where that is told.
     """
 
     kind: CutKind
@@ -52,13 +66,22 @@ class CutLine:
     role: CutRole = "within its drop"
     to: Ticks | None = None
     touches: tuple[int, ...] = ()
+    sides: tuple[CutSide, ...] = ()
 
 
 def cuts_by_drop(job: Job, lay: PieceLay) -> Iterator[tuple[Drop, list[CutLine]]]:
     """The drops of one piece with their cuts, all in the order of work."""
+    for drop, before in zip(lay.drops, last_cuts(lay), strict=True):
+        yield drop.drop, _drop_cuts(job, lay, drop, before)
+
+
+def last_cuts(lay: PieceLay) -> Iterator[Ticks]:
+    """Where the last cut across a piece lies before each of its drops, from zero; its start, where
+    there is none."""
     end = 0
     for drop in lay.drops:
-        yield drop.drop, _drop_cuts(job, lay, drop, end)
+        # What was cut off since the plan before is no longer there to be cut off.
+        yield end if lay.is_done(drop) else max(end, lay.begun)
         end = drop.drop.end
 
 
@@ -101,7 +124,8 @@ def _off_first(job: Job, lay: PieceLay, drop: DropLay) -> list[_Made]:
         if (near, far) == edges[-1]:
             what += f" Beyond: {_band(tape, lay.cloth, far)}."
         touched = {p.number for s in (near, far) if s.item for p in s.item.panels}
-        made.append((CutLine("lengthwise", what, "near edge", near.end), touched))
+        sides = _bands(lay.cloth, (near, far) if (near, far) == edges[-1] else (near,))
+        made.append((CutLine("lengthwise", what, "near edge", near.end, sides=sides), touched))
     for strip in drop.strips:
         made += _strip_cuts(tape, drop.drop, strip)
     return made
@@ -125,7 +149,9 @@ def _along_drop(job: Job, lay: PieceLay, drop: DropLay) -> Iterator[_Made]:
                 f"beyond: {_band(tape, lay.cloth, far)}.{flat}"
             )
             flat = ""
-            yield CutLine("lengthwise", what, "near edge", near.end, to=move.end), {number}
+            sides = _bands(lay.cloth, (near, far))
+            cut = CutLine("lengthwise", what, "near edge", near.end, to=move.end, sides=sides)
+            yield cut, {number}
         own = _trims(tape, move.strip, move.numbered)
         trims += own if move.last else ()
         off_strip = _off_its_strip(tape, drop.drop, move, flat)
@@ -144,16 +170,19 @@ def _off_its_strip(tape: Tape, drop: Drop, move: Move, flat: str) -> list[_Made]
     and behind it, unless the drop ends there."""
     number = move.numbered.number
     whole = f"Drop {drop.number}, strip of {move.strip.name}"
-    ends = [(move.end, f"panel {number} comes free")] if not move.last else []
+    panel = CutSide((move.numbered,))
+    ends = [(move.end, f"panel {number} comes free", panel)] if not move.last else []
     if move.start > move.front:
-        ends.insert(0, (move.start, f"{tape.short(move.start - move.front)} left over"))
+        bare = move.start - move.front
+        ends.insert(0, (move.start, f"{tape.short(bare)} left over", CutSide(size=bare)))
     at = move.front
     made: list[_Made] = []
-    for end, what in ends:
+    for end, what, side in ends:
         said = f"{whole}: cut straight across: {what}. Check: {tape.long(end)} from zero.{flat}"
         flat = ""
         from_ = "this strip's last cut" if at > drop.start else f"start end of drop {drop.number}"
-        made.append((CutLine("across a strip", said, from_, end - at, to=end), {number}))
+        cut = CutLine("across a strip", said, from_, end - at, to=end, sides=(side,))
+        made.append((cut, {number}))
         at = end
     return made
 
@@ -193,7 +222,9 @@ def _strip_cuts(tape: Tape, drop: Drop, strip: StripLay) -> list[_Made]:
             what += f" Beyond: {_block(tape, far)}."
         touched = {s.item.number for s in (near, far) if s.item}
         from_ = f"start end of drop {drop.number}"
-        made.append((CutLine("across a strip", what, from_, near.end - drop.start), touched))
+        sides = tuple(map(_side, (near, far) if beyond else (near,)))
+        cut = CutLine("across a strip", what, from_, near.end - drop.start, sides=sides)
+        made.append((cut, touched))
     for numbered in strip.panels:
         made += _trims(tape, strip, numbered)
     return made
@@ -208,17 +239,38 @@ def _trims(tape: Tape, strip: StripLay, numbered: NumberedPanel) -> list[_Made]:
         left = tape.short(waste.end - waste.start)
         what = f"Panel {number}: trim lengthwise, {left} is left over."
         from_ = f"near edge of panel {number}'s strip"
-        made.append((CutLine("trim", what, from_, near.end - strip.left), {number}))
+        sides = _side(near), _side(far)
+        cut = CutLine("trim", what, from_, near.end - strip.left, sides=sides)
+        made.append((cut, {number}))
     return made
 
 
 def _band(tape: Tape, cloth: Cloth, band: Section[StripLay]) -> str:
     if band.item is None:
-        width = band.end - band.start
-        if width == cloth.selvedge and (band.start == 0 or band.end == cloth.width):
+        if _is_selvedge(cloth, band):
             return "the selvedge"
-        return f"{tape.short(width)} left over"
+        return f"{tape.short(band.end - band.start)} left over"
     return band.item.name
+
+
+def _is_selvedge(cloth: Cloth, band: Section[StripLay]) -> bool:
+    at_edge = band.start == 0 or band.end == cloth.width
+    return at_edge and band.end - band.start == cloth.selvedge
+
+
+def _bands(cloth: Cloth, bands: Iterable[Section[StripLay]]) -> tuple[CutSide, ...]:
+    return tuple(
+        CutSide(size=band.end - band.start, selvedge=_is_selvedge(cloth, band))
+        if band.item is None
+        else CutSide(band.item.panels)
+        for band in bands
+    )
+
+
+def _side(section: Section[NumberedPanel]) -> CutSide:
+    if section.item is None:
+        return CutSide(size=section.end - section.start)
+    return CutSide((section.item,))
 
 
 def _block(tape: Tape, block: Section[NumberedPanel]) -> str:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from shadewright.cloth.numbering import panel_numbers, strips
 from shadewright.cloth.plan import Drop, Panel, PieceUse, Plan
 from shadewright.cloth.printed import shown_first_motif
 from shadewright.job.model import Cloth, Flaw, Job
@@ -76,6 +78,8 @@ class PieceLay:
     Attributes:
         first_motif: from zero of the tape to the first motif along the piece.
         by_print: whether places along it are looked for by the print.
+        done: the numbers of its drops that are cut already.
+        begun: how far it is cut off already, from zero.
     """
 
     cloth: Cloth
@@ -83,6 +87,12 @@ class PieceLay:
     drops: tuple[DropLay, ...]
     first_motif: Ticks = 0
     by_print: bool = False
+    done: frozenset[int] = frozenset()
+    begun: Ticks = 0
+
+    def is_done(self, drop: DropLay) -> bool:
+        """Whether a drop is cut already."""
+        return drop.drop.number in self.done
 
     @property
     def motif(self) -> Ticks | None:
@@ -103,7 +113,7 @@ class PieceLay:
 
 def lay_out(job: Job, plan: Plan) -> list[PieceLay]:
     """The pieces of a plan, their drops, strips and panels, all in the order of work."""
-    number = 0
+    numbers = panel_numbers(plan)
     pieces = []
     names = ShadeNames(job, plan.shades)
     by_drop: dict[tuple[str, str, int], list[Panel]] = {}
@@ -114,35 +124,36 @@ def lay_out(job: Job, plan: Plan) -> list[PieceLay]:
         drops = []
         here = (drop for drop in plan.drops if (drop.cloth, drop.piece) == where)
         for drop in sorted(here, key=lambda drop: drop.start):
-            strips = []
-            for group in _strips(by_drop.get((*where, drop.number), [])):
+            lanes = []
+            for group in strips(by_drop.get((*where, drop.number), [])):
                 numbered = tuple(
-                    NumberedPanel(number + i, p, names.of(p.shade)) for i, p in enumerate(group, 1)
+                    NumberedPanel(numbers[p.shade, p.part], p, names.of(p.shade)) for p in group
                 )
-                number += len(group)
                 left, right = min(p.x for p in group), max(p.x + p.across for p in group)
-                strips.append(StripLay(left, right, numbered))
-            drops.append(DropLay(drop, tuple(strips)))
+                lanes.append(StripLay(left, right, numbered))
+            drops.append(DropLay(drop, tuple(lanes)))
         cloth = job.cloth(use.cloth)
         first = shown_first_motif(job, plan, use)
-        pieces.append(PieceLay(cloth, use, tuple(drops), first, _by_print(job, cloth, drops)))
+        done = frozenset(c.number for c in plan.cut if (c.cloth, c.piece) == where)
+        by_print, begun = _by_print(job, cloth, drops), _begun(plan, drops, done, where)
+        pieces.append(PieceLay(cloth, use, tuple(drops), first, by_print, done, begun))
     return pieces
+
+
+def _begun(
+    plan: Plan, drops: Sequence[DropLay], done: Collection[int], where: tuple[str, str]
+) -> Ticks:
+    """How far a piece is cut off already: up to where what is cut or gone of it reaches."""
+    gone = [(d.drop.start, d.drop.end) for d in drops if d.drop.number in done]
+    gone += [(g.start, g.end) for g in plan.gone if (g.cloth, g.piece) == where]
+    reach = 0
+    for start, end in sorted(gone):
+        if start <= reach:
+            reach = max(reach, end)
+    return reach
 
 
 def _by_print(job: Job, cloth: Cloth, drops: list[DropLay]) -> bool:
     """Whether faces lie on a piece, and their places along it are looked for by the print."""
     faces = [p.panel for drop in drops for p in drop.panels if p.panel.part == "face"]
     return any(repeat_along(job, cloth, face.railroaded) for face in faces[:1])
-
-
-def _strips(panels: list[Panel]) -> list[list[Panel]]:
-    """Group a drop's panels by connected overlap across the cloth."""
-    groups: list[list[Panel]] = []
-    reach = 0
-    for panel in sorted(panels, key=lambda p: (p.x, p.y)):
-        if groups and panel.x < reach:
-            groups[-1].append(panel)
-        else:
-            groups.append([panel])
-        reach = max(reach, panel.x + panel.across)
-    return [sorted(group, key=lambda p: p.y) for group in groups]
