@@ -18,6 +18,7 @@ LIBRARIES = {
     "numpy": {"cloth", "solve/packing", "solve/sticks"},
     "openpyxl": {"job", "report/sheets"},
     "ortools": {"solve", "solve/packing", "solve/search", "solve/sticks"},
+    "pandas": {"report/tables", "python"},
     "PIL": {"report/pages"},
     "pint": {"measure"},
     "pydantic": {"job", "cloth", "judge"},

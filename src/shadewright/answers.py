@@ -14,6 +14,10 @@ from shadewright.trade.divisions import Way
 from shadewright.trade.naive import Naive
 
 
+class NoPlanError(Exception):
+    """No plan was found in the time given, which is no proof that there is none."""
+
+
 @dataclass(frozen=True)
 class Possible:
     """The numbers of shades that an opening may have, each with a way that its cloths may lie.

@@ -16,13 +16,13 @@ from typer.testing import CliRunner
 
 from jobs import job_of, mostly_slow
 from random_jobs import limited_job, patterned_job, random_job
-from shadewright.answers import NewFlaw, Since
+from shadewright.answers import NewFlaw, NoPlanError, Since
 from shadewright.cli.app import app
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Flaw, Job
 from shadewright.measure import TICKS
 from shadewright.planning.go_on import go_on
-from shadewright.planning.make import NoPlanError, make_plan
+from shadewright.planning.make import make_plan
 from shadewright.report.sheets.since import Statement, since
 from shadewright.trade.refusal import CannotMeetError
 

@@ -85,7 +85,7 @@ def check(job: options.JobFile) -> None:
     """Read the job, say what it means, list every problem at once."""
     asked, places = messages.read(job)
 
-    from shadewright.planning.make import possible, ready  # noqa: PLC0415
+    from shadewright.planning.possible import possible, ready  # noqa: PLC0415
     from shadewright.report.text.check import said_back  # noqa: PLC0415
 
     with messages.clear_errors(places, asked):

@@ -60,11 +60,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
         with outputs([f for f in (out, json_file) if f], force, {"the job": job}) as writing:
             from shadewright.planning import compare as ways  # noqa: PLC0415
 
-            cases = ways.strategy_cases(asked, strategies) if "strategies" in choices else []
-            cases += ways.hem_cases(asked) if "hems" in choices else []
-            cases += ways.lay_cases(asked) if "lay" in choices else []
-            cases += ways.table_cases(asked) if "table" in choices else []
-            cases += ways.alike_cases(asked) if "alike" in choices else []
+            cases = ways.chosen_cases(asked, choices, strategies)
             with _clear_of_lost_processes():
                 found, stopped = ways.compare(
                     asked,

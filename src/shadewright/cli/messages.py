@@ -87,7 +87,7 @@ def clear_errors(places: Places | None = None, job: Job | None = None) -> Iterat
         kept = "What was not finished" if stopping.kept() else "Nothing"
         fail(NO_PLAN, f"Stopped. {kept} was {'not ' if stopping.kept() else ''}written.")
     except Exception as why:
-        from shadewright.planning.make import NoPlanError  # noqa: PLC0415
+        from shadewright.answers import NoPlanError  # noqa: PLC0415
 
         if not isinstance(why, NoPlanError):
             raise

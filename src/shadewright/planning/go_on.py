@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from shadewright.answers import NewFlaw, PlanAnswer, Since, cut_before
+from shadewright.answers import NewFlaw, NoPlanError, PlanAnswer, Since, cut_before
 from shadewright.cloth.plan import Gone, Panel, PastDrop, Plan, shade_id
 from shadewright.job.model import Cloth, Job, Piece, is_bolt
-from shadewright.planning.make import GoalReport, NoPlanError, charge, judged, lacking, telling
+from shadewright.planning.make import GoalReport, charge, judged, lacking, telling
 from shadewright.planning.standing import COPY, StandingPlan
 from shadewright.solve.answer.bolts import numbered
 from shadewright.solve.answer.layout import to_plan

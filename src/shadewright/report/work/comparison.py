@@ -9,7 +9,7 @@ from functools import cached_property
 from shadewright.answers import CaseAnswer, Choice
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Cloth, Job
-from shadewright.report.work.words import clean, met
+from shadewright.report.work.words import clean, gap, met
 
 HEADINGS: dict[Choice, str] = {
     "strategies": "Matching the repeat",
@@ -171,7 +171,7 @@ def proof(plan: Plan) -> str:
     first = plan.proof.goals[0]
     if met(first):
         return "proved"
-    return f"within {100 * (first.value - first.bound) / first.value:.1f} %"
+    return f"within {100 * gap(first):.1f} %"
 
 
 def worth_having(answers: Sequence[CaseAnswer]) -> list[CaseAnswer]:

@@ -114,6 +114,11 @@ def met(goal: Goal) -> bool:
     return goal.value <= goal.bound
 
 
+def gap(goal: Goal) -> float:
+    """The share of a goal's value that could at most still be saved; 0 where it is met."""
+    return 0.0 if met(goal) else (goal.value - goal.bound) / goal.value
+
+
 def goal_bound(job: Job, goal: Goal) -> str:
     """What no plan can beat. Where that is not reached it is rounded down, so it stays true."""
     if met(goal):
@@ -135,10 +140,9 @@ def verdict(job: Job, plan: Plan) -> str:
         return f"Proved: no plan for this job {better}."
     if met(first):
         return f"Proved: no plan for this job {better}. Not every lesser goal is proved."
-    spare = (first.value - first.bound) / first.value
     return (
         f"Not proved best. No plan for this job can do better than "
-        f"{goal_bound(job, first)}, so at most {100 * spare:.1f}% could still be saved."
+        f"{goal_bound(job, first)}, so at most {100 * gap(first):.1f}% could still be saved."
     )
 
 
