@@ -6,12 +6,15 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
+from typing import TYPE_CHECKING, TypeAlias
 from unicodedata import east_asian_width
 
-from shadewright.cloth.plan import Goal, Panel, PieceUse, Plan, Shade
-from shadewright.job.model import Job
 from shadewright.measure import Tape, Ticks, ceil_to, floor_to
 from shadewright.trade.buying import spare_length
+
+if TYPE_CHECKING:
+    from shadewright.cloth.plan import Goal, Panel, PieceUse, Plan, Shade
+    from shadewright.job.model import Job
 
 # What XML 1.0 cannot hold, and what would steer a terminal.
 _UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufffe\uffff]+")
@@ -162,7 +165,7 @@ def division(job: Job, shades: list[Shade]) -> str:
     return f"{len(shades)} shades, {sizes}, {'gap' if len(shades) == 2 else 'gaps'} {told}"
 
 
-ShadesByCopy = Mapping[tuple[str, int], list[Shade]]
+ShadesByCopy: TypeAlias = "Mapping[tuple[str, int], list[Shade]]"
 """The shades of a plan, left to right, by opening and number of its copy."""
 
 
