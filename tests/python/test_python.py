@@ -10,7 +10,6 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
-from guides import printed
 
 import shadewright
 
@@ -244,14 +243,3 @@ def test_fit_says_what_is_enough() -> None:
     assert "is enough" in str(found)
     with pytest.raises(shadewright.ShadewrightError, match="no cloth is on hand"):
         shadewright.fit(JOB)
-
-
-# --- the guide ----------------------------------------------------------------------------------
-
-
-def test_the_guide_prints_what_it_says(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(ROOT)
-    blocks = list(printed(ROOT / "examples" / "python-guide.md"))
-    assert len(blocks) == 7
-    for out, said in blocks:
-        assert out == said
