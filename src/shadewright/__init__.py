@@ -44,13 +44,15 @@ __all__ = [
 _ERRORS = {"Trouble", "ShadewrightError"}
 
 
-def __getattr__(name: str) -> object:
-    if name not in __all__:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    from importlib import import_module  # noqa: PLC0415
+if not TYPE_CHECKING:  # where types are looked at, no other name is there
 
-    where = "errors" if name in _ERRORS else "results" if name[0].isupper() else "calls"
-    return getattr(import_module(f"shadewright.python.{where}"), name)
+    def __getattr__(name: str) -> object:
+        if name not in __all__:
+            raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+        from importlib import import_module  # noqa: PLC0415 - only where something is asked for
+
+        where = "errors" if name in _ERRORS else "results" if name[0].isupper() else "calls"
+        return getattr(import_module(f"shadewright.python.{where}"), name)
 
 
 def __dir__() -> list[str]:
