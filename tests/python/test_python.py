@@ -12,6 +12,10 @@ import pandas as pd
 import pytest
 
 import shadewright
+from shadewright.answers import CaseAnswer
+from shadewright.job.read import read_text
+from shadewright.report.tables import frames
+from shadewright.report.work.comparison import Comparison
 
 ROOT = Path(__file__).parents[2]
 JOB = """
@@ -30,7 +34,7 @@ height = 50
 
 @pytest.fixture(scope="module")
 def plan() -> shadewright.PlanResult:
-    return shadewright.plan(JOB, seconds=5)
+    return shadewright.plan(JOB, seconds=60)
 
 
 # --- what is loaded, and when -------------------------------------------------------------------
@@ -215,7 +219,7 @@ def test_going_on_takes_a_result_a_file_or_data(
     file.write_text(json.dumps(plan.data()), encoding="utf-8")
     lost = plan.panels["shade"][0]
     results = [
-        shadewright.go_on(JOB, after, done=["plain/bolt/1"], lost=[lost], seconds=5)
+        shadewright.go_on(JOB, after, done=["plain/bolt/1"], lost=[lost], seconds=60)
         for after in (plan, file, plan.data())
     ]
     assert [rest.data()["panels"] for rest in results] == [results[0].data()["panels"]] * 3
@@ -236,10 +240,20 @@ def test_going_on_from_what_is_no_plan_of_the_job(plan: shadewright.PlanResult) 
 def test_fit_says_what_is_enough() -> None:
     piece = '[[cloth.plain.piece]]\nname = "shelf roll"\nlength = "9 yd"\n'
     text = JOB.replace("[[opening]]", piece + "[[opening]]")
-    found = shadewright.fit(text, seconds=2)
+    found = shadewright.fit(text, seconds=60)
     assert found.enough
     assert found.plan is not None
     assert found.plan.bought == {}
     assert "is enough" in str(found)
     with pytest.raises(shadewright.ShadewrightError, match="no cloth is on hand"):
         shadewright.fit(JOB)
+
+
+def test_a_way_without_a_plan_says_why() -> None:
+    cases = [CaseAnswer("hems", "single hems", None, None, why_not="the table is too short")]
+    table = frames.cases(Comparison(read_text(JOB), cases))
+    (row,) = table.to_dict("records")
+    assert row["why_not"] == "the table is too short"
+    numbers = ["bought_yd", "used_yd", "cost", "shades", "waste_share", "gap_share", "most_shades"]
+    assert table[numbers].isna().all(axis=None)
+    assert all(pd.api.types.is_numeric_dtype(table[name]) for name in numbers)

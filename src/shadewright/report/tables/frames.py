@@ -28,10 +28,14 @@ def small_unit(job: Job) -> Unit:
     return "cm" if job.metric else "in"
 
 
-def lengths(unit: Unit, **of: Ticks | None) -> dict[str, float | None]:
+_NONE = float("nan")
+"""What stands for a number that there is none of."""
+
+
+def lengths(unit: Unit, **of: Ticks | None) -> dict[str, float]:
     """Lengths in a unit, under names that end in it."""
     return {
-        f"{name}_{unit}": None if length is None else length / TICKS[unit]
+        f"{name}_{unit}": _NONE if length is None else length / TICKS[unit]
         for name, length in of.items()
     }
 
@@ -181,7 +185,7 @@ def _buy_rows(account: Account) -> Iterator[Row]:
         number: int | None = None,
         each: Ticks | None = None,
         length: Ticks | None = None,
-        cost: float | None = None,
+        cost: float = _NONE,
     ) -> Row:
         counted = {"what": what, "name": name, "number": number}
         return {**counted, **lengths(small, each=each), **lengths(large, length=length)} | {
@@ -192,7 +196,7 @@ def _buy_rows(account: Account) -> Iterator[Row]:
         if use.bought:
             priced = job.cloth(use.cloth).price is not None
             name = f"{use.cloth}, {use.piece}"
-            yield row("cloth", name=name, length=use.length, cost=use.cost if priced else None)
+            yield row("cloth", name=name, length=use.length, cost=use.cost if priced else _NONE)
     for (kind, stock), number in need.sticks.items():
         yield row(kind, number=number, each=stock)
     yield row("lift cord, reels", number=need.reels, each=job.make.cord_reel)
@@ -223,15 +227,15 @@ def _case_rows(comparison: Comparison) -> Iterator[Row]:
                 used=None if plan is None else plan.proof.used,
                 more_than_plain=None if plan is None else comparison.more_than_plain(plan),
             ),
-            "cost": None if plan is None else plan.totals.cost,
+            "cost": _NONE if plan is None else plan.totals.cost,
             "shades": None if plan is None else plan.totals.shades,
-            "waste_share": None if plan is None else plan.totals.waste,
-            "gap_share": None if plan is None else gap(plan.proof.goals[0]),
+            "waste_share": _NONE if plan is None else plan.totals.waste,
+            "gap_share": _NONE if plan is None else gap(plan.proof.goals[0]),
             "why_not": answer.why_not,
         }
 
 
-_WHOLE = ("number", "most_shades")
+_WHOLE = ("number", "most_shades", "shades")
 """Columns of whole numbers where some rows have none."""
 
 
