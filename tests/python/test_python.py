@@ -6,6 +6,7 @@ import json
 import subprocess
 import sys
 from dataclasses import FrozenInstanceError
+from fractions import Fraction
 from pathlib import Path
 
 import pandas as pd
@@ -93,8 +94,18 @@ BAD: dict[str, tuple[object, str, str]] = {
     "not text": ("title = '\ud800'\n", "line 1", "UTF-8"),
     "too long": ("#" * 500_001 + "\n", "", "at most 500,000 bytes"),
     "no file": ("no-such.toml", "", "no such file"),
+    "endless digits": (
+        {"title": "t", "cloth": {"c": {"width": 10**5000}}},
+        "cloth.c.width",
+        "digits",
+    ),
+    "a huge fraction": ({"title": Fraction(10**4000, 3)}, "title", "at most 300 digits"),
     "a set": ({"title": {"a"}}, "title", "a text, a number, a list or a table"),
-    "a key of no text": ({"title": "t", "cloth": {7: {"width": 54}}}, "cloth.7", "a text"),
+    "a key of no text": (
+        {"title": "t", "cloth": {10**5000: {"width": 54}}},
+        "cloth",
+        "a text for every key",
+    ),
 }
 
 

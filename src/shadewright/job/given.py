@@ -5,12 +5,18 @@ A program may give tuples for lists and numbers of other libraries, and anything
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Mapping
 from datetime import date, time
 from numbers import Integral, Real
 
 from shadewright.job.limits import DEEPEST, MOST_PROBLEMS
 from shadewright.job.problems import FileProblem, JobError, shown
+
+_MOST_DIGITS = 300
+"""Of a number: within what a float holds, and shorter than what any reader balks at."""
+
+_HUGE = 10**_MOST_DIGITS
 
 
 def plain_tables(given: Mapping[object, object], file: str) -> dict[str, object]:
@@ -35,7 +41,7 @@ def _table(
         if isinstance(key, str):
             found[key] = _value(value, (*where, key), problems)
         else:
-            _refuse(problems, (*where, key), shown(key), "a text for a key")
+            _refuse(problems, where, f"a key of {type(key).__name__}", "a text for every key")
     return found
 
 
@@ -44,15 +50,18 @@ def _value(value: object, where: tuple[object, ...], problems: list[FileProblem]
     match value:
         case bool() | str() | date() | time():
             return value
-        case Integral():
+        case Integral() if abs(int(value)) < _HUGE:
             return int(value)
-        case Real():
-            return float(value)
+        case Real() if not isinstance(value, Integral):
+            with contextlib.suppress(OverflowError):
+                return float(value)
         case Mapping() if room:
             return _table(value, where, problems)
         case list() | tuple() if room:
             return [_value(each, (*where, i), problems) for i, each in enumerate(value, 1)]
-    if room:
+    if isinstance(value, Real):
+        _refuse(problems, where, "more", f"a number of at most {_MOST_DIGITS} digits")
+    elif room:
         found = type(value).__name__
         _refuse(problems, where, found, "a text, a number, a list or a table")
     else:
