@@ -198,6 +198,7 @@ def test_drops_are_named_by_number_or_piece_or_cloth(three: tuple[Job, Plan]) ->
         assert since(*three, Statement([text])).done == {("canvas", "bolt", 1)}
     for text in ("canvas/1", "other/bolt/1", "x/canvas/bolt/1", "01", "1 2"):
         assert "which is no drop of the plan" in refused(three, done=[text])
+    assert len(refused(three, done=["x" * 40_000])) < 300
 
 
 def test_no_drop_is_cut_before_those_in_front_of_it(three: tuple[Job, Plan]) -> None:
