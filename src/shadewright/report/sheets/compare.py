@@ -25,7 +25,8 @@ from shadewright.report.sheets.cells import (
     set_widths,
 )
 from shadewright.report.work.cautions import CAUTIONS, first_of_all
-from shadewright.report.work.comparison import HEADINGS, Comparison, bought, called, proof, unmade
+from shadewright.report.work.comparison import Comparison, bought, called, proof, unmade
+from shadewright.report.work.ways import HEADINGS
 from shadewright.report.work.words import clean, has_prices
 
 _BAR = "5B7F86"
