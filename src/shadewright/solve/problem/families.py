@@ -2,8 +2,8 @@
 
 Where widths may be unequal there are more divisions than a model can take. What a rectangle is
 worth rises with its width in steps, at the widths that have a price; so the cheapest division has
-all widths but one at the end of a step, and is found by a knapsack over these. (If two were not,
-one could be made wider and the other narrower, at no cost, until one of them were.)
+all widths but one at the end of a step or the narrowest, and is found by a knapsack over these. (If
+two were not, one could be made wider and the other narrower, at no cost, until one of them were.)
 """
 
 from __future__ import annotations

@@ -12,14 +12,15 @@ def least_worth(
     worths: Sequence[float], items: Sequence[int], free: int, sums: tuple[int, int]
 ) -> tuple[float, list[tuple[int, int]]]:
     """The least worth of widths beyond the narrowest that add up to within `sums`: those of `items`
-    at the ends of steps, and one more, of `free` shades, wherever.
+    at the ends of steps or the narrowest, and one more, of `free` shades, wherever.
 
     Args:
         worths: of each width, narrowest first, rising.
         items: how many shades have each width.
     """
     worth = np.array(worths)
-    ends = np.append(np.flatnonzero(np.diff(worth) > 0), len(worth) - 1)
+    # Where the one that is made narrower comes to an end too.
+    ends = np.unique([0, *np.flatnonzero(np.diff(worth) > 0), len(worth) - 1])
     least, most = max(sums[0], 0), sums[1]
     if most < least:
         return np.inf, []
