@@ -71,7 +71,21 @@ def search(  # noqa: PLR0917
                 drawn = _improved(endless, some).best
             one = Passes(each, supply, part, seed, report, wish, start, own, drawn)
             searches.append(_improved(one, part))
+        if len(searches) > 1:
+            _once_more(searches, clock)
     return _found(searches, clock)
+
+
+def _once_more(searches: list[Passes], clock: Clock) -> None:
+    """Whatever the other lays have left goes to that of the best candidate, which comes last."""
+    best = searches[-1].best
+    its = next((search for search in searches if search.is_own(best)), None)
+    if best is None or its is None or clock.over:
+        return
+    rest = clock.part(1.0)
+    its.go_on(best, rest)
+    searches.remove(its)
+    searches.append(_improved(its, rest))
 
 
 def _worth_drawing(problem: Problem, supply: Supply, wish: Wish) -> bool:

@@ -165,6 +165,12 @@ class Passes:
             if not (number or large) and for_beams(self._narrow):
                 self._by_neighbourhoods(self._clock.effort.by_beams)
 
+    def go_on(self, best: Candidate, clock: Clock) -> None:
+        """Begin again with the best of all searches, another seed, and what is known."""
+        self.best = self._native = best
+        self._clock = clock
+        self._seed += 1
+
     @property
     def _over(self) -> bool:
         """Whether the time is over; without a plan one more look is taken."""
@@ -184,7 +190,7 @@ class Passes:
         supply = self._supply
         bolts = not (supply.on_hand or supply.several or supply.unbought)
         bolts = bolts and all(len(roll.nodes) == 1 for roll in self._problem.rolls)
-        start = self.best if self._is_own(self.best) else self._native
+        start = self.best if self.is_own(self.best) else self._native
         if start is None or self._wish.forgone.something or not bolts:
             return
 
@@ -272,7 +278,7 @@ class Passes:
                 break
             value = None if self.best is None else self._score(self.best)[goal]
             part = share / (len(lines) - number) if len(lines) > 1 else share
-            own = self.best if self._is_own(self.best) else None
+            own = self.best if self.is_own(self.best) else None
             found = stage.minimise(
                 line, goal, (own, value), held, part, self._tell(goal, value, held)
             )
@@ -293,7 +299,7 @@ class Passes:
                     self.best, value = candidate, reached[goal]
         return min(bounds, default=0) if self._every_line and self._enough(goal, held) else 0
 
-    def _is_own(self, best: Candidate | None) -> bool:
+    def is_own(self, best: Candidate | None) -> bool:
         """Whether a candidate takes nothing but options of this problem: what another search found,
         or first plans with rows of their own, may take others."""
         if best is None:
