@@ -62,8 +62,8 @@ class ShadeNames:
             for (of, places), copies in alike.items():
                 name = clean(opening)
                 if self._copies.get(opening, 1) > 1:
-                    name += f" {_numbers(copies)}"
-                said.append(name if of == 1 else f"{name}, {_numbers(places)} of {of}")
+                    name += f" {numbers_said(copies)}"
+                said.append(name if of == 1 else f"{name}, {numbers_said(places)} of {of}")
         return "; ".join(said)
 
 
@@ -72,8 +72,8 @@ def _plain(text: str) -> str:
     return " ".join(text.split()).casefold()
 
 
-def _numbers(numbers: Iterable[int]) -> str:
-    """``5``, ``1 and 2``, ``1 to 4 and 6``."""
+def numbers_said(numbers: Iterable[int]) -> str:
+    """Numbers in ascending order: ``5``, ``1 and 2``, ``1 to 4 and 6``; none: empty."""
     runs: list[list[int]] = []
     for number in numbers:
         if runs and number == runs[-1][-1] + 1:
@@ -85,4 +85,4 @@ def _numbers(numbers: Iterable[int]) -> str:
         for run in runs
         for part in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else map(str, run))
     ]
-    return f"{', '.join(said[:-1])} and {said[-1]}" if said[1:] else said[0]
+    return f"{', '.join(said[:-1])} and {said[-1]}" if said[1:] else "".join(said)
