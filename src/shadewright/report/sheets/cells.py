@@ -14,7 +14,7 @@ from shadewright.report.sheets.sheet import Column, Content, Sheet, Value, live
 
 def put_title(sheet: Sheet, title: str, notes: Iterable[str]) -> int:
     """Title and notes across the sheet; gives the next free row."""
-    sheet.put(1, 1, title, looks.TITLE)
+    sheet.put(1, 1, title, looks.TITLE, stands="left")
     return put_lines(sheet, 2, notes)
 
 
@@ -29,6 +29,7 @@ def put_lines(sheet: Sheet, row: int, texts: Iterable[str]) -> int:
 def put_section(sheet: Sheet, row: int, heading: str, lines: Iterable[str] = ()) -> int:
     """A heading across the sheet, and texts below it; gives the next free row."""
     sheet.put(row, 1, heading, looks.SECTION, span=len(sheet.columns))
+    sheet.keep_with_next(row)
     return put_lines(sheet, row + 1, lines)
 
 
@@ -36,6 +37,7 @@ def put_headings(sheet: Sheet, row: int, columns: Sequence[Column]) -> TableRows
     """Headings of a table; gives its rows, of which none is yet."""
     for number, column in enumerate(columns, 1):
         sheet.put(row, number, column.heading, looks.HEADING, stands=column.stands)
+    sheet.keep_with_next(row)
     return TableRows(sheet, row, len(columns), row)
 
 

@@ -200,15 +200,20 @@ class _PieceRows:
             if run := runs.get(drop):
                 self._line(alike_said(self._job, run), looks.GROUP)
                 inside = {each.drop.number for each in run}
-            for step in group:
+            cuts = list(group)
+            for step in cuts:
                 self._step(step)
+                # A drop stays on one page.
+                if step is not cuts[-1]:
+                    self._table.sheet.keep_with_next(self._table.last)
                 if drop in inside:
                     self._table.sheet.set_level(self._table.last)
 
     def _line(self, text: str, style: Style, span: int = 0) -> None:
         table = self._table
         table.last += 1
-        table.sheet.put(table.last, 1, text, style, span=span or table.columns)
+        table.sheet.put(table.last, 1, text, style, stands="left", span=span or table.columns)
+        table.sheet.keep_with_next(table.last)
 
     def _heading(self) -> None:
         """Two rows that name the piece; the first holds its length."""

@@ -10,22 +10,22 @@ from openpyxl.styles import Alignment, Border, Font, NamedStyle, PatternFill, Si
 TYPE = "Arial"
 Stands = Literal["left", "center", "right"]
 
-# How numbers are shown: each ends in a space as wide as a bracket, to keep it off the text beside
-# it.
-MONEY = "#,##0.00_)"
-DECIMAL = "0.00##_)"
-METRIC = "0.0##_)"
-FRACTION = "# ??/??_)"
+# How numbers are shown.
+MONEY = "#,##0.00"
+DECIMAL = "0.00##"
+METRIC = "0.0##"
+FRACTION = "# ?/??"
 """A length on an inch tape: 43 5/8."""
-QUANTITY = "#,##0.###_)"
-WHOLE = "#,##0_)"
+QUANTITY = "General"
+"""As many digits as the column has room for."""
+WHOLE = "#,##0"
 COUNT = "0"
-AREA = "0.000_)"
-SHARE = "0.0%_)"
+AREA = "0.000"
+SHARE = "0.0%"
 
 LINE = 13.0
 """Height of a line of usual text, in points."""
-BESIDE_LINES = 3.0
+BESIDE_LINES = 2.5
 """What a row is higher than its lines."""
 
 
@@ -77,8 +77,16 @@ class Style:
     def aligned(self, stands: Stands | None) -> Alignment:
         """How its cells stand, at the left, in the middle or at the right."""
         return Alignment(
-            wrap_text=self.wraps, vertical="center", horizontal=stands, indent=self.indent
+            wrap_text=self.wraps,
+            vertical="center",
+            horizontal=stands,
+            indent=self.indented(stands),
         )
+
+    def indented(self, stands: Stands | None) -> int:
+        """Steps that its text keeps from the edge: what stands at the right keeps off what stands
+        at the left of the next column."""
+        return max(self.indent, 1) if stands == "right" else self.indent
 
 
 _LINES = {

@@ -22,7 +22,7 @@ def put_panels(sheet: Sheet, account: Account) -> list[tuple[str, float]]:
         Column("Part", 5, 8),
         Column("Cloth", 6, 16),
         Column("Piece", 5, 14),
-        Column("How it lies", 10, 18),
+        Column("How it lies", 10, 32),
         Column("Panels, by their numbers in the cutting order", 14, 26),
         Column("For the shades", 20, 50),
         Column(f"Area, {area}", 8, 12, "right"),
@@ -57,7 +57,7 @@ def put_panels(sheet: Sheet, account: Account) -> list[tuple[str, float]]:
             )
         areas.append((f"Panels!$J${first}:$J${table.last}", whole))
     panels, total = table.sum("A", looks.COUNT), table.sum("J", looks.AREA)
-    table.add(panels, "panels in all", *[""] * 7, total, style=looks.TOTAL)
+    table.add(panels, "", "", "in all", *[""] * 5, total, style=looks.TOTAL)
     table.end()
     return areas
 

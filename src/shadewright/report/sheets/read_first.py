@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
@@ -97,12 +97,12 @@ def _in_all(sheet: Sheet, row: int, account: Account, refs: Quotes) -> int:
     """What it comes to; gives the next free row."""
     job, plan, buy = account.job, account.plan, refs.buy
     table = TableRows(sheet, row - 1, len(_FIRST), row - 1)
-    table.add("Shades to make", refs.shades, "", "")
+    table.add("Shades to make", replace(refs.shades, shown=looks.WHOLE), "", "")
     for cloth, cell in buy.cloth.items():
         words = job.tape.cloth(plan.totals.bought[cloth])
         if bolts := bolts_said(job, plan, cloth):
             words += f": {bolts}"
-        table.add(f"Buy of {cloth}", cell, job.tape.cloth_unit, words)
+        table.add(f"Buy of {cloth}, {job.tape.cloth_unit}", cell, "", words)
     if plan.totals.cost:
         note = "" if has_prices(job, plan) else "without the cloth that has no price"
         table.add("Money", buy.cost, "", note)
@@ -117,7 +117,7 @@ def _openings(sheet: Sheet, row: int, account: Account) -> int:
     told = account.divisions
     for name, gets in told[:_MOST_OPENINGS]:
         sheet.put(row, 1, name, looks.ROW)
-        sheet.put(row, 2, gets, looks.ROW, span=3)
+        sheet.put(row, 2, gets, looks.ROW, stands="left", span=3)
         row += 1
     if len(told) > _MOST_OPENINGS:
         more = f"And {len(told) - _MOST_OPENINGS} more, all of them on the Shades sheet."

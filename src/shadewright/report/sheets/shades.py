@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shadewright.cloth.plan import Plan, Shade
 from shadewright.job.model import Job
@@ -49,7 +49,7 @@ def put_shades(sheet: Sheet, account: Account) -> ShadeSums:
         for these in _hung_alike(card):
             _put_shades(table, account, card, these)
     total = table.sum("B", looks.COUNT)
-    left, right = (table.sum_of_all("B", each, units.shown(job)) for each in "LM")
+    left, right = (table.sum_of_all("B", each, looks.WHOLE) for each in "LM")
     table.add("Shades in all", total, *[""] * 9, left, right, "", style=looks.TOTAL)
     table.end()
     row = table.last
@@ -84,8 +84,8 @@ def _put_shades(table: TableRows, account: Account, card: Card, these: Sequence[
         units.length(job, making.guide),
         bare(job, making.hooks),
         bare(job, [end + hook for hook in making.hooks]),
-        units.length(job, left),
-        units.length(job, right),
+        replace(units.length(job, left), shown=looks.WHOLE),
+        replace(units.length(job, right), shown=looks.WHOLE),
         units.length(job, making.raised_diameter),
     )
 

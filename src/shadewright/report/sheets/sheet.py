@@ -19,6 +19,7 @@ from openpyxl import Workbook
 from openpyxl.cell import Cell
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.cell_range import CellRange, MultiCellRange
+from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import Outline
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -93,6 +94,9 @@ def kept_together(text: str) -> str:
     return _TOGETHER.sub("\xa0", clean(text))
 
 
+_BESIDE: dict[str, Stands] = {"right": "right", "center": "center"}
+"""How text stands in a column of numbers."""
+
 _Placed = tuple[int, Content, Style, int, int]
 """A cell: its column, what stands there, its style, the number of its look, and over how many
 columns its text may run. There are many, so it is no class."""
@@ -112,6 +116,7 @@ class Sheet:
     _rows: dict[int, list[_Placed]] = field(default_factory=dict)
     _heights: dict[int, float] = field(default_factory=dict)
     _levels: dict[int, int] = field(default_factory=dict)
+    _with_next: set[int] = field(default_factory=set)
     _widths: list[float] = field(default_factory=list)
     _merged: list[CellRange] = field(default_factory=list)
 
@@ -143,6 +148,8 @@ class Sheet:
         the middle."""
         shown, quoted = None, False
         if isinstance(content, str):
+            if stands is None and column <= len(self.columns) and span == 1:
+                stands = _BESIDE.get(self.columns[column - 1].stands)
             content = kept_together(content)
             # Still text when the cell is edited.
             quoted = content[:1] in ("=", "+", "-", "@")
@@ -160,6 +167,10 @@ class Sheet:
         """Make a row this many points high, whatever stands in it."""
         self._heights[row] = height
 
+    def keep_with_next(self, row: int) -> None:
+        """Let no page end with this row, if it can be helped."""
+        self._with_next.add(row)
+
     def set_level(self, row: int) -> None:
         """Let a row be folded away below the one before it."""
         self._levels[row] = 1
@@ -168,6 +179,7 @@ class Sheet:
         """Give columns their widths and rows their heights."""
         self._set_widths()
         self._set_heights()
+        self._break_pages()
         # To add them one by one takes the square of their number.
         self.page.merged_cells = MultiCellRange(self._merged)
         if self._levels:
@@ -202,10 +214,33 @@ class Sheet:
                         wide = rooms[column - 1]
                     else:
                         spanned = sum(self._widths[column - 1 : column - 1 + span])
-                        wide = room(spanned - 1.5 * style.indent)
+                        wide = room(spanned - _INDENT * style.indent)
                     lines = lines_of(content, wide, bold=style.bold, size=style.size)
                 high = max(high, style.line * lines)
             self._heights[row] = high + looks.BESIDE_LINES
+
+    def _break_pages(self) -> None:
+        """Put page breaks where rows would be parted that stay together."""
+        wide, high = _paper(self.page)
+        # A little less than the paper holds, as programs differ.
+        scale = min(1.0, wide / sum(_points(width) for width in self._widths)) * _SAFE
+        repeated = _repeated_rows(self.page)
+        again = sum(self._heights.get(row, 0.0) for row in repeated)
+        breaks = {each.id for each in self.page.row_breaks.brk}
+        used, began, block, blocked = 0.0, 1, 0.0, 0
+        for row in sorted(self._heights):
+            block, blocked = block + self._heights[row] * scale, blocked or row
+            if row in self._with_next and row not in breaks:
+                continue
+            if used and used + block > high and blocked > began:
+                self.page.row_breaks.append(Break(id=blocked - 1))
+                used, began = again * scale, blocked
+            used += block
+            # What is longer than a page runs on.
+            used = used if used <= high else again * scale + (used - high) % high
+            if row in breaks:
+                used, began = again * scale, row + 1
+            block, blocked = 0.0, 0
 
     def xml(self) -> str:
         """The sheet's rows as they stand in its file."""
@@ -224,10 +259,45 @@ class Sheet:
         return "".join(parts)
 
 
+_SAFE = 1.01
+"""Times higher that rows are taken to print than they should, as programs differ."""
+
+_PAPER = {1: (11.0, 8.5), 9: (11.69, 8.27)}
+"""Inches of Letter and A4 lying, by the numbers that sheets have for them."""
+
+
+def _paper(page: Worksheet) -> tuple[float, float]:
+    """Points of paper between a page's margins."""
+    wide, high = _PAPER[page.page_setup.paperSize or 1]
+    margins = page.page_margins
+    across, down = margins.left + margins.right, margins.top + margins.bottom
+    return (wide - across) * 72, (high - down) * 72
+
+
+def _points(width: float) -> float:
+    """Points of a column that is so many digits wide."""
+    return (7 * width + 5) * 0.75
+
+
+def _repeated_rows(page: Worksheet) -> range:
+    """The rows that every printed page begins with."""
+    rows = re.findall(r"\d+", page.print_title_rows or "")
+    return range(int(rows[0]), int(rows[-1]) + 1) if rows else range(0)
+
+
+_INDENT = 1.6
+"""Digits that a step of indenting takes."""
+
+
 def _heading_needs(column: Column) -> float:
-    """Digits that a heading needs: it may break into lines, but not within a word."""
-    style = looks.HEADING
-    return longest_word(kept_together(column.heading), bold=style.bold, size=style.size)
+    """Digits that a heading needs: it may break into some lines, but not within a word."""
+    style, text = looks.HEADING, kept_together(column.heading)
+    whole = digits(text, style.bold, style.size)
+    word = longest_word(text, bold=style.bold, size=style.size)
+    return max(word, whole / _HEADING_LINES + 1) + _INDENT * style.indented(column.stands)
+
+
+_HEADING_LINES = 3
 
 
 def _needs(content: Content, style: Style) -> float:
@@ -237,22 +307,24 @@ def _needs(content: Content, style: Style) -> float:
     text = "" if content is None else str(content)
     if style is looks.HEADING or not text or (not style.wraps and isinstance(content, str)):
         return 0.0
-    return digits(text, style.bold, style.size) + 1.5 * style.indent
+    return digits(text, style.bold, style.size) + _INDENT * max(style.indent, 1)
 
 
 @lru_cache(maxsize=20_000)
 def _number_needs(whole: int, form: str, bold: bool, size: float) -> float:
     """Digits that a number takes whose whole part this is."""
-    return digits(shown_as(whole, form), bold, size)
+    return digits(shown_as(whole, form), bold, size) + _INDENT
 
 
 def shown_as(number: float, form: str) -> str:
     """About how a number is shown, for the room it takes."""
     if form == looks.FRACTION:
-        return f"{number:.0f} 15/16)"
+        return f"{number:.0f} 15/16"
+    if form == looks.METRIC:
+        return f"{number:.1f}"
     if form == looks.SHARE:
-        return f"{number:.1%})"
-    return f"{number:,.{_PLACES.get(form, 4)}f})"
+        return f"{number:.1%}"
+    return f"{number:,.{_PLACES.get(form, 4)}f}"
 
 
 _PLACES = {looks.MONEY: 2, looks.QUANTITY: 3, looks.AREA: 3, looks.COUNT: 0, looks.WHOLE: 0}
