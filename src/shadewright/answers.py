@@ -68,6 +68,7 @@ class PlanAnswer:
         frontier: the same job with fewer shades and with more; empty where it was not asked for.
         otherwise: the same job with the other thing on centre lines; None where it was not asked
             for, or is nothing to the job.
+        before: the plan that it goes on from; None where cloth is whole.
     """
 
     plan: Plan
@@ -77,6 +78,7 @@ class PlanAnswer:
     wood: StickPlan
     frontier: tuple[FrontierPoint, ...] = ()
     otherwise: Centring | None = None
+    before: Plan | None = None
 
 
 Choice = Literal["strategies", "hems", "lay", "alike", "table", "shades"]

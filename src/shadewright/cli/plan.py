@@ -79,7 +79,13 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
                 messages.say("Stopped early; this is the best plan found until then.")
             stopping.keep()
             account = Account(
-                asked, answer.plan, answer.naive, answer.wood, answer.frontier, answer.otherwise
+                asked,
+                answer.plan,
+                answer.naive,
+                answer.wood,
+                answer.frontier,
+                answer.otherwise,
+                answer.before,
             )
             if json_file:
                 writing.data(json_file, answer.plan.model_dump(mode="json", by_alias=True))

@@ -178,8 +178,11 @@ class Gone(PlanData):
     end: Ticks
 
 
+_OF_GOING_ON = frozenset(("cut", "gone", "numbers"))
+
+
 class Plan(PlanData):
-    """A whole plan; `cut` and `gone` only stand in one that goes on from another."""
+    """A whole plan; `cut`, `gone` and `numbers` only stand in one that goes on from another."""
 
     format: Literal["shadewright-plan/1"] = FORMAT
     job: str
@@ -194,6 +197,8 @@ class Plan(PlanData):
     totals: Totals
     cut: list[PastDrop] = Field(default_factory=list)
     gone: list[Gone] = Field(default_factory=list)
+    numbers: list[int] = Field(default_factory=list)
+    """What panels are called, in the order of `panels`; see `cloth.numbers`."""
 
     @cached_property
     def _by_id(self) -> dict[str, Shade]:
@@ -211,7 +216,7 @@ class Plan(PlanData):
     def _without_what_is_not(self, write: SerializerFunctionWrapHandler) -> dict[str, object]:
         """A plan that begins with whole cloth does not speak of what is cut or gone."""
         data: dict[str, object] = write(self)
-        return {key: each for key, each in data.items() if each or key not in ("cut", "gone")}
+        return {key: each for key, each in data.items() if each or key not in _OF_GOING_ON}
 
 
 _MARK = 20

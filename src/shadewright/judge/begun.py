@@ -11,7 +11,8 @@ from shadewright.judge.trial import Faults, Trial
 def cut_drops_come_first(trial: Trial) -> Faults:
     """Each drop that is said to be cut already is one of the plan's, said once, and none before it
     on its piece is still to be cut."""
-    drops = {(drop.cloth, drop.piece, drop.number) for drop in trial.plan.drops}
+    along = sorted(trial.plan.drops, key=lambda drop: drop.start)
+    drops = {(drop.cloth, drop.piece, drop.number) for drop in along}
     numbers: dict[tuple[str, str], list[int]] = defaultdict(list)
     for cut in trial.plan.cut:
         numbers[cut.cloth, cut.piece].append(cut.number)
@@ -19,7 +20,8 @@ def cut_drops_come_first(trial: Trial) -> Faults:
             where = say.piece(cut.cloth, cut.piece)
             yield f"drop {cut.number} of {where}: is said to be cut, but there is none"
     for piece, these in numbers.items():
-        if sorted(these) != list(range(1, len(these) + 1)):
+        first = [d.number for d in along if (d.cloth, d.piece) == piece][: len(these)]
+        if sorted(these) != sorted(first):
             said = ", ".join(map(str, these))
             yield (
                 f"{say.piece(*piece)}: drops {said} are said to be cut, which are not the first "
@@ -38,3 +40,10 @@ def nothing_is_cut_from_what_is_gone(trial: Trial) -> Faults:
             here = (panel.cloth, panel.piece) == (gone.cloth, gone.piece)
             if here and panel.y < gone.end and gone.start < panel.y + panel.along:
                 yield f"{say.panel(panel)}: lies on {where} from {start} to {end}, which is gone"
+
+
+def panels_have_numbers_of_their_own(trial: Trial) -> Faults:
+    """Where a plan numbers its panels, each has one, and no two the same."""
+    numbers, panels = trial.plan.numbers, len(trial.plan.panels)
+    if numbers and (len(numbers) != panels or len(set(numbers)) != panels or min(numbers) < 1):
+        yield f"numbers: there should be {panels} of them from 1 up, no two the same"

@@ -89,14 +89,19 @@ def _columns(panels: list[Panel]) -> list[list[Panel]]:
 
 
 def drops_follow_one_another(trial: Trial) -> Faults:
-    """Drops are numbered from 1 in cutting order, begin after the square-up, do not overlap, end
-    within their piece, and each has panels."""
+    """Drops are numbered from 1 in cutting order (in a plan that goes on from another the numbers
+    of drops that are spoilt are left out), begin after the square-up, do not overlap, end within
+    their piece, and each has panels."""
+    goes_on = bool(trial.plan.cut or trial.plan.gone)
     lengths = {(piece.cloth, piece.piece): piece.length for piece in trial.plan.pieces}
     filled = {(panel.cloth, panel.piece, panel.drop) for panel in trial.plan.panels}
     for key, drops in trial.drops.items():
         free, before = trial.job.make.square_up, "the square-up"
+        last = 0
         for number, drop in enumerate(drops, 1):
-            if drop.number != number:
+            follows = drop.number > last if goes_on else drop.number == number
+            last = drop.number
+            if not follows:
                 yield f"{say.drop(drop)}: is cut in place {number} of its piece"
             if drop.start < free:
                 a, b = say.two(trial.tape, drop.start, free)

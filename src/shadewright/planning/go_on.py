@@ -7,13 +7,24 @@ still as good as any, so it is only given up for a better one.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from shadewright.answers import NewFlaw, PlanAnswer, Since, cut_before
+from shadewright.cloth.numbers import kept_drops, kept_numbers
 from shadewright.cloth.plan import Gone, Panel, PastDrop, Plan, shade_id
-from shadewright.job.model import Cloth, Job, Piece, is_bolt
-from shadewright.planning.make import GoalReport, NoPlanError, charge, judged, lacking, telling
+from shadewright.job.model import Cloth, Job, Opening, Piece, is_bolt
+from shadewright.planning.make import (
+    GoalReport,
+    NoPlanError,
+    as_many_as_can_be_made,
+    charge,
+    copies_made,
+    judged,
+    lacking,
+    telling,
+)
 from shadewright.planning.standing import COPY, StandingPlan
 from shadewright.solve.answer.bolts import numbered
 from shadewright.solve.answer.layout import to_plan
@@ -22,6 +33,7 @@ from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.menu import varied_problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
+from shadewright.solve.search.found import Found
 from shadewright.solve.search.improvement import search
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
@@ -47,6 +59,7 @@ def go_on(
         CannotMeetError: what is left of the cloth cannot do.
         NoPlanError: no plan was found in the time given.
     """
+    told = before
     before, since = numbered(before), _of_numbered(before, since)
     job = _with_flaws(job, since.flaws)
     since = replace(since, done=since.done | cut_before(before))
@@ -56,8 +69,8 @@ def go_on(
     if plan is None or (untouched and _worth(before) <= _worth(plan)):
         if not untouched:
             raise NoPlanError("no plan was found in the time given for what is left of the cloth")
-        plan = before
-    return judged(job, plan, clock, seed)
+        plan = _remembering(before, since, before)
+    return replace(judged(job, plan, clock, seed), before=told)
 
 
 def _of_numbered(before: Plan, since: Since) -> Since:
@@ -134,17 +147,36 @@ def _again(job: Job, before: Plan, since: Since, terms: _Terms) -> Plan | None:
     found = search(asked, supply, clock, terms.seed, telling(asked, terms.report))
     if found is not None and found.short.bound:
         amount = lacking(whole, supply, found)
+        made = as_many_as_can_be_made(whole, (asked, groups), supply, terms.clock, terms.seed)
+        still = "" if made is None else f"; {_still_made(job, groups, made)}"
         raise CannotMeetError(
             Refusal(
                 "--after",
                 f"what is left of the cloth is short by {amount}",
-                f"{amount} more in one piece would do",
+                f"{amount} more in one piece would do{still}",
             )
         )
     if found is None or found.short.value:
         return None
     plan = to_plan(whole, asked, groups, found, stands.kept)
-    return _bounded(job, before, _remembering(before, since, _renamed(job, plan)))
+    plan = kept_drops(before, _renamed(job, plan), since.done)
+    plan = plan.model_copy(update={"numbers": kept_numbers(before, plan, since.lost)})
+    return _bounded(job, before, _remembering(before, since, plan))
+
+
+def _still_made(job: Job, groups: Sequence[Sequence[Opening]], made: Found) -> str:
+    """What can be made of what is left, and of what is cut, in words."""
+    copies = Counter(
+        opening.name.partition(COPY)[0] for opening, taken in copies_made(groups, made) if taken
+    )
+    names = [
+        f"{opening.name} ({copies[opening.name]} of {opening.copies})"
+        if opening.copies > 1
+        else opening.name
+        for opening in job.openings
+        if copies[opening.name]
+    ]
+    return f"with what is cut and what is left can still be made {', '.join(names) or 'nothing'}"
 
 
 def _sparing(asked: Problem, cut: Sequence[Panel]) -> Problem:

@@ -137,6 +137,9 @@ def _columns(account: Account) -> list[Column]:
 
 def _notes(account: Account) -> Iterator[str]:
     """What stands above the table."""
+    yield from account.more
+    if account.before is not None:
+        yield "The table tells what the whole job takes, with what was bought before."
     yield (
         "Lengths are rounded up to the step the cloth is sold in. Type prices into the yellow "
         "cells; the sums follow."

@@ -22,6 +22,7 @@ from shadewright.report.sheets.looks import Style
 from shadewright.report.sheets.sheet import Column, Content, Sheet, live
 from shadewright.report.work.account import Account
 from shadewright.report.work.cuts import CutLine, cuts_by_drop
+from shadewright.report.work.going_on import starts_now
 from shadewright.report.work.laying import beginning
 from shadewright.report.work.lays import DropLay, PieceLay
 from shadewright.report.work.words import clean, count, cut_size, listed
@@ -31,6 +32,9 @@ ORDER = "Cutting order"
 
 DONE = "Done"
 """Heading of the boxes to tick."""
+
+TICK = "x"
+"""What stands in the box of a cut that was made before the plan was."""
 
 KEYS = "Steps of plan "
 """Heading of the hidden column, before the mark of the plan that its keys belong to."""
@@ -140,6 +144,9 @@ def _shape(drop: DropLay) -> object:
     return drop.drop.end - begin, tuple(panels)
 
 
+_IN_BLUE = "Rows in blue are new, or not as in the workbook before."
+
+
 def put_cutting_order(sheet: Sheet, account: Account) -> None:
     """Write the sheet."""
     job, unit = account.job, units.name(account.job)
@@ -162,7 +169,8 @@ def put_cutting_order(sheet: Sheet, account: Account) -> None:
         "the tape; in a drop that is cut as one goes, from the last cut of the same strip. How far "
         "a cut across the piece lies from the last one stands beside it."
     )
-    table = put_table(sheet, ORDER, [note], columns)
+    notes = [note, *([_IN_BLUE] if account.new_drops else [])]
+    table = put_table(sheet, ORDER, notes, columns)
     hidden = len(columns) + 1
     sheet.put(table.head, hidden, KEYS + mark(account.plan), looks.HIDDEN)
     sheet.page.column_dimensions[get_column_letter(hidden)].hidden = True
@@ -171,7 +179,7 @@ def put_cutting_order(sheet: Sheet, account: Account) -> None:
     for number, lay in enumerate(account.lays):
         if number:
             sheet.page.row_breaks.append(Break(id=table.last))
-        _PieceRows(job, lay, table, several).put(by_lay.get(id(lay), []))
+        _PieceRows(account, lay, table, several).put(by_lay.get(id(lay), []))
     table.end()
 
 
@@ -182,8 +190,10 @@ class _PieceRows:
         several: whether there are other pieces.
     """
 
-    def __init__(self, job: Job, lay: PieceLay, table: TableRows, several: bool) -> None:
-        self._job, self._lay, self._table = job, lay, table
+    def __init__(self, account: Account, lay: PieceLay, table: TableRows, several: bool) -> None:
+        self._job, self._lay, self._table = account.job, lay, table
+        self._new = account.new_drops
+        self._done = {drop.drop.number for drop in lay.drops if drop.cut}
         self._several = several
         # Columns of: how far the cut lies from the last, what is cut off, what is left.
         self._since, self._off, self._left = "GHI" if several else "FGH"
@@ -196,7 +206,11 @@ class _PieceRows:
         self._heading()
         runs = {run[0].drop.number: run for run in runs_of(self._lay) if len(run) >= _ALIKE}
         inside: set[int] = set()
+        begun = self._lay.begun_to > 0
         for drop, group in groupby(these, key=lambda step: step.drop.number):
+            if begun and drop not in self._done:
+                self._line(starts_now(self._job, self._lay), looks.SECTION)
+                begun = False
             if run := runs.get(drop):
                 self._line(alike_said(self._job, run), looks.GROUP)
                 inside = {each.drop.number for each in run}
@@ -242,7 +256,7 @@ class _PieceRows:
         at_cell = f"{'F' if self._several else 'E'}{row}"
         left = units.length(job, self._lay.use.length).number - number
         contents: list[Content] = [
-            None,
+            TICK if step.drop.number in self._done else None,
             step.number,
             *([told[_PIECE]] if self._several else []),
             told[_WHAT],
@@ -254,9 +268,18 @@ class _PieceRows:
             told[_FREE],
         ]
         self._off_cell = f"{self._off}{row}"
-        style = looks.FIRST_ROW if along else looks.ROW
-        big = looks.FIRST_MEASURE if along else looks.MEASURE
+        style, big = self._styles(step.drop, along)
         place = 6 if self._several else 5
         special = {1: looks.BOX, place: big, place + 1: big}
         table.add(*contents, style=style, special=special)
         table.sheet.put(row, table.columns + 1, step.key, looks.HIDDEN)
+
+    def _styles(self, drop: Drop, along: bool) -> tuple[Style, Style]:
+        """Of a cut's row, and of the figure on the tape."""
+        if drop.number in self._done:
+            return looks.DONE, looks.DONE
+        if (drop.cloth, drop.piece, drop.number) in self._new:
+            return looks.CHANGED, looks.CHANGED_MEASURE
+        if along:
+            return looks.FIRST_ROW, looks.FIRST_MEASURE
+        return looks.ROW, looks.MEASURE

@@ -110,7 +110,8 @@ MEASURE = Style("On the tape", size=11, bold=True, bottom="hair")
 FIRST_MEASURE = Style("On the tape, first", size=11, bold=True, top="rule", bottom="hair")
 FILL_IN = Style("To fill in", fill="FFFFF9E3", bottom="hair")
 DONE = Style("Done", grey=True, bottom="hair", fill="FFF1F1F1")
-CHANGED = Style("Changed", bold=True, bottom="hair", fill="FFDCEBF7")
+CHANGED = Style("Changed", bottom="hair", fill="FFDCEBF7")
+CHANGED_MEASURE = Style("On the tape, changed", size=11, bold=True, bottom="hair", fill="FFDCEBF7")
 HIDDEN = Style("Key", wraps=False)
 
 STYLES = (
@@ -130,5 +131,6 @@ STYLES = (
     FILL_IN,
     DONE,
     CHANGED,
+    CHANGED_MEASURE,
     HIDDEN,
 )

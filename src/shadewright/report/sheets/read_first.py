@@ -9,7 +9,7 @@ from shadewright.job.model import Job
 from shadewright.report.sheets import looks
 from shadewright.report.sheets.buy import BuyCells
 from shadewright.report.sheets.cells import TableRows, put_headings, put_section, put_title
-from shadewright.report.sheets.sheet import Column, Sheet, Value
+from shadewright.report.sheets.sheet import Column, Sheet, Value, live
 from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import CAUTIONS
 from shadewright.report.work.choices import why_so_many
@@ -74,6 +74,10 @@ def put_read_first(sheet: Sheet, account: Account, refs: Quotes) -> None:
     if job.children:
         row = put_section(sheet, row, "First of all", told[:1])
         told = told[1:]
+    if account.since:
+        row = put_section(sheet, row, "What is cut, and what has changed", account.since)
+    if account.more:
+        row = put_section(sheet, row, "What to buy more", account.more)
     row = _in_all(sheet, put_section(sheet, row, "In all"), account, refs)
     row = _openings(sheet, put_section(sheet, row, "What each opening gets"), account)
     if account.lay:
@@ -107,7 +111,11 @@ def _in_all(sheet: Sheet, row: int, account: Account, refs: Quotes) -> int:
         note = "" if has_prices(job, plan) else "without the cloth that has no price"
         table.add("Money", buy.cost, "", note)
     if buy.saved is not None and has_prices(job, plan):
-        table.add("Saved against the notepad way", buy.saved, "", "as the Buy sheet shows")
+        saved, label = buy.saved, "Saved against the notepad way"
+        if saved.number < 0:
+            saved = live(f"-{saved.formula}", looks.MONEY, -saved.number)
+            label = "Dearer than the notepad way"
+        table.add(label, saved, "", "as the Buy sheet shows")
     table.add("Waste", refs.waste, "", "of the usable cloth cut into")
     return table.next
 
@@ -136,5 +144,6 @@ def _proof(sheet: Sheet, row: int, job: Job, plan: Plan) -> int:
             "proved: no plan does better" if met(goal) else "not proved: some plan may do better"
         )
         value = goal_value(job, goal.goal, goal.value)
-        table.add(GOALS[goal.goal], value, goal_bound(job, goal), judged)
+        bound = goal_bound(job, goal) if met(goal) or goal.bound > 0 else "not known"
+        table.add(GOALS[goal.goal], value, bound, judged)
     return table.next

@@ -32,6 +32,7 @@ from shadewright.report.sheets.cutting_order import (
     steps,
     words,
 )
+from shadewright.report.work.going_on import starts_now
 from shadewright.report.work.lays import PieceLay, lay_out
 from shadewright.report.work.words import clean, count
 
@@ -172,6 +173,7 @@ class _SheetReader:
         self._steps = {step.key: step for step in steps(job, lays)}
         self._lines = {line for lay in lays for line in heading_of(job, lay)}
         self._lines |= {alike_said(job, run) for lay in lays for run in runs_of(lay)}
+        self._lines |= {starts_now(job, lay) for lay in lays}
 
     def boxes(self, rows: Iterable[BookRow], problems: list[str]) -> list[Box]:
         """The boxes in the order of work; what is wrong is added to the problems."""

@@ -13,6 +13,7 @@ from shadewright.job.model import Job
 from shadewright.report.work.advice import advice
 from shadewright.report.work.as_one_goes import longest_reach
 from shadewright.report.work.choices import centring_said, frontier_said, lays_said
+from shadewright.report.work.going_on import bought_more, drops_changed, since_said
 from shadewright.report.work.lays import PieceLay, lay_out
 from shadewright.report.work.makings import Card, Supplies, cards, supplies
 from shadewright.report.work.names import ShadeNames
@@ -30,6 +31,7 @@ class Account:
         sticks: how good the cutting of boards and rods is known to be; None if it is not told.
         frontier: the job with fewer shades and with more; empty if it is not told.
         otherwise: the job with the other thing on centre lines; None if it is not told.
+        before: the plan that this one goes on from; None if cloth was whole, or it is not told.
     """
 
     job: Job
@@ -38,6 +40,7 @@ class Account:
     sticks: StickPlan | None = None
     frontier: tuple[FrontierPoint, ...] = ()
     otherwise: Centring | None = None
+    before: Plan | None = None
 
     @cached_property
     def names(self) -> ShadeNames:
@@ -106,6 +109,22 @@ class Account:
     def centring(self) -> list[str]:
         """What it would save to centre on the other thing, where that is much."""
         return centring_said(self.job, self.plan, self.otherwise)
+
+    @cached_property
+    def since(self) -> list[str]:
+        """What is cut already, and what has changed since the plan before; empty where cloth is
+        whole."""
+        return since_said(self.job, self.plan, self.before, self.lays, self.names)
+
+    @cached_property
+    def more(self) -> list[str]:
+        """What must be bought beyond what the plan before bought."""
+        return [] if self.before is None else bought_more(self.job, self.plan, self.before)
+
+    @cached_property
+    def new_drops(self) -> frozenset[tuple[str, str, int]]:
+        """The drops that are not cut as in the plan before: cloth, piece and number."""
+        return frozenset() if self.before is None else drops_changed(self.plan, self.before)
 
     @cached_property
     def lay(self) -> list[str]:

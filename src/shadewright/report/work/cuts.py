@@ -67,7 +67,7 @@ _Made = tuple[CutLine, set[int]]
 def _drop_cuts(job: Job, lay: PieceLay, drop: DropLay, before: Ticks) -> list[CutLine]:
     made: list[_Made] = []
     if drop.drop.start > before:
-        made.append((_opening_cut(job, lay, drop.drop, before), set()))
+        made.append((_opening_cut(job, lay, drop, before), set()))
     made += _along_drop(job, lay, drop) if goes_along(drop) else _off_first(job, lay, drop)
     freed: dict[int, list[NumberedPanel]] = {}
     for numbered in drop.panels:
@@ -153,10 +153,35 @@ def _off_its_strip(tape: Tape, drop: Drop, move: Move, flat: str) -> list[_Made]
     return made
 
 
-def _opening_cut(job: Job, lay: PieceLay, drop: Drop, before: Ticks) -> CutLine:
+def _gone_to(lay: PieceLay, before: Ticks, start: Ticks) -> Ticks:
+    """How far of a stretch that is left out is gone already."""
+    gone = before
+    for part in sorted(lay.gone, key=lambda part: part.start):
+        gone = max(gone, part.end) if part.start <= gone else gone
+    return min(gone, start)
+
+
+def _opening_cut(job: Job, lay: PieceLay, laid: DropLay, before: Ticks) -> CutLine:
     """The cut at a drop's start where cloth is left out before it."""
-    length = job.tape.short(drop.start - before)
-    if not before and drop.start <= job.make.square_up:
+    drop = laid.drop
+    gone = before if laid.cut else _gone_to(lay, before, drop.start)
+    length = job.tape.short(drop.start - gone)
+    if gone == drop.start:
+        what = (
+            f"The cloth is used from here on: what lies before {job.tape.long(gone)} is gone. Cut "
+            "off what of it still hangs here, and see that the edge is straight."
+        )
+    elif gone > before and lay.motif is None:
+        what = (
+            f"The cloth starts at {job.tape.long(gone)} now. Cut straight across: {length} is left "
+            "over."
+        )
+    elif gone > before:
+        what = (
+            f"The cloth starts at {job.tape.long(gone)} now. Skip {length} to the motif: cut "
+            "straight across."
+        )
+    elif not before and drop.start <= job.make.square_up:
         what = f"Square up: cut {length} off, straight across."
     elif not before:
         what = f"Square up and come to the motif: cut {length} off, straight across."

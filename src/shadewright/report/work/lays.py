@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from shadewright.cloth.plan import Drop, Panel, PieceUse, Plan
+from shadewright.cloth.numbers import panel_name, panel_numbers, strips
+from shadewright.cloth.plan import Drop, Gone, Panel, PieceUse, Plan
 from shadewright.cloth.printed import shown_first_motif
 from shadewright.job.model import Cloth, Flaw, Job
 from shadewright.measure import Ticks
@@ -59,10 +60,15 @@ class StripLay:
 
 @dataclass(frozen=True)
 class DropLay:
-    """A drop with its strips, from the near edge on."""
+    """A drop with its strips, from the near edge on.
+
+    Attributes:
+        cut: whether it was cut before the plan was made.
+    """
 
     drop: Drop
     strips: tuple[StripLay, ...]
+    cut: bool = False
 
     @cached_property
     def panels(self) -> tuple[NumberedPanel, ...]:
@@ -76,6 +82,7 @@ class PieceLay:
     Attributes:
         first_motif: from zero of the tape to the first motif along the piece.
         by_print: whether places along it are looked for by the print.
+        gone: what nothing may be cut from any more: it is off the piece, or flawed.
     """
 
     cloth: Cloth
@@ -83,11 +90,18 @@ class PieceLay:
     drops: tuple[DropLay, ...]
     first_motif: Ticks = 0
     by_print: bool = False
+    gone: tuple[Gone, ...] = ()
 
     @property
     def motif(self) -> Ticks | None:
         """The first motif, where places along the piece are looked for by the print."""
         return self.first_motif if self.by_print else None
+
+    @property
+    def begun_to(self) -> Ticks:
+        """How far the piece was cut off before the plan was made; 0 if it was not."""
+        at = max((lay.drop.end for lay in self.drops if lay.cut), default=0)
+        return max([at, *(each.end for each in self.gone if each.start == at)])
 
     @property
     def flaws(self) -> tuple[Flaw, ...]:
@@ -103,9 +117,9 @@ class PieceLay:
 
 def lay_out(job: Job, plan: Plan) -> list[PieceLay]:
     """The pieces of a plan, their drops, strips and panels, all in the order of work."""
-    number = 0
     pieces = []
-    names = ShadeNames(job, plan.shades)
+    names, numbers = ShadeNames(job, plan.shades), panel_numbers(plan)
+    cut = {(drop.cloth, drop.piece, drop.number) for drop in plan.cut}
     by_drop: dict[tuple[str, str, int], list[Panel]] = {}
     for panel in plan.panels:
         by_drop.setdefault((panel.cloth, panel.piece, panel.drop), []).append(panel)
@@ -114,18 +128,19 @@ def lay_out(job: Job, plan: Plan) -> list[PieceLay]:
         drops = []
         here = (drop for drop in plan.drops if (drop.cloth, drop.piece) == where)
         for drop in sorted(here, key=lambda drop: drop.start):
-            strips = []
-            for group in _strips(by_drop.get((*where, drop.number), [])):
+            found = []
+            for group in strips(by_drop.get((*where, drop.number), [])):
                 numbered = tuple(
-                    NumberedPanel(number + i, p, names.of(p.shade)) for i, p in enumerate(group, 1)
+                    NumberedPanel(numbers[panel_name(p)], p, names.of(p.shade)) for p in group
                 )
-                number += len(group)
                 left, right = min(p.x for p in group), max(p.x + p.across for p in group)
-                strips.append(StripLay(left, right, numbered))
-            drops.append(DropLay(drop, tuple(strips)))
+                found.append(StripLay(left, right, numbered))
+            drops.append(DropLay(drop, tuple(found), (*where, drop.number) in cut))
         cloth = job.cloth(use.cloth)
         first = shown_first_motif(job, plan, use)
-        pieces.append(PieceLay(cloth, use, tuple(drops), first, _by_print(job, cloth, drops)))
+        gone = tuple(each for each in plan.gone if (each.cloth, each.piece) == where)
+        by_print = _by_print(job, cloth, drops)
+        pieces.append(PieceLay(cloth, use, tuple(drops), first, by_print, gone))
     return pieces
 
 
@@ -133,16 +148,3 @@ def _by_print(job: Job, cloth: Cloth, drops: list[DropLay]) -> bool:
     """Whether faces lie on a piece, and their places along it are looked for by the print."""
     faces = [p.panel for drop in drops for p in drop.panels if p.panel.part == "face"]
     return any(repeat_along(job, cloth, face.railroaded) for face in faces[:1])
-
-
-def _strips(panels: list[Panel]) -> list[list[Panel]]:
-    """Group a drop's panels by connected overlap across the cloth."""
-    groups: list[list[Panel]] = []
-    reach = 0
-    for panel in sorted(panels, key=lambda p: (p.x, p.y)):
-        if groups and panel.x < reach:
-            groups[-1].append(panel)
-        else:
-            groups.append([panel])
-        reach = max(reach, panel.x + panel.across)
-    return [sorted(group, key=lambda p: p.y) for group in groups]
