@@ -16,7 +16,7 @@ from typer.testing import CliRunner
 
 from jobs import job_of, mostly_slow
 from random_jobs import limited_job, patterned_job, random_job
-from shadewright.answers import NewFlaw, Since
+from shadewright.answers import NewFlaw, Since, drop_name
 from shadewright.cli.app import app
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Flaw, Job
@@ -124,7 +124,7 @@ def test_the_command_goes_on_from_words_and_from_ticked_boxes(tmp_path: Path) ->
     sheets = load_workbook(book)
     ticked = 0
     for row in sheets["Cutting order"].iter_rows():
-        if "comes off" in str(row[3].value) and ticked < 2:
+        if "comes off" in str(row[2].value) and ticked < 2:
             row[0].value = "x"
             ticked += 1
     sheets.save(book)
@@ -134,6 +134,7 @@ def test_the_command_goes_on_from_words_and_from_ticked_boxes(tmp_path: Path) ->
     other = run(app, [*words, "--done-from", str(book), "--json", str(by_boxes)])
     assert (one.exit_code, other.exit_code) == (0, 0)
     assert by_words.read_bytes() == by_boxes.read_bytes()
+    assert len(json.loads(by_words.read_text(encoding="utf-8"))["cut"]) == 2
     judged = run(app, ["replay", str(SUNROOM), str(by_words)])
     assert judged.exit_code == 0
     shade = json.loads(plan.read_text(encoding="utf-8"))["panels"][0]["shade"]
@@ -302,7 +303,10 @@ def test_what_was_spoilt_the_first_time_is_not_cut_the_second(three: tuple[Job, 
     flaw = NewFlaw("canvas", "bolt", Flaw(start=120 * INCH, end=121 * INCH))
     flawed = go_on(job, first, Since(frozenset(), flaws=(flaw,)), seconds=1).plan
     assert [d.start // INCH for d in flawed.drops] == [56, 121, 176]
-    last = go_on(job, flawed, Since(done, frozenset([flawed.panels[0].shade])), seconds=1).plan
+    # The spoilt drop keeps its number, so the next one goes by another.
+    assert [d.number for d in flawed.drops] == [2, 3, 4]
+    second = frozenset({drop_name(flawed.drops[0])})
+    last = go_on(job, flawed, Since(second, frozenset([flawed.panels[0].shade])), seconds=1).plan
     assert [d.start // INCH for d in last.drops] == [121, 176, 231]
 
 
