@@ -596,7 +596,10 @@ def prices(sheet: Any) -> None:
 def test_what_to_buy_by_live_sums(porch: tuple[Job, PlanAnswer], recalculated: Workbook) -> None:
     job, planned = porch
     plan, need = planned.plan, Account(job, planned.plan).supplies
-    rows = {row[0]: row for row in recalculated["Buy"].iter_rows(values_only=True)}
+    rows = {
+        str(row[0]).replace("\xa0", " "): row
+        for row in recalculated["Buy"].iter_rows(values_only=True)
+    }
     assert rows["canvas"][2] * TICKS["yd"] == plan.totals.bought["canvas"]
     sticks = {
         (kind, length): sum((s.stick, s.stock) == (kind, length) for s in plan.wood)

@@ -155,13 +155,13 @@ def put_cutting_order(sheet: Sheet, account: Account) -> None:
         Column(DONE, 6, 6, "center"),
         Column(_STEP, 5, 7, "center"),
         *([Column(_PIECE, 8, 14)] if several else []),
-        Column(_WHAT, 40, 62),
+        Column(_WHAT, 40, 67),
         Column(_FROM, 10, 20),
         Column(at_heading(job), 8, 12, "right"),
         Column(f"From the last cut, {unit}", 8, 12, "right"),
         Column(f"Cut off so far, {unit}", 8, 12, "right"),
         Column(f"Left on the piece, {unit}", 8, 12, "right"),
-        Column(_FREE, 10, 26),
+        Column(_FREE, 10, 31),
     )
     note = (
         "Lay the cloth right side up with the start of the piece at your left hand. Distances from "

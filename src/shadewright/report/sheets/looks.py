@@ -14,6 +14,8 @@ Stands = Literal["left", "center", "right"]
 MONEY = "#,##0.00"
 DECIMAL = "0.00##"
 METRIC = "0.0##"
+TENTHS = "0.0"
+HUNDREDTHS = "0.00"
 FRACTION = "# ?/??"
 """A length on an inch tape: 43 5/8."""
 QUANTITY = "General"
@@ -74,10 +76,10 @@ class Style:
             alignment=self.aligned(self.stands),
         )
 
-    def aligned(self, stands: Stands | None) -> Alignment:
-        """How its cells stand, at the left, in the middle or at the right."""
+    def aligned(self, stands: Stands | None, *, number: bool = False) -> Alignment:
+        """How its cells stand, at the left, in the middle or at the right; numbers never wrap."""
         return Alignment(
-            wrap_text=self.wraps,
+            wrap_text=self.wraps and not number,
             vertical="center",
             horizontal=stands,
             indent=self.indented(stands),

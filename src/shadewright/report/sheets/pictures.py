@@ -1,4 +1,4 @@
-"""The sheets that hold pictures: making cards, roll map and wall view."""
+"""The sheets that hold pictures: roll map and wall view."""
 
 from __future__ import annotations
 

@@ -60,8 +60,9 @@ _HOW_TO = (
     "flat; the figure from zero is there to check by.",
     "Work down the Cutting order and tick each box. Never cut what is not yet ticked above.",
     "When a panel comes free, pin a slip on it with its number, and mark its top.",
-    "Make up each shade by its row on the Shades sheet, and cut boards and rods by the Wood sheet; "
-    "keep the larger leftovers for repairs.",
+    "Make up each shade by its row on the Shades sheet (a card of each, with a drawing, comes with "
+    "--picture and a name that ends in .pdf), and cut boards and rods by the Wood sheet. Keep the "
+    "larger leftovers for repairs.",
 )
 
 

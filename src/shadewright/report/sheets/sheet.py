@@ -292,9 +292,10 @@ _INDENT = 1.6
 def _heading_needs(column: Column) -> float:
     """Digits that a heading needs: it may break into some lines, but not within a word."""
     style, text = looks.HEADING, kept_together(column.heading)
-    whole = digits(text, style.bold, style.size)
-    word = longest_word(text, bold=style.bold, size=style.size)
-    return max(word, whole / _HEADING_LINES + 1) + _INDENT * style.indented(column.stands)
+    needed = longest_word(text, bold=style.bold, size=style.size)
+    while lines_of(text, needed, bold=style.bold, size=style.size) > _HEADING_LINES:
+        needed += 1
+    return needed + _INDENT * style.indented(column.stands)
 
 
 _HEADING_LINES = 3
@@ -367,7 +368,7 @@ class StyleNumbers:
             if shown is not None:
                 cell.number_format = shown
             if stands is not None:
-                cell.alignment = style.aligned(stands)
+                cell.alignment = style.aligned(stands, number=shown is not None)
             cell.quotePrefix = quoted
             self._numbers[key] = cell.style_id
             self._book.remove(scratch)

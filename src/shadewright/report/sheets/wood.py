@@ -13,7 +13,7 @@ from shadewright.report.sheets import looks, units
 from shadewright.report.sheets.cells import TableRows, put_table
 from shadewright.report.sheets.sheet import Column, Sheet, Value, live
 from shadewright.report.work.account import Account
-from shadewright.report.work.words import clean, count, small
+from shadewright.report.work.words import clean, count
 from shadewright.trade import beams
 
 
@@ -134,19 +134,26 @@ def _stick_proof(job: Job, sticks: StickPlan) -> str:
     return f"{'; '.join(said)}."
 
 
+def _small(job: Job, millimetres: float) -> Value:
+    """A small distance as the job measures."""
+    if job.metric:
+        return Value(round(millimetres, 1), looks.TENTHS)
+    return Value(round(millimetres / 25.4, 2), looks.HUNDREDTHS)
+
+
 def put_strength(sheet: Sheet, account: Account) -> HookSums:
     """How boards and rods hold up under each kind of shade; gives the cells of its sums."""
     job = account.job
     make, tape = job.make, job.tape
-    unit = units.name(job)
+    unit, fine = units.name(job), "mm" if job.metric else "in"
     columns = (
         Column("Shades", 20, 60),
         Column("How many", 6, 8, "center"),
         Column("Hooks of each", 7, 9, "center"),
         Column("Hooks by the rule of widths", 9, 11, "center"),
         Column("Hooks by the wet weight", 9, 11, "center"),
-        Column("Board sags between them", 9, 12, "right"),
-        Column("Rod sags between its cords", 9, 12, "right"),
+        Column(f"Board sags between them, {fine}", 9, 12, "right"),
+        Column(f"Rod sags between its cords, {fine}", 9, 12, "right"),
         Column(f"This rod is good up to a shade of, {unit}", 11, 14, "right"),
         Column(f"Seams of each, {unit}", 8, 13, "right"),
     )
@@ -170,8 +177,8 @@ def put_strength(sheet: Sheet, account: Account) -> HookSums:
             Value(len(card.making.hooks), looks.COUNT),
             Value(held.by_rule, looks.COUNT),
             Value(held.by_sag, looks.COUNT),
-            small(job, held.sag),
-            small(job, beams.rod_sag(job, card.opening, right - left)),
+            _small(job, held.sag),
+            _small(job, beams.rod_sag(job, card.opening, right - left)),
             units.length(job, floor_to(widest, job.step)),
             units.length(job, card.made.seams),
         )
