@@ -60,11 +60,12 @@ def offer(sheet: Worksheet, key: str, cells: Iterable[str], rows: int) -> None:
     Args:
         rows: of the sheets whose names are offered.
     """
-    own = _OF_OPENINGS if sheet.title == "Openings" else {}
-    words = ",".join(own.get(key) or _OFFERED.get(key, ()))
+    offered = {**_OFFERED, **_OF_OPENINGS} if sheet.title == "Openings" else _OFFERED
+    # A piece on hand has a start too, and it is a length.
+    words = "" if sheet.title == "Pieces" else ",".join(offered.get(key, ()))
     if key in _NAMES and sheet.title != _NAMES[key]:
         formula = f"{_NAMES[key]}!$A$2:$A${rows}"
-    elif key in _NAMES and key == "like":
+    elif key in _NAMES:
         formula = f"$A$2:$A${rows}"
     elif words and len(words) <= _LONGEST:
         formula = f'"{words}"'
