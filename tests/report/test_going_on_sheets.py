@@ -140,6 +140,10 @@ def test_all_lost_the_cloth_starts_where_it_was_cut(tmp_path: Path) -> None:
     assert f"what lies before {job.tape.long(first.end)} is gone" in opens
     assert not [text for text in lines(sheet) if text.startswith("Square up")]
     assert along(answer.plan)[0].start == first.end > INCH
+    # The spoilt cloth is nothing to keep.
+    offcuts = Account(job, answer.plan).offcuts
+    assert offcuts
+    assert all(part.y >= first.end for part in offcuts)
 
 
 def test_without_a_mishap_the_same_plan_is_told_with_its_ticks(tmp_path: Path) -> None:

@@ -33,9 +33,10 @@ def _cut_said(job: Job, lays: Sequence[PieceLay]) -> Iterator[str]:
         if not lay.begun_to:
             continue
         start = job.tape.long(lay.begun_to)
-        done = f"{_drops(cut)} {'is' if len(cut) == 1 else 'are'} cut, and ticked. " if cut else ""
+        verb = "is" if len(cut) == 1 else "are"
+        done = f"{_drops(cut).lower()} {verb} cut, and ticked. The" if cut else "the"
         yield (
-            f"{piece_called(lay.use)}: {done}The cloth that is left starts at {start}, and all "
+            f"{piece_called(lay.use)}: {done} cloth that is left starts at {start}, and all "
             "distances still run from the old zero. Its edge is cut already, so it is not squared "
             "up again."
         )
