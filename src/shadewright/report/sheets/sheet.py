@@ -19,13 +19,13 @@ from openpyxl import Workbook
 from openpyxl.cell import Cell
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.cell_range import CellRange, MultiCellRange
-from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import Outline
 from openpyxl.worksheet.worksheet import Worksheet
 
 from shadewright.report.sheets import looks
 from shadewright.report.sheets.letters import column_for, digits, lines_of, longest_word, room
 from shadewright.report.sheets.looks import Stands, Style
+from shadewright.report.sheets.paging import break_pages
 from shadewright.report.work.words import clean
 
 
@@ -179,7 +179,7 @@ class Sheet:
         """Give columns their widths and rows their heights."""
         self._set_widths()
         self._set_heights()
-        self._break_pages()
+        break_pages(self.page, self._heights, self._widths, self._with_next)
         # To add them one by one takes the square of their number.
         self.page.merged_cells = MultiCellRange(self._merged)
         if self._levels:
@@ -219,29 +219,6 @@ class Sheet:
                 high = max(high, style.line * lines)
             self._heights[row] = high + looks.BESIDE_LINES
 
-    def _break_pages(self) -> None:
-        """Put page breaks where rows would be parted that stay together."""
-        wide, high = _paper(self.page)
-        # A little less than the paper holds, as programs differ.
-        scale = min(1.0, wide / sum(_points(width) for width in self._widths)) * _SAFE
-        repeated = _repeated_rows(self.page)
-        again = sum(self._heights.get(row, 0.0) for row in repeated)
-        breaks = {each.id for each in self.page.row_breaks.brk}
-        used, began, block, blocked = 0.0, 1, 0.0, 0
-        for row in sorted(self._heights):
-            block, blocked = block + self._heights[row] * scale, blocked or row
-            if row in self._with_next and row not in breaks:
-                continue
-            if used and used + block > high and blocked > began:
-                self.page.row_breaks.append(Break(id=blocked - 1))
-                used, began = again * scale, blocked
-            used += block
-            # What is longer than a page runs on.
-            used = used if used <= high else again * scale + (used - high) % high
-            if row in breaks:
-                used, began = again * scale, row + 1
-            block, blocked = 0.0, 0
-
     def xml(self) -> str:
         """The sheet's rows as they stand in its file."""
         parts = ["<sheetData>"]
@@ -257,32 +234,6 @@ class Sheet:
             parts.append("</row>")
         parts.append("</sheetData>")
         return "".join(parts)
-
-
-_SAFE = 1.01
-"""Times higher that rows are taken to print than they should, as programs differ."""
-
-_PAPER = {1: (11.0, 8.5), 9: (11.69, 8.27)}
-"""Inches of Letter and A4 lying, by the numbers that sheets have for them."""
-
-
-def _paper(page: Worksheet) -> tuple[float, float]:
-    """Points of paper between a page's margins."""
-    wide, high = _PAPER[page.page_setup.paperSize or 1]
-    margins = page.page_margins
-    across, down = margins.left + margins.right, margins.top + margins.bottom
-    return (wide - across) * 72, (high - down) * 72
-
-
-def _points(width: float) -> float:
-    """Points of a column that is so many digits wide."""
-    return (7 * width + 5) * 0.75
-
-
-def _repeated_rows(page: Worksheet) -> range:
-    """The rows that every printed page begins with."""
-    rows = re.findall(r"\d+", page.print_title_rows or "")
-    return range(int(rows[0]), int(rows[-1]) + 1) if rows else range(0)
 
 
 _INDENT = 1.6
