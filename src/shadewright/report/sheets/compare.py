@@ -8,7 +8,6 @@ from openpyxl.chart import BarChart, Reference, ScatterChart, Series
 from openpyxl.chart.label import DataLabelList
 from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.utils import get_column_letter
-from openpyxl.worksheet.pagebreak import Break
 
 from shadewright.answers import Choice
 from shadewright.cloth.plan import Plan
@@ -23,8 +22,8 @@ from shadewright.report.work.words import clean, has_prices
 
 _BAR = "5B7F86"
 _LINE_COLOUR = "8A5A44"
-_SIZE = 14, 8  # of a chart, in cm
-_CHART_ROWS = 18
+_SIZE = 10, 7  # of a chart, in cm: two stand side by side
+_CHART_ROWS, _CHART_ROW = 17, 14.0  # that a chart lies over, and their height in points
 
 
 def write_comparison(path: Path, comparison: Comparison) -> None:
@@ -97,7 +96,7 @@ def _more_than(
 
 
 def _charts(sheet: Sheet, row: int, spans: dict[Choice, tuple[int, int]], per: str) -> None:
-    """Bars of what each strategy buys, and cloth against number of shades, on their own page."""
+    """Bars of what each strategy buys, and cloth against number of shades."""
     drawn = 0
     if "strategies" in spans and spans["strategies"][0] < spans["strategies"][1]:
         first, last = spans["strategies"]
@@ -137,8 +136,10 @@ def _charts(sheet: Sheet, row: int, spans: dict[Choice, tuple[int, int]], per: s
         points.x_axis.delete = points.y_axis.delete = False
         points.x_axis.number_format = points.y_axis.number_format = "General"
         points.width, points.height = _SIZE
-        sheet.page.add_chart(points, f"{get_column_letter(5 if drawn else 1)}{row}")
+        sheet.page.add_chart(points, f"{get_column_letter(6 if drawn else 1)}{row}")
         drawn += 1
     sheet.page.print_area = f"A1:I{row + _CHART_ROWS if drawn else row - 1}"
-    if drawn:
-        sheet.page.row_breaks.append(Break(id=row - 1))
+    # No page cuts a chart.
+    for each in range(row, row + _CHART_ROWS if drawn else row):
+        sheet.set_height(each, _CHART_ROW)
+        sheet.keep_with_next(each)

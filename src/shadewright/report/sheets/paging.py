@@ -8,6 +8,8 @@ from collections.abc import Collection, Mapping, Sequence
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
+from shadewright.report.sheets import looks
+
 _SAFE = 1.01
 """Times higher that rows are taken to print than they should, as programs differ."""
 
@@ -24,17 +26,19 @@ def break_pages(
     """Put page breaks where rows would be parted that stay together.
 
     Args:
-        heights: of rows, in points.
+        heights: of rows, in points; rows that have none are as high as a line.
         widths: of columns, in digits.
         with_next: rows that no page may end with.
     """
+    page.sheet_format.defaultRowHeight = looks.LINE
+    page.sheet_format.customHeight = True
     wide, high = _paper(page)
     scale = min(1.0, wide / sum(map(_points, widths))) * _SAFE
     again = sum(heights.get(row, 0.0) for row in _repeated_rows(page)) * scale
     breaks = {each.id for each in page.row_breaks.brk}
     used, began, block, blocked = 0.0, 1, 0.0, 0
-    for row in sorted(heights):
-        block, blocked = block + heights[row] * scale, blocked or row
+    for row in range(1, max(heights, default=0) + 1):
+        block, blocked = block + heights.get(row, looks.LINE) * scale, blocked or row
         if row in with_next and row not in breaks:
             continue
         if used and used + block > high and blocked > began:
