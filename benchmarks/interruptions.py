@@ -42,7 +42,7 @@ def commands(plan: Path) -> list[Command]:
     leaf, attic = str(EXAMPLES / "porch-leaf.toml"), str(EXAMPLES / "fit" / "attic.toml")
     going_on = [str(EXAMPLES / "sunroom.toml"), "--after", str(plan), "--done", "1", "--lost", LOST]
     lines = {
-        "plan": (f"plan {leaf} --json p.json --out p.xlsx --picture p.svg".split(), 6.0),
+        "plan": (f"plan {leaf} --json p.json --out p.xlsx --picture p.pdf".split(), 6.0),
         "fit": (f"fit {attic} --json f.json --seconds 5".split(), 6.0),
         "compare": (f"compare {leaf} --out c.xlsx --json c.json".split(), 12.0),
         "going on": (["plan", *going_on, "--json", "g.json", "--out", "g.xlsx"], 4.0),

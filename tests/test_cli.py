@@ -92,15 +92,36 @@ def test_check_says_the_job_back(job: Path) -> None:
 
 
 def test_all_files_are_written(job: Path, tmp_path: Path) -> None:
-    outs = [tmp_path / name for name in ("a.xlsx", "a.json", "a.svg")]
+    outs = [tmp_path / name for name in ("a.xlsx", "a.json", "a.pdf")]
     result = run("plan", job, "--out", outs[0], "--json", outs[1], "--picture", outs[2])
     assert result.exit_code == 0
     assert all(out.stat().st_size > 500 for out in outs)
     assert sorted(tmp_path.iterdir()) == sorted([job, *outs])
-    for ending in ("pdf", "png"):
-        assert run("plan", job, "--picture", tmp_path / f"b.{ending}").exit_code == 0
-    assert (tmp_path / "b.pdf").read_bytes().startswith(b"%PDF")
-    assert (tmp_path / "b.png").read_bytes().startswith(b"\x89PNG")
+    assert (tmp_path / "a.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_pictures_of_several_pages_are_a_file_each(job: Path, tmp_path: Path) -> None:
+    result = run("plan", job, "--picture", tmp_path / "b.png")
+    assert result.exit_code == 0
+    # The roll, the wall, and the card of the only kind of shade.
+    names = [f"b-{number}.png" for number in (1, 2, 3)]
+    assert sorted(file.name for file in tmp_path.glob("b*")) == names
+    assert all((tmp_path / name).read_bytes().startswith(b"\x89PNG") for name in names)
+    assert "Wrote" in result.stderr
+    assert all(name in result.stderr for name in names)
+
+
+def test_no_page_of_a_picture_is_written_over_without_force(job: Path, tmp_path: Path) -> None:
+    for number in (1, 2):
+        mine = tmp_path / f"b-{number}.svg"
+        mine.write_text("mine")
+        result = run("plan", job, "--picture", tmp_path / "b.svg", "--json", tmp_path / "b.json")
+        assert result.exit_code == 2
+        assert f"b-{number}.svg: exists already; --force" in result.stderr
+        assert mine.read_text() == "mine"
+        assert sorted(tmp_path.iterdir()) == sorted([job, mine])
+        assert result.stdout == ""
+        mine.unlink()
 
 
 def test_nothing_is_written_over_without_force(job: Path, tmp_path: Path) -> None:

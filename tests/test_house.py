@@ -15,7 +15,7 @@ PACKAGE = ROOT / "src" / "shadewright"
 FILES = sorted(PACKAGE.rglob("*.py"))
 
 LIBRARIES = {
-    "numpy": {"cloth", "solve/packing", "solve/sticks"},
+    "numpy": {"cloth", "solve/problem", "solve/packing", "solve/sticks"},
     "openpyxl": {"job", "report/sheets"},
     "ortools": {"solve", "solve/packing", "solve/search", "solve/sticks"},
     "PIL": {"report/pages"},

@@ -113,6 +113,7 @@ def test_ctrl_c_keeps_the_best_plan(folder: Path) -> None:
     assert replayed.returncode == 0
 
 
+@pytest.mark.slow
 def test_ctrl_c_while_writing_loses_no_plan(folder: Path) -> None:
     run = Run(folder, "plan", EXAMPLES / "porch.toml", "--json", "p.json", "--out", "p.xlsx")
     run.wait_until(run.writes)
@@ -154,6 +155,7 @@ def test_ctrl_c_during_imports_prints_no_traceback(folder: Path) -> None:
     assert run.files() == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seconds", mostly_slow([1.5, 0.0, 4.0], 3))
 def test_ctrl_c_reaches_no_worker_of_compare(folder: Path, seconds: float) -> None:
     """The key goes to all processes of a terminal; those that plan leave it to the first."""

@@ -5,9 +5,6 @@ once each is whole. Only plain files are written over, and only with `--force`: 
 and where it is named by a link, what the link leads to is written and the link stays. A folder, a
 pipe, a device, a file that may not be written and a link to nothing are refused, and so is a file
 that the same command reads, by whatever name.
-
-A run that is killed leaves its temporary file behind. It holds a lock on it for as long as it
-lives, so the next run in that folder tells what is left over from what is in use.
 """
 
 from __future__ import annotations
@@ -17,22 +14,17 @@ import json
 import os
 import stat
 import sys
-import tempfile
 import traceback
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from shadewright import stopping
 from shadewright.job.files import reason
 from shadewright.job.problems import printable
+from shadewright.temporary import clear_leftovers, settle, temporary
 
-try:
-    import fcntl
-except ImportError:  # Windows, where a file that is open cannot be removed: that is the lock
-    fcntl = None  # type: ignore[assignment]
-
-_PREFIX = ".shadewright-"
 _WRITABLE = 0o222
 
 
@@ -60,8 +52,8 @@ class _Place:
 class Writing:
     """Outputs being written."""
 
-    def __init__(self, parts: Mapping[Path, Path]) -> None:
-        self._parts = parts
+    def __init__(self, targets: _Targets) -> None:
+        self._targets = targets
 
     def write(self, file: Path, writer: Callable[[Path], object]) -> None:
         """Let `writer` write an output, to the name it is given for the time being.
@@ -70,8 +62,9 @@ class Writing:
             OutputError: it could not.
         """
         try:
-            writer(self._parts[file])
-            _settle(self._parts[file])
+            part = self._targets.parts[file]
+            writer(part)
+            settle(part)
         except Exception as why:
             failed = _failure(why)
             if failed is None:
@@ -87,47 +80,117 @@ class Writing:
         """Write data as JSON; raises as `write` does."""
         self.text(file, json.dumps(data, indent=1, ensure_ascii=False) + "\n")
 
+    def pages(self, file: Path, pages: Sequence[bytes]) -> list[Path]:
+        """Write an output that may come out as several files: one alone under the name that was
+        asked for, several under that name and their numbers. Raises as `write` does.
+
+        Returns:
+            The files.
+        """
+        files = [file]
+        if len(pages) > 1:
+            files = [_numbered(file, number) for number in range(1, len(pages) + 1)]
+            self._targets.give_up(file)
+            self._targets.add(files)
+        for name, page in zip(files, pages, strict=True):
+            self.write(name, partial(_put_bytes, page))
+        return files
+
 
 @contextlib.contextmanager
 def outputs(
-    files: Sequence[Path], force: bool, reads: Mapping[str, Path | None]
+    files: Sequence[Path],
+    force: bool,
+    reads: Mapping[str, Path | None],
+    paged: Sequence[Path] = (),
 ) -> Iterator[Writing]:
     """Outputs that take their names together when the work inside is done.
 
     Args:
         reads: what else the command reads, by what it is ("the job"); never written over.
+        paged: those that may come out as several files (`Writing.pages`).
 
     Raises:
         OutputError: before the work, if one cannot be written there; after it, if one could not
             take its name.
     """
-    places = _places(files, force, reads)
-    held: dict[Path, int] = {}
-    parts: dict[Path, Path] = {}
+    targets = _Targets(force, reads)
     try:
-        for folder in {place.file.parent for place in places}:
-            _clear_leftovers(folder)
-        for place in places:
-            try:
-                with stopping.carried_through():
-                    parts[place.named], held[place.named] = _temporary(place.file)
-            except OSError as why:
-                raise _unwritten(place.named, why) from None
+        targets.add(files, [_numbered(file, 1) for file in paged])
         with _no_second_traceback():
-            yield Writing(parts)
+            yield Writing(targets)
         with stopping.carried_through():
-            for place in places:
-                try:
-                    _take_name(parts[place.named], place, force)
-                except OSError as why:
-                    raise _unwritten(place.named, why) from None
+            targets.take_names()
     finally:
         with stopping.carried_through():
-            for handle in held.values():
-                os.close(handle)
-            for part in parts.values():
-                with contextlib.suppress(OSError):
-                    part.unlink(missing_ok=True)
+            targets.clear()
+
+
+def _put_bytes(held: bytes, part: Path) -> None:
+    part.write_bytes(held)
+
+
+class _Targets:
+    """Where outputs go, with the temporary files that stand for them meanwhile.
+
+    Attributes:
+        parts: the temporary files, by the names that were asked for.
+    """
+
+    def __init__(self, force: bool, reads: Mapping[str, Path | None]) -> None:
+        self._force = force
+        self._reads = reads
+        self._places: list[_Place] = []
+        self._held: list[int] = []
+        self._given_up: list[Path] = []
+        self.parts: dict[Path, Path] = {}
+
+    def add(self, files: Sequence[Path], likely: Sequence[Path] = ()) -> None:
+        """Begin outputs.
+
+        Args:
+            likely: names that may follow, so that what speaks against them is told now.
+
+        Raises:
+            OutputError: something speaks against one of them.
+        """
+        found = _places([*files, *likely], self._force, self._reads, self._places)[: len(files)]
+        for folder in {place.file.parent for place in found}:
+            clear_leftovers(folder)
+        for place in found:
+            try:
+                with stopping.carried_through():
+                    self.parts[place.named], handle = temporary(place.file)
+                    self._held.append(handle)
+            except OSError as why:
+                raise _unwritten(place.named, why) from None
+        self._places += found
+
+    def give_up(self, file: Path) -> None:
+        """Leave out an output that was begun."""
+        self._places = [place for place in self._places if place.named != file]
+        self._given_up.append(self.parts.pop(file))
+
+    def take_names(self) -> None:
+        """Give all outputs the names that were asked for."""
+        for place in self._places:
+            try:
+                _take_name(self.parts[place.named], place, self._force)
+            except OSError as why:
+                raise _unwritten(place.named, why) from None
+
+    def clear(self) -> None:
+        """Remove what is left of temporary files."""
+        for handle in self._held:
+            os.close(handle)
+        for part in [*self.parts.values(), *self._given_up]:
+            with contextlib.suppress(OSError):
+                part.unlink(missing_ok=True)
+
+
+def _numbered(file: Path, number: int) -> Path:
+    """``roll-1.png``, the first of several files for ``roll.png``."""
+    return file.with_name(f"{file.stem}-{number}{file.suffix}")
 
 
 def _unwritten(file: Path, why: OSError) -> OutputError:
@@ -137,15 +200,24 @@ def _unwritten(file: Path, why: OSError) -> OutputError:
 # --- before anything is written -----------------------------------------------------------------
 
 
-def _places(files: Sequence[Path], force: bool, reads: Mapping[str, Path | None]) -> list[_Place]:
-    """Where each output goes; every problem is told at once."""
+def _places(
+    files: Sequence[Path],
+    force: bool,
+    reads: Mapping[str, Path | None],
+    others: Sequence[_Place],
+) -> list[_Place]:
+    """Where each output goes; every problem is told at once.
+
+    Args:
+        others: outputs that are begun already.
+    """
     read = {identity: what for what, file in reads.items() if (identity := _identity(file))}
     places: list[_Place] = []
     problems: list[str] = []
     for file in files:
         try:
             place = _place(file)
-            problem = _problem(place, places, read, force)
+            problem = _problem(place, [*others, *places], read, force)
         except (OSError, ValueError) as why:
             problem = f"{printable(str(file))}: cannot be written: {reason(why)}"
         if problem:
@@ -209,53 +281,7 @@ def _same(one: _Place, other: _Place) -> bool:
     return names[0] == names[1]
 
 
-# --- temporary files ----------------------------------------------------------------------------
-
-
-def _temporary(file: Path) -> tuple[Path, int]:
-    """A temporary file beside a place, and a handle that keeps it locked until it is closed."""
-    while True:
-        handle, name = tempfile.mkstemp(
-            prefix=f"{_PREFIX}{os.getpid()}-", suffix=file.suffix.lower(), dir=file.parent
-        )
-        part = Path(name)
-        if fcntl is None:
-            return part, handle
-        with contextlib.suppress(OSError):  # a file system without locks clears no leftovers
-            fcntl.flock(handle, fcntl.LOCK_EX)
-        if part.exists():  # else another run took it for a leftover before it was locked
-            return part, handle
-        os.close(handle)
-
-
-def _clear_leftovers(folder: Path) -> None:
-    """Remove temporary files of runs that are no more."""
-    with contextlib.suppress(OSError):
-        for part in folder.glob(f"{_PREFIX}*"):
-            with contextlib.suppress(OSError):
-                if stat.S_ISREG(part.lstat().st_mode):
-                    _remove_if_left(part)
-
-
-def _remove_if_left(part: Path) -> None:
-    if fcntl is None:
-        part.unlink()
-        return
-    handle = os.open(part, os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK)
-    try:
-        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        part.unlink()
-    finally:
-        os.close(handle)
-
-
-def _settle(part: Path) -> None:
-    """Have what was written reach the disk, where it may turn out that there is no room."""
-    handle = os.open(part, os.O_RDWR)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+# --- when all is written ------------------------------------------------------------------------
 
 
 def _take_name(part: Path, place: _Place, force: bool) -> None:

@@ -158,7 +158,7 @@ SORTS = {
             "motif_below = 2.5\nalternate = true",
             'motif_below = 1\nanchor = "wall"\nacross = "opening"',
         ],
-        2,
+        4,
     ),
 )
 def test_every_place_of_a_face_is_by_the_motifs_on_the_cloth(

@@ -139,6 +139,7 @@ def test_a_merge_over_whole_columns_is_no_matter(tmp_path: Path) -> None:
     assert rows_of(path, "Job") == [(BookCell(1, 1, 1),)]
 
 
+@pytest.mark.slow
 def test_elements_without_end_are_not_counted_to_the_end(tmp_path: Path) -> None:
     path = written(tmp_path / "a.xlsx", Job=[["x"]])
     path = swapped(path, "xl/worksheets/sheet1.xml", SHEET.format("<row/>" * 1_000_001))
@@ -179,6 +180,7 @@ def test_parts_without_end_are_not_listed(tmp_path: Path) -> None:
     assert refusal(path) == f"{path}: this packs more parts than the 5,000 a workbook may"
 
 
+@pytest.mark.slow
 def test_a_damaged_zip_is_refused_wherever_it_is_damaged(tmp_path: Path) -> None:
     good, bad = tmp_path / "good.xlsx", tmp_path / "bad.xlsx"
     write_starter_xlsx(good)

@@ -1655,6 +1655,7 @@ def place_of(path: tuple[str | int, ...]) -> str:
     return "/".join(map(str, path))
 
 
+@pytest.mark.slow
 @settings(max_examples=300, deadline=None)
 @given(raw=edited_jobs())
 @example(raw={})
@@ -1697,6 +1698,7 @@ def test_any_workbook_file_is_a_job_or_a_job_error(
     judged(lambda: read_job(path))
 
 
+@pytest.mark.slow
 @settings(QUICK, max_examples=60)
 @given(
     changes=st.dictionaries(

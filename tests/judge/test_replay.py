@@ -1152,16 +1152,6 @@ def no_such_drop_cut(_job: Job, plan: Json) -> None:
     plan["cut"] = [{"cloth": "other", "piece": "bolt", "number": 1}]
 
 
-@spoilt("plain", "panels_have_numbers_of_their_own", "no two the same")
-def panels_of_one_number(_job: Job, plan: Json) -> None:
-    plan["numbers"] = [1] * len(plan["panels"])
-
-
-@spoilt("plain", "panels_have_numbers_of_their_own", "should be")
-def a_panel_without_a_number(_job: Job, plan: Json) -> None:
-    plan["numbers"] = list(range(1, len(plan["panels"])))
-
-
 @spoilt("plain", "drops_follow_one_another", "cut in place 2")
 def numbers_go_back_in_a_plan_that_goes_on(_job: Job, plan: Json) -> None:
     other = {1: 2, 2: 1}
@@ -1169,13 +1159,32 @@ def numbers_go_back_in_a_plan_that_goes_on(_job: Job, plan: Json) -> None:
         drop["number"] = other.get(drop["number"], drop["number"])
     for panel in plan["panels"]:
         panel["drop"] = other.get(panel["drop"], panel["drop"])
-    plan["gone"] = [{"cloth": "nothing", "piece": "of it", "start": 0, "end": 1}]
+    piece = {key: plan["drops"][0][key] for key in ("cloth", "piece")}
+    plan["gone"] = [{**piece, "start": 0, "end": 1}]
 
 
 @spoilt("plain", "nothing_is_cut_from_what_is_gone", "which is gone")
 def cut_from_spoilt_cloth(_job: Job, plan: Json) -> None:
     drop = plan["drops"][0]
     plan["gone"] = [{key: drop[key] for key in ("cloth", "piece", "start", "end")}]
+
+
+@spoilt("plain", "numbers_are_given_once", "panel 3", "2 panels")
+def number_given_twice(_job: Job, plan: Json) -> None:
+    shades = [panel["shade"] for panel in plan["panels"][:2]]
+    plan["numbers"] = [{"shade": shade, "part": "face", "number": 3} for shade in shades]
+
+
+@spoilt("plain", "numbers_are_given_once", "has 2 numbers")
+def panel_numbered_twice(_job: Job, plan: Json) -> None:
+    shade = plan["panels"][0]["shade"]
+    plan["numbers"] = [{"shade": shade, "part": "face", "number": number} for number in (3, 4)]
+
+
+@spoilt("plain", "numbers_are_given_once", "begin at 1")
+def panel_numbered_nothing(_job: Job, plan: Json) -> None:
+    shade = plan["panels"][0]["shade"]
+    plan["numbers"] = [{"shade": shade, "part": "face", "number": 0}]
 
 
 @spoilt("plain", "nothing_is_cut_from_what_is_gone", "begins at")
@@ -1428,6 +1437,7 @@ def test_no_value_raises(value: object) -> None:
     assert all(isinstance(fault, str) for fault in faults)
 
 
+@pytest.mark.slow
 @given(st.data())
 @settings(max_examples=300, deadline=None)
 def test_no_value_anywhere_in_a_plan_raises(data: st.DataObject) -> None:

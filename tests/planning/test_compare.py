@@ -208,6 +208,7 @@ def test_each_case_is_the_plan_of_its_own_job(found: list[CaseAnswer]) -> None:
         assert compared.plan.panels == alone.panels
 
 
+@pytest.mark.slow
 def test_the_number_of_processes_changes_nothing(found: list[CaseAnswer]) -> None:
     job = job_of(LEAF)
     again, stopped = compare(
@@ -250,6 +251,7 @@ def test_the_table_says_it_in_plain_words(found: list[CaseAnswer]) -> None:
     assert "1.6 m" in text
 
 
+@pytest.mark.slow
 def test_what_cannot_be_made_is_said_and_stops_nothing(tmp_path: Path) -> None:
     # 46 in and 4 in of hems leave 3 in of play, and columns come every 20 in.
     job = tmp_path / "wide.toml"
@@ -285,6 +287,7 @@ def test_the_caution_about_children_comes_first(tmp_path: Path) -> None:
     assert CHILDREN not in run("compare", file, *choice).stdout
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("command", ["check", "plan", "compare", "fit"])
 def test_it_comes_first_where_a_job_cannot_be_met_too(tmp_path: Path, command: str) -> None:
     file = tmp_path / "job.toml"
@@ -433,6 +436,7 @@ def test_an_unbroken_print_may_cost_nothing_or_much() -> None:
     assert parlour["continuous"] - parlour["level"] == 6.25 * yard
 
 
+@pytest.mark.slow
 def test_every_strategy_is_proved_on_a_large_half_drop_porch() -> None:
     made = strategies("porch-leaf")
     assert min(made, key=lambda name: made[name]) == "plain"

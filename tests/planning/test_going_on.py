@@ -16,7 +16,7 @@ from typer.testing import CliRunner
 
 from jobs import job_of, mostly_slow
 from random_jobs import limited_job, patterned_job, random_job
-from shadewright.answers import NewFlaw, Since, drop_name
+from shadewright.answers import NewFlaw, Since
 from shadewright.cli.app import app
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Flaw, Job
@@ -303,10 +303,10 @@ def test_what_was_spoilt_the_first_time_is_not_cut_the_second(three: tuple[Job, 
     flaw = NewFlaw("canvas", "bolt", Flaw(start=120 * INCH, end=121 * INCH))
     flawed = go_on(job, first, Since(frozenset(), flaws=(flaw,)), seconds=1).plan
     assert [d.start // INCH for d in flawed.drops] == [56, 121, 176]
-    # The spoilt drop keeps its number, so the next one goes by another.
-    assert [d.number for d in flawed.drops] == [2, 3, 4]
-    second = frozenset({drop_name(flawed.drops[0])})
-    last = go_on(job, flawed, Since(second, frozenset([flawed.panels[0].shade])), seconds=1).plan
+    assert [d.number for d in flawed.drops] == [2, 3, 4], "the number of a drop is not given again"
+    done = frozenset({("canvas", "bolt", 2)})
+    last = go_on(job, flawed, Since(done, frozenset([flawed.panels[0].shade])), seconds=1).plan
+    assert [d.number for d in last.drops] == [3, 4, 5]
     assert [d.start // INCH for d in last.drops] == [121, 176, 231]
 
 
@@ -418,3 +418,31 @@ def test_what_is_no_json_is_refused(tmp_path: Path, text: str, where: str) -> No
         bad = CliRunner().invoke(app, words)
         assert bad.exit_code == 2
         assert f"{plan}: {where}: found no JSON (" in bad.stderr
+
+
+def test_where_the_cloth_runs_out_it_says_what_can_still_be_made() -> None:
+    job = job_of("""
+title = "Attic"
+[cloth.canvas]
+width = 54
+selvedge = 0.5
+can_buy = false
+[[cloth.canvas.piece]]
+name = "roll end"
+length = 200
+[[opening]]
+name = "Bay"
+width = 40
+height = 50
+copies = 3
+""")
+    before = make_plan(job, seconds=1).plan
+    first = next(panel.shade for panel in before.panels if panel.drop == 1)
+    done = frozenset({("canvas", "roll end", 1)})
+    with pytest.raises(CannotMeetError) as why:
+        go_on(job, before, Since(done, frozenset({first})), seconds=1)
+    said = str(why.value)
+    # 200 less 1 of square-up and 55 that are spoilt leave 144, two drops of 55; a new piece
+    # is squared up as well.
+    assert 'short by 1 yd 20"' in said
+    assert said.endswith("what there is makes Bay (2 of 3)")

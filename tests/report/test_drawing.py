@@ -8,6 +8,7 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
+from pdf_pages import bookmarks, pages
 from PIL import Image
 
 import samples
@@ -22,8 +23,10 @@ from shadewright.report.pages.drawing import (
     text_width,
 )
 from shadewright.report.pages.making_card import draw_cards
-from shadewright.report.pages.picture import save_pictures
-from shadewright.report.pages.rendering import dpi_of, pdf, png, png_pages, svg
+from shadewright.report.pages.picture import pictures_of
+from shadewright.report.pages.rendering import PicturePart, dpi_of, pdf, png, png_pages, svg
+from shadewright.report.pages.roll_map import draw_roll
+from shadewright.report.pages.wall_view import draw_wall
 from shadewright.report.work.account import Account
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -148,7 +151,7 @@ def test_words_of_a_job_are_never_markup() -> None:
     assert [text.text for text in root.iter(f"{SVG}text")] == [MARKUP]
     assert {element.tag.removeprefix(SVG) for element in root.iter()} <= {"svg", "rect", "text"}
     assert shown(drawing).size == (1000, 100)
-    assert pdf([drawing]).startswith(b"%PDF")
+    assert pdf([PicturePart(MARKUP, 1, [drawing])]).startswith(b"%PDF")
 
 
 @pytest.mark.filterwarnings("error")
@@ -157,7 +160,7 @@ def test_any_script_is_drawn(capfd: pytest.CaptureFixture[str]) -> None:
     drawing = blank(1)
     drawing.text(0.2, 0.5, "日本 العربية עברית 🪟 ไทย \u200f x", 12, behind="white")
     assert inked(shown(drawing))
-    assert pdf([drawing]).startswith(b"%PDF")
+    assert pdf([PicturePart("日本", 1, [drawing])]).startswith(b"%PDF")
     assert capfd.readouterr() == ("", "")
 
 
@@ -184,34 +187,38 @@ def test_one_picture_holds_drawings_one_below_the_other() -> None:
     assert root.get("viewBox") == "0 0 144 180"
     names = [clip.get("id") for clip in root.iter(f"{SVG}clipPath")]
     assert len(set(names)) == len(names) == 2
-    image = Image.open(BytesIO(png([first, second])))
-    assert image.size == (300, 375)
-    assert [image.convert("RGB").getpixel((140, y)) for y in (140, 200)] == [
-        (255, 0, 0),
-        (0, 0, 255),
-    ]
 
 
-def test_a_very_tall_picture_stays_within_bounds() -> None:
-    assert dpi_of(10, 20) == 150
-    for height in (100, 400, 2000):
-        dpi = dpi_of(10, height)
-        assert dpi * height <= 60_000
-        assert dpi**2 * 10 * height <= 50_000_000
+def test_a_png_holds_one_drawing_fit_to_be_printed() -> None:
+    first, second = Drawing(2, 1), Drawing(2, 1.5)
+    second.rectangle((0, 0), 2, 1.5, fill="#0000ff")
+    images = [Image.open(BytesIO(page)) for page in png([first, second])]
+    assert [image.size for image in images] == [(300, 150), (300, 225)]
+    assert images[1].convert("RGB").getpixel((150, 100)) == (0, 0, 255)
 
 
-@pytest.mark.slow
-def test_a_tall_picture_is_drawn(tmp_path: Path) -> None:
-    """Some 90 in: every card comes out at its place."""
-    asked, made = samples.porch()
-    cards = list(draw_cards(Account(asked, made))) * 8
-    with Image.open(BytesIO(png(cards))) as image:
-        assert image.size == (1500, 915 * len(cards))
-        last = image.crop((0, image.height - 915, 1500, image.height)).convert("RGB")
-        first = image.crop((0, 915 * (len(cards) // 8 - 1), 1500, 915 * len(cards) // 8))
-        assert last.tobytes() == first.convert("RGB").tobytes()
-    save_pictures(tmp_path / "map.svg", Account(asked, made))
-    root = ElementTree.parse(tmp_path / "map.svg").getroot()
-    said = {text.text for text in root.iter(f"{SVG}text")}
-    for drawing in draw_cards(Account(asked, made)):
-        assert {text.said for text in drawing.texts} <= said
+def test_very_many_pages_are_rendered_less_finely() -> None:
+    page = Drawing(10, 6)
+    assert dpi_of([page] * 20) == 150
+    for number in (200, 2000):
+        dpi = dpi_of([page] * number)
+        assert 59_000_000 < dpi**2 * 60 * number < 61_000_000
+
+
+def test_a_part_without_drawings_is_named_where_the_next_one_begins() -> None:
+    card = Drawing(2, 1)
+    parts = [PicturePart("Cards", 1, []), PicturePart("Bay $x$", 2, [card, card])]
+    held = pdf(parts)
+    assert sorted(filter(None, bookmarks(held))) == ["Bay $x$", "Cards"]
+    assert len(pages(held)) == 2
+
+
+def test_pictures_come_a_page_a_file_and_all_in_one_pdf() -> None:
+    account = Account(*samples.mixed())
+    drawings = [*draw_roll(account), *draw_wall(account), *draw_cards(account)]
+    drawn = pictures_of(account, ".svg")
+    assert [part.decode() for part in drawn] == [svg([drawing]) for drawing in drawings]
+    (whole,) = pictures_of(account, ".PDF")
+    assert len(pages(whole)) == len(drawings)
+    wanted = {"Roll map", "Wall view", "Making cards", *(card.called for card in account.cards)}
+    assert set(bookmarks(whole)) >= wanted

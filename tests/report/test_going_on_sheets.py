@@ -12,7 +12,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from jobs import job_of
 from samples import INCH
 from shadewright.answers import PlanAnswer, Since, drop_name
-from shadewright.cloth.numbers import panel_numbers
+from shadewright.cloth.numbering import panel_numbers
 from shadewright.cloth.plan import Drop, Plan
 from shadewright.job.model import Job
 from shadewright.planning.go_on import go_on
@@ -20,7 +20,6 @@ from shadewright.planning.make import make_plan
 from shadewright.report.sheets.since import Statement, since
 from shadewright.report.sheets.workbook import write_workbook
 from shadewright.report.work.account import Account
-from shadewright.trade.refusal import CannotMeetError
 
 BAYS = """
 title = "bays"
@@ -60,8 +59,13 @@ def along(plan: Plan) -> list[Drop]:
     return sorted(plan.drops, key=lambda drop: drop.start)
 
 
+def account_of(begun: tuple[Job, Plan | None, PlanAnswer]) -> Account:
+    job, before, answer = begun
+    return Account(job, answer.plan, answer.naive, answer.wood, before=before)
+
+
 def told(job: Job, answer: PlanAnswer, path: Path) -> dict[str, Worksheet]:
-    account = Account(job, answer.plan, answer.naive, answer.wood, before=answer.before)
+    account = account_of((job, answer.before, answer))
     write_workbook(path, account, hurry=lambda: True)
     return {sheet.title: sheet for sheet in load_workbook(path).worksheets}
 
@@ -73,18 +77,14 @@ def lines(sheet: Worksheet) -> Iterator[str]:
                 yield cell.value.replace("\xa0", " ")
 
 
-def test_numbers_stay_and_what_is_cut_again_has_a_new_one(
-    begun: tuple[Job, Plan, PlanAnswer],
-) -> None:
+def test_numbers_stay(begun: tuple[Job, Plan, PlanAnswer]) -> None:
     _, before, answer = begun
     first, spoilt, third, *rest = along(before)
     now = along(answer.plan)
     assert [drop.number for drop in now[:2]] == [first.number, third.number]
     assert [drop.number for drop in now[2:]] == [*range(4, 4 + len(rest) + 1)]
-    old, new = panel_numbers(before), panel_numbers(answer.plan)
-    again = {(p.shade, p.part) for p in before.panels if p.drop == spoilt.number}
-    assert {name for name in new if new[name] != old[name]} == again
-    assert all(new[name] > max(old.values()) for name in again)
+    assert spoilt.number not in {drop.number for drop in now}
+    assert panel_numbers(answer.plan) == panel_numbers(before)
 
 
 def test_what_is_cut_is_ticked_and_grey_and_nothing_is_squared_up_again(
@@ -102,10 +102,12 @@ def test_what_is_cut_is_ticked_and_grey_and_nothing_is_squared_up_again(
     after = [str(row[2].value) for row in steps[len(ticked) :]]
     assert not [said for said in after if "quare up" in said]
     starts = along(before)[2].end
-    where = job.tape.long(starts)
-    assert f"Cut so far. The cloth that is left starts at {where} from zero; go on from here." in (
-        list(lines(sheet))
-    )
+    (line,) = [text for text in lines(sheet) if "go on from here" in text.casefold()]
+    assert f"now starts {job.tape.long(starts)}" in line
+    firsts = [str(row[0].value) for row in sheet.iter_rows()]
+    row = next(place for place, text in enumerate(firsts) if "now starts" in text)
+    assert firsts[row - 1] == "x"
+    assert "x" not in firsts[row:]
     # Read back, the boxes say what was said, and the next plan goes on from there.
     found = since(job, answer.plan, Statement(done_from=tmp_path / "plan.xlsx"))
     assert found.done == {drop_name(drop) for drop in along(answer.plan)[:2]}
@@ -117,15 +119,26 @@ def test_the_first_sheet_says_what_changed_and_what_to_buy(
     job, before, answer = begun
     said = " ".join(lines(told(job, answer, tmp_path / "plan.xlsx")["Read first"]))
     assert "What is cut, and what has changed" in said
-    assert "so it is not squared up again" in said
+    assert "It is not squared up again" in said
+    assert account_of(begun).going_on.said
+    assert all(text in said for text in account_of(begun).going_on.said)
     spoilt = along(before)[1]
     (panel,) = [p for p in before.panels if p.drop == spoilt.number]
     number = panel_numbers(before)[panel.shade, panel.part]
-    assert f"panel {number} is spoilt" in said
+    assert f"Cut again, because what was cut of it is spoilt, is panel {number} (" in said
     more = answer.plan.totals.bought["canvas"] - before.totals.bought["canvas"]
     assert more > 0
-    assert f"Buy {job.tape.cloth(more)} more of canvas." in said
-    assert "of the same dye lot" in said
+    assert f"Buy {job.tape.cloth(more)} of canvas more than before." in said
+    # Where the shop has cut the first length off, the drop that lies beyond it takes a piece of its
+    # own: as long as it is, and the square-up, in whole steps.
+    had = before.totals.bought["canvas"]
+    (beyond,) = [drop for drop in answer.plan.drops if drop.end > had]
+    step = job.cloth("canvas").sold_in
+    wanted = -(-(beyond.end - beyond.start + INCH) // step) * step
+    assert (
+        f"If the first length is cut off already, buy {job.tape.cloth(wanted)} instead, of the "
+        f"same bolt or at least the same dye lot, and cut drop {beyond.number} whole from that."
+    ) in said
 
 
 def test_all_lost_the_cloth_starts_where_it_was_cut(tmp_path: Path) -> None:
@@ -136,8 +149,11 @@ def test_all_lost_the_cloth_starts_where_it_was_cut(tmp_path: Path) -> None:
     lost = frozenset(p.shade for p in before.panels if p.drop == first.number)
     answer = go_on(job, before, Since(frozenset([drop_name(first)]), lost), seconds=2)
     sheet = told(job, answer, tmp_path / "plan.xlsx")["Cutting order"]
-    (opens,) = [text for text in lines(sheet) if text.startswith("The cloth is used from here on")]
-    assert f"what lies before {job.tape.long(first.end)} is gone" in opens
+    (line,) = [text for text in lines(sheet) if "now starts" in text]
+    assert f"now starts {job.tape.long(first.end)}" in line
+    # What is gone is not cut off once more: the first cut takes a drop off.
+    steps = [row[2].value for row in sheet.iter_rows(min_row=6) if isinstance(row[1].value, int)]
+    assert steps[0].startswith("Cut straight across: drop")
     assert not [text for text in lines(sheet) if text.startswith("Square up")]
     assert along(answer.plan)[0].start == first.end > INCH
     # The spoilt cloth is nothing to keep.
@@ -154,20 +170,7 @@ def test_without_a_mishap_the_same_plan_is_told_with_its_ticks(tmp_path: Path) -
     assert [(cut.piece, cut.number) for cut in answer.plan.cut] == [(first.piece, first.number)]
     assert answer.plan.panels == before.panels
     book = told(job, answer, tmp_path / "plan.xlsx")
-    assert "What to buy more" not in list(lines(book["Read first"]))
+    assert "No more of canvas is bought than before." in list(lines(book["Read first"]))
     styles = {row[2].style for row in book["Cutting order"].iter_rows(min_row=6) if row[1].value}
     assert "Done" in styles
     assert "Changed" not in styles
-
-
-def test_where_cloth_runs_out_it_is_said_what_can_still_be_made() -> None:
-    job = bays(3, 'can_buy = false\n[[cloth.canvas.piece]]\nname = "rest"\nlength = "295 in"')
-    before = make_plan(job, 2).plan
-    first = along(before)[0]
-    lost = frozenset(p.shade for p in before.panels if p.drop == first.number)
-    with pytest.raises(CannotMeetError) as why:
-        go_on(job, before, Since(frozenset([drop_name(first)]), lost), seconds=2)
-    said = str(why.value)
-    assert "what is left of the cloth is short by" in said
-    assert "can still be made Bay (" in said
-    assert "\N{SYMBOL FOR UNIT SEPARATOR}" not in said

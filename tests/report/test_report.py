@@ -40,7 +40,7 @@ from shadewright.report.pages.drawing import (
     Rectangle,
 )
 from shadewright.report.pages.making_card import draw_cards
-from shadewright.report.pages.picture import save_pictures
+from shadewright.report.pages.picture import pictures_of
 from shadewright.report.pages.roll_map import draw_roll
 from shadewright.report.pages.wall_view import draw_wall
 from shadewright.report.sheets.workbook import SHEETS, write_workbook
@@ -567,9 +567,10 @@ def test_text_of_a_job_stays_text(tmp_path: Path, name: str) -> None:
     assert len(found) > 8
     assert {cell.data_type for cell in found} == {"s"}
     assert "\x07" not in "".join(texts(book))
-    for suffix in (".svg", ".pdf", ".png"):
-        save_pictures(tmp_path / f"map{suffix}", Account(asked, made))
-    ElementTree.parse(tmp_path / "map.svg")
+    for suffix in (".pdf", ".png"):
+        assert pictures_of(Account(asked, made), suffix)
+    for page in pictures_of(Account(asked, made), ".svg"):
+        ElementTree.fromstring(page)
     assert "\x07" not in summary(Account(asked, made))
 
 
@@ -593,8 +594,7 @@ def test_cautions_stand_in_workbook_and_terminal(tmp_path: Path) -> None:
 
 def test_nothing_claims_to_be_compliant(tmp_path: Path, sample: tuple[Job, Plan]) -> None:
     said = [*texts(written(tmp_path / "plan.xlsx", *sample)), summary(Account(*sample))]
-    save_pictures(tmp_path / "map.svg", Account(*sample))
-    said.append((tmp_path / "map.svg").read_text())
+    said += [page.decode() for page in pictures_of(Account(*sample), ".svg")]
     assert not re.search(r"complian|complies|certified", " ".join(said), re.IGNORECASE)
 
 
@@ -703,6 +703,7 @@ def test_formulas_give_the_plans_numbers(recalculated: dict[str, Workbook], name
     assert last[-3] == pytest.approx((use.length - use.used) / unit, **exactly)
 
 
+@pytest.mark.slow
 def test_no_formula_fails(recalculated: dict[str, Workbook]) -> None:
     for book in recalculated.values():
         assert not [text for text in texts(book) if re.match(r"#[A-Z]|Err:", text)]
@@ -784,21 +785,18 @@ def test_motif_rows_run_through_the_heads() -> None:
 
 
 @pytest.mark.parametrize("suffix", mostly_slow([".svg", ".pdf", ".png"], 3))
-def test_pictures_are_whole_and_the_same_twice(
-    tmp_path: Path, sample: tuple[Job, Plan], suffix: str
-) -> None:
-    first, second = tmp_path / f"a{suffix}", tmp_path / f"b{suffix}"
-    save_pictures(first, Account(*sample))
-    save_pictures(second, Account(*sample))
-    assert first.read_bytes() == second.read_bytes()
+def test_pictures_are_whole_and_the_same_twice(sample: tuple[Job, Plan], suffix: str) -> None:
+    drawn = pictures_of(Account(*sample), suffix)
+    assert drawn == pictures_of(Account(*sample), suffix)
     if suffix == ".png":
-        with Image.open(first) as image:
-            image.verify()
-            assert image.width == 150 * PAGE_WIDTH
+        for page in drawn:
+            with Image.open(BytesIO(page)) as image:
+                image.verify()
+                assert image.width == 150 * PAGE_WIDTH
     elif suffix == ".svg":
-        assert ElementTree.parse(first).getroot().tag.endswith("svg")
+        assert all(ElementTree.fromstring(page).tag.endswith("svg") for page in drawn)
     else:
-        held = first.read_bytes()
+        (held,) = drawn
         assert held.startswith(b"%PDF")
         account = Account(*sample)
         pages = [*draw_roll(account), *draw_wall(account), *draw_cards(account)]
@@ -806,10 +804,9 @@ def test_pictures_are_whole_and_the_same_twice(
         assert not re.search(rb"CreationDate|ModDate|CreateDate|ModifyDate", held)
 
 
-def test_a_picture_needs_a_known_suffix(tmp_path: Path) -> None:
+def test_a_picture_needs_a_known_suffix() -> None:
     with pytest.raises(ValueError, match=r"\.svg, \.pdf or \.png"):
-        save_pictures(tmp_path / "map.jpg", Account(*samples.three_shades()))
-    assert not (tmp_path / "map.jpg").exists()
+        pictures_of(Account(*samples.three_shades()), ".jpg")
 
 
 def pictures_in(path: Path) -> list[bytes]:

@@ -305,6 +305,7 @@ def test_what_is_no_workbook_is_refused(tmp_path: Path) -> None:
     assert "wanted one named Cutting order" in refused(bare)
 
 
+@pytest.mark.slow
 def test_an_enormous_sheet_is_refused_before_it_is_unpacked(tmp_path: Path) -> None:
     path = book(tmp_path / "p.xlsx", lambda _: None)
     inside = {}
@@ -405,6 +406,7 @@ def test_the_command_refuses_with_the_cell(tmp_path: Path) -> None:
     assert f'{path}: Cutting order!A7: found "maybe"' in bad.stderr
 
 
+@pytest.mark.slow
 def test_saved_by_an_office_program(tmp_path: Path) -> None:
     office = shutil.which("soffice")
     if office is None:

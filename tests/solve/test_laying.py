@@ -44,11 +44,19 @@ def buys(answer: PlanAnswer) -> bool:
     [
         pytest.param(long_piece_job(14), id="an unbroken print beside a flaw"),
         pytest.param(long_piece_job(9), id="rows of each opening's own"),
-        pytest.param(long_piece_job(93), id="rows of its own beside another opening"),
-        pytest.param(pieces_job(6), id="columns that pass a flaw"),
-        pytest.param(mirrored_job(57), id="panels side by side at heights of their own"),
+        pytest.param(
+            long_piece_job(93), id="rows of its own beside another opening", marks=pytest.mark.slow
+        ),
+        pytest.param(pieces_job(6), id="columns that pass a flaw", marks=pytest.mark.slow),
+        pytest.param(
+            mirrored_job(57),
+            id="panels side by side at heights of their own",
+            marks=pytest.mark.slow,
+        ),
         pytest.param(mirrored_job(0), id="one of many rows to agree on"),
-        pytest.param(long_piece_job(15), id="a print that turns two hundred times"),
+        pytest.param(
+            long_piece_job(15), id="a print that turns two hundred times", marks=pytest.mark.slow
+        ),
     ],
 )
 def test_nothing_is_bought_where_what_is_on_hand_does(text: str) -> None:

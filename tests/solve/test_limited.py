@@ -311,6 +311,7 @@ def test_an_opening_is_cut_from_one_lot() -> None:
     assert {panel.piece for panel in free.panels} == {"shelf", "end"}
 
 
+@pytest.mark.slow
 def test_a_flaw_between_two_distances_leaves_the_rest_of_the_width() -> None:
     text = """
         title = "spot"

@@ -30,6 +30,7 @@ def instance(group: str, number: int) -> tuple[Sizes, int]:
     return [(item["w"], item["l"]) for item in items.values()], sheet["W"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", mostly_slow(range(3), 3))
 def test_three_stage_heights_of_c1_are_reached_and_proved(number: int) -> None:
     sizes, width = instance("C1", number)

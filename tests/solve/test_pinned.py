@@ -8,7 +8,7 @@ from jobs import mostly_slow
 from pinned import against, pinned, proved
 
 
-@pytest.mark.parametrize("name", mostly_slow((n for n in pinned() if proved(n)), 4))
+@pytest.mark.parametrize("name", mostly_slow((n for n in pinned() if proved(n)), 12))
 def test_what_was_proved_is_as_good_as_it_was(name: str) -> None:
     worse, _ = against(name)
     assert worse == []

@@ -217,6 +217,7 @@ def test_many_lengths_are_bounded_by_their_relaxation() -> None:
     assert found.bound >= sum(pieces)
 
 
+@pytest.mark.slow
 @pytest.mark.timeout(60)
 @pytest.mark.parametrize("stock", [[1536], [576, 768, 1152]])
 def test_hundreds_of_lengths_are_cut_in_time(stock: list[int]) -> None:

@@ -61,6 +61,7 @@ def test_a_boards_pocket_is_as_long_as_its_loop(side: float, times: float) -> No
     assert depth <= pocket
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=20)
 @given(st.floats(0.1, 3), st.floats(1.001, 6))
 def test_a_rods_pocket_is_as_long_as_its_loop(diameter: float, times: float) -> None:

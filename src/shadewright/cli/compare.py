@@ -43,6 +43,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
     ] = None,
     out: Annotated[Path | None, options.workbook("Workbook with a Compare sheet.")] = None,
     json_file: Annotated[Path | None, options.data("The comparison as JSON.")] = None,
+    page: Annotated[Path | None, options.screen("A page, all ways side by side.")] = None,
     seconds: Annotated[float, options.longest("Longest search, all told.")] = 20.0,
     seed: Annotated[int, options.seeded("Same seed, same plans.")] = 0,
     workers: Annotated[
@@ -52,12 +53,13 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
     force: options.Force = False,
 ) -> None:
     """Plan the same job in several ways, side by side: matching, hems, lay, copies, shades."""
-    options.see_endings(out, json_file)
+    options.see_endings(out, json_file, page=page)
     strategies = options.known_words("--strategy", strategy, _STRATEGIES)
     choices = options.known_words("--choice", choice, _CHOICES)
     asked, places = messages.read(job)
     with messages.clear_errors(places, asked):
-        with outputs([f for f in (out, json_file) if f], force, {"the job": job}) as writing:
+        asked_for = [file for file in (out, json_file, page) if file]
+        with outputs(asked_for, force, {"the job": job}) as writing:
             from shadewright.planning import compare as ways  # noqa: PLC0415
 
             cases = ways.strategy_cases(asked, strategies) if "strategies" in choices else []
@@ -84,8 +86,14 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
                 writing.write(out, lambda part: write_comparison(part, comparison))
             if json_file:
                 writing.data(json_file, as_data(comparison))
+            if page:
+                from shadewright.report.screen.side_by_side import (  # noqa: PLC0415
+                    save_side_by_side,
+                )
+
+                writing.write(page, lambda p: save_side_by_side(p, comparison, stopped=stopped))
         messages.show(table(comparison, stopped=stopped))
-        messages.say_written(out, json_file)
+        messages.say_written(out, json_file, page)
 
 
 @contextlib.contextmanager

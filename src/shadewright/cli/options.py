@@ -10,6 +10,7 @@ import typer
 from shadewright.cli import messages
 
 _PICTURES = (".svg", ".pdf", ".png")
+_PAPER = (".pdf",)
 
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file, .toml or .xlsx.")]
 Force = Annotated[bool, typer.Option("--force", help="Write over files that exist.")]
@@ -23,6 +24,10 @@ def data(help_: str) -> Any:
     return typer.Option("--json", metavar="X.json", help=help_)
 
 
+def screen(help_: str) -> Any:
+    return typer.Option("--page", metavar="X.html", help=help_)
+
+
 def longest(help_: str) -> Any:
     return typer.Option("--seconds", min=0.0, max=86400.0, help=help_)
 
@@ -32,7 +37,11 @@ def seeded(help_: str) -> Any:
 
 
 def see_endings(
-    out: Path | None = None, json_file: Path | None = None, picture: Path | None = None
+    out: Path | None = None,
+    json_file: Path | None = None,
+    picture: Path | None = None,
+    booklet: Path | None = None,
+    page: Path | None = None,
 ) -> None:
     """Refuse endings that say another format than the option writes, all at once."""
     problems = [
@@ -41,6 +50,8 @@ def see_endings(
             ("--out", out, (".xlsx",)),
             ("--json", json_file, (".json",)),
             ("--picture", picture, _PICTURES),
+            ("--page", page, (".html",)),
+            ("--booklet", booklet, _PAPER),
         )
         if file and file.suffix.lower() not in endings
     ]

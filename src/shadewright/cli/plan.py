@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -24,8 +25,14 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     out: Annotated[Path | None, options.workbook("Workbook for the helper.")] = None,
     json_file: Annotated[Path | None, options.data("The plan as JSON.")] = None,
     picture: Annotated[
-        Path | None, typer.Option("--picture", metavar="X.svg|pdf|png", help="The roll, to scale.")
+        Path | None,
+        typer.Option("--picture", metavar="X.svg|pdf|png", help="Roll, wall and cards."),
     ] = None,
+    booklet: Annotated[
+        Path | None,
+        typer.Option("--booklet", metavar="X.pdf", help="Paper for the workroom, to tick off."),
+    ] = None,
+    page: Annotated[Path | None, options.screen("A page to tick cuts in, for a phone.")] = None,
     seconds: Annotated[float, options.longest("Longest search.")] = 20.0,
     seed: Annotated[int, options.seeded("Same seed, same plan.")] = 0,
     after: Annotated[
@@ -38,7 +45,11 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     ] = None,
     done_from: Annotated[
         Path | None,
-        typer.Option("--done-from", metavar="X.xlsx", help="Drops cut, by its ticked boxes."),
+        typer.Option(
+            "--done-from",
+            metavar="X.xlsx|json",
+            help="Drops cut, by the ticks of the plan's workbook, or of a file its page saved.",
+        ),
     ] = None,
     flaw: Annotated[
         list[str] | None,
@@ -51,7 +62,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     force: options.Force = False,
 ) -> None:
     """Divide, lay out, order the cuts, and say how good the plan is."""
-    options.see_endings(out, json_file, picture)
+    options.see_endings(out, json_file, picture, booklet, page)
     if after is None and (done or done_from or flaw or lost):
         messages.refuse("--done, --done-from, --flaw and --lost tell what became of --after PLAN")
     asked, places = messages.read(job)
@@ -59,16 +70,23 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     from shadewright.report.text.summary import summary  # noqa: PLC0415
     from shadewright.report.work.account import Account  # noqa: PLC0415
 
-    reads = {"the job": job, "the plan of --after": after, "the workbook of --done-from": done_from}
+    ticks = "the file of ticks" if _is_saved(done_from) else "the workbook"
+    reads = {"the job": job, "the plan of --after": after, f"{ticks} of --done-from": done_from}
     with messages.clear_errors(places, asked):
-        with outputs([f for f in (out, json_file, picture) if f], force, reads) as writing:
-            write = bool(out or picture)
+        files = [f for f in (out, json_file, picture, booklet, page) if f]
+        with outputs(files, force, reads, paged=[picture] if picture else []) as writing:
+            write = bool(out or picture or booklet or page)
+            drawn = list[Path]()
             if after is None:
                 answer = _planned(asked, seconds, seed, write)
             else:
                 from shadewright.report.sheets.since import Statement  # noqa: PLC0415
 
                 stated = Statement(done or [], flaw or [], lost or [], done_from)
+                if _is_saved(done_from):
+                    from shadewright.report.screen.saved import saved_boxes  # noqa: PLC0415
+
+                    stated = replace(stated, reads=saved_boxes)
                 answer = _gone_on(asked, after, stated, seconds, seed, write)
             messages.fail_where_faulty(
                 answer.faults,
@@ -94,13 +112,26 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
 
                 writing.write(out, lambda p: write_workbook(p, account, hurry=stopping.asked))
             if picture:
-                from shadewright.report.pages.picture import save_pictures  # noqa: PLC0415
+                from shadewright.report.pages.picture import pictures_of  # noqa: PLC0415
 
-                writing.write(picture, lambda part: save_pictures(part, account))
+                drawn = writing.pages(picture, pictures_of(account, picture.suffix))
+            if booklet:
+                from shadewright.report.pages.booklet import save_booklet  # noqa: PLC0415
+
+                writing.write(booklet, lambda part: save_booklet(part, account))
+            if page:
+                from shadewright.report.screen.companion import save_companion  # noqa: PLC0415
+
+                writing.write(page, lambda part: save_companion(part, account))
         messages.show(summary(account))
         if stopping.asked() and not answer.stopped:
             messages.say("Stopped while writing; the plan is whole, pictures may be left out.")
-        messages.say_written(out, json_file, picture)
+        messages.say_written(out, json_file, *drawn, booklet, page)
+
+
+def _is_saved(file: Path | None) -> bool:
+    """Whether ticks come in a file that a page saved, and not in a workbook."""
+    return file is not None and file.suffix.lower() == ".json"
 
 
 def _planned(job: Job, seconds: float, seed: int, write: bool) -> PlanAnswer:

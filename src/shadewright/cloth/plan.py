@@ -178,7 +178,16 @@ class Gone(PlanData):
     end: Ticks
 
 
-_OF_GOING_ON = frozenset(("cut", "gone", "numbers"))
+class PanelNumber(PlanData):
+    """The number that a panel went by in the plan before, where this plan's order is another."""
+
+    shade: str
+    part: Literal["face", "lining"]
+    number: int
+
+
+_IF_ANY = ("cut", "gone", "numbers")
+"""What a plan that begins with whole cloth does not speak of."""
 
 
 class Plan(PlanData):
@@ -197,8 +206,7 @@ class Plan(PlanData):
     totals: Totals
     cut: list[PastDrop] = Field(default_factory=list)
     gone: list[Gone] = Field(default_factory=list)
-    numbers: list[int] = Field(default_factory=list)
-    """What panels are called, in the order of `panels`; see `cloth.numbers`."""
+    numbers: list[PanelNumber] = Field(default_factory=list)
 
     @cached_property
     def _by_id(self) -> dict[str, Shade]:
@@ -216,7 +224,7 @@ class Plan(PlanData):
     def _without_what_is_not(self, write: SerializerFunctionWrapHandler) -> dict[str, object]:
         """A plan that begins with whole cloth does not speak of what is cut or gone."""
         data: dict[str, object] = write(self)
-        return {key: each for key, each in data.items() if each or key not in _OF_GOING_ON}
+        return {key: each for key, each in data.items() if each or key not in _IF_ANY}
 
 
 _MARK = 20

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 
 from shadewright.judge import saying as say
 from shadewright.judge.trial import Faults, Trial
@@ -11,8 +11,7 @@ from shadewright.judge.trial import Faults, Trial
 def cut_drops_come_first(trial: Trial) -> Faults:
     """Each drop that is said to be cut already is one of the plan's, said once, and none before it
     on its piece is still to be cut."""
-    along = sorted(trial.plan.drops, key=lambda drop: drop.start)
-    drops = {(drop.cloth, drop.piece, drop.number) for drop in along}
+    drops = {(drop.cloth, drop.piece, drop.number) for drop in trial.plan.drops}
     numbers: dict[tuple[str, str], list[int]] = defaultdict(list)
     for cut in trial.plan.cut:
         numbers[cut.cloth, cut.piece].append(cut.number)
@@ -20,8 +19,8 @@ def cut_drops_come_first(trial: Trial) -> Faults:
             where = say.piece(cut.cloth, cut.piece)
             yield f"drop {cut.number} of {where}: is said to be cut, but there is none"
     for piece, these in numbers.items():
-        first = [d.number for d in along if (d.cloth, d.piece) == piece][: len(these)]
-        if sorted(these) != sorted(first):
+        first = [drop.number for drop in trial.drops.get(piece, [])[: len(these)]]
+        if sorted(these) != first:
             said = ", ".join(map(str, these))
             yield (
                 f"{say.piece(*piece)}: drops {said} are said to be cut, which are not the first "
@@ -42,8 +41,16 @@ def nothing_is_cut_from_what_is_gone(trial: Trial) -> Faults:
                 yield f"{say.panel(panel)}: lies on {where} from {start} to {end}, which is gone"
 
 
-def panels_have_numbers_of_their_own(trial: Trial) -> Faults:
-    """Where a plan numbers its panels, each has one, and no two the same."""
-    numbers, panels = trial.plan.numbers, len(trial.plan.panels)
-    if numbers and (len(numbers) != panels or len(set(numbers)) != panels or min(numbers) < 1):
-        yield f"numbers: there should be {panels} of them from 1 up, no two the same"
+def numbers_are_given_once(trial: Trial) -> Faults:
+    """What panels are called from the plan before is a number of their own, from 1 up, and each is
+    called so once."""
+    numbers = Counter(each.number for each in trial.plan.numbers)
+    panels = Counter((each.shade, each.part) for each in trial.plan.numbers)
+    for number, times in numbers.items():
+        if times > 1:
+            yield f"panel {number}: {times} panels have this number from the plan before"
+        if number < 1:
+            yield f"panel {number}: numbers of panels begin at 1"
+    for (shade, part), times in panels.items():
+        if times > 1:
+            yield f"{say.name(shade)}, {part}: has {times} numbers from the plan before"

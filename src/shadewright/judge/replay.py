@@ -93,7 +93,7 @@ RULES: tuple[Rule, ...] = (
     making.sticks_are_sold,
     begun.cut_drops_come_first,
     begun.nothing_is_cut_from_what_is_gone,
-    begun.panels_have_numbers_of_their_own,
+    begun.numbers_are_given_once,
 )
 """The rule book. What each asks is in its docstring; all of them are asked of every plan whose
 file has the shape of one."""

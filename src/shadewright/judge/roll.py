@@ -89,19 +89,18 @@ def _columns(panels: list[Panel]) -> list[list[Panel]]:
 
 
 def drops_follow_one_another(trial: Trial) -> Faults:
-    """Drops are numbered from 1 in cutting order (in a plan that goes on from another the numbers
-    of drops that are spoilt are left out), begin after the square-up, do not overlap, end within
-    their piece, and each has panels."""
-    goes_on = bool(trial.plan.cut or trial.plan.gone)
+    """Drops are numbered from 1 in cutting order, with gaps only where cloth of the piece is gone;
+    they begin after the square-up, do not overlap, end within their piece, and each has panels."""
     lengths = {(piece.cloth, piece.piece): piece.length for piece in trial.plan.pieces}
     filled = {(panel.cloth, panel.piece, panel.drop) for panel in trial.plan.panels}
+    gone = {(part.cloth, part.piece) for part in trial.plan.gone}
     for key, drops in trial.drops.items():
-        free, before = trial.job.make.square_up, "the square-up"
-        last = 0
+        free, before, last = trial.job.make.square_up, "the square-up", 0
         for number, drop in enumerate(drops, 1):
-            follows = drop.number > last if goes_on else drop.number == number
+            # A drop of which nothing is left took its number with it.
+            wrong = drop.number <= last if key in gone else drop.number != number
             last = drop.number
-            if not follows:
+            if wrong:
                 yield f"{say.drop(drop)}: is cut in place {number} of its piece"
             if drop.start < free:
                 a, b = say.two(trial.tape, drop.start, free)

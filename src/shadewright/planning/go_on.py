@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from shadewright.answers import NewFlaw, PlanAnswer, Since, cut_before
-from shadewright.cloth.numbers import kept_drops, kept_numbers
+from shadewright.cloth.numbering import remembered
 from shadewright.cloth.plan import Gone, Panel, PastDrop, Plan, shade_id
 from shadewright.job.model import Cloth, Job, Opening, Piece, is_bolt
 from shadewright.planning.make import (
@@ -26,7 +26,7 @@ from shadewright.planning.make import (
     telling,
 )
 from shadewright.planning.standing import COPY, StandingPlan
-from shadewright.solve.answer.bolts import numbered
+from shadewright.solve.answer.bolts import named_as, numbered
 from shadewright.solve.answer.layout import to_plan
 from shadewright.solve.answer.reached import reached
 from shadewright.solve.problem.kinds import Problem
@@ -59,7 +59,6 @@ def go_on(
         CannotMeetError: what is left of the cloth cannot do.
         NoPlanError: no plan was found in the time given.
     """
-    told = before
     before, since = numbered(before), _of_numbered(before, since)
     job = _with_flaws(job, since.flaws)
     since = replace(since, done=since.done | cut_before(before))
@@ -70,7 +69,8 @@ def go_on(
         if not untouched:
             raise NoPlanError("no plan was found in the time given for what is left of the cloth")
         plan = _remembering(before, since, before)
-    return replace(judged(job, plan, clock, seed), before=told)
+    answer = judged(job, plan, clock, seed)
+    return replace(answer, before=named_as(plan, before))
 
 
 def _of_numbered(before: Plan, since: Since) -> Since:
@@ -148,35 +148,29 @@ def _again(job: Job, before: Plan, since: Since, terms: _Terms) -> Plan | None:
     if found is not None and found.short.bound:
         amount = lacking(whole, supply, found)
         made = as_many_as_can_be_made(whole, (asked, groups), supply, terms.clock, terms.seed)
-        still = "" if made is None else f"; {_still_made(job, groups, made)}"
+        some = _made(job, groups, made)
         raise CannotMeetError(
             Refusal(
                 "--after",
                 f"what is left of the cloth is short by {amount}",
-                f"{amount} more in one piece would do{still}",
+                f"{amount} more in one piece would do; what there is makes {some}",
             )
         )
     if found is None or found.short.value:
         return None
     plan = to_plan(whole, asked, groups, found, stands.kept)
-    plan = kept_drops(before, _renamed(job, plan), since.done)
-    plan = plan.model_copy(update={"numbers": kept_numbers(before, plan, since.lost)})
-    return _bounded(job, before, _remembering(before, since, plan))
+    return _bounded(job, before, _remembering(before, since, _renamed(job, plan)))
 
 
-def _still_made(job: Job, groups: Sequence[Sequence[Opening]], made: Found) -> str:
-    """What can be made of what is left, and of what is cut, in words."""
-    copies = Counter(
-        opening.name.partition(COPY)[0] for opening, taken in copies_made(groups, made) if taken
-    )
+def _made(job: Job, groups: Sequence[Sequence[Opening]], found: Found | None) -> str:
+    """The copies of openings that can still be made, those that are begun among them."""
+    each = [] if found is None else copies_made(groups, found)
+    made = Counter(opening.name.partition(COPY)[0] for opening, copies in each if copies)
     names = [
-        f"{opening.name} ({copies[opening.name]} of {opening.copies})"
-        if opening.copies > 1
-        else opening.name
-        for opening in job.openings
-        if copies[opening.name]
+        f"{name} ({number} of {job.opening(name).copies})" if job.opening(name).copies > 1 else name
+        for name, number in made.items()
     ]
-    return f"with what is cut and what is left can still be made {', '.join(names) or 'nothing'}"
+    return ", ".join(names) or "none of the openings"
 
 
 def _sparing(asked: Problem, cut: Sequence[Panel]) -> Problem:
@@ -221,7 +215,8 @@ def _renamed(job: Job, plan: Plan) -> Plan:
 
 
 def _remembering(before: Plan, since: Since, plan: Plan) -> Plan:
-    """The plan with what of it is cut already, and what of the cloth is gone, for the next time."""
+    """The plan with what of it is cut already, and what of the cloth is gone, for the next time,
+    and with the numbers that its panels go by."""
     reach = since.reach(before)
     cut = [d for d in plan.drops if d.end <= reach.get((d.cloth, d.piece), 0)]
     gone = [*before.gone]
@@ -239,6 +234,7 @@ def _remembering(before: Plan, since: Since, plan: Plan) -> Plan:
         update={
             "cut": [PastDrop(cloth=d.cloth, piece=d.piece, number=d.number) for d in cut],
             "gone": [part for part in dict.fromkeys(gone) if part.start < part.end],
+            "numbers": remembered(before, plan),
         }
     )
 

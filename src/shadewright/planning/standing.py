@@ -47,6 +47,19 @@ def _good_part(drop: Drop, good: Sequence[Panel], cut: Collection[Panel]) -> Ite
         yield drop.model_copy(update={"start": start, "end": end})
 
 
+def _counted(before: Plan, done: Collection[Drop]) -> dict[tuple[str, str], int]:
+    """The highest number of a drop that is cut, on each piece; where one was cut before of which
+    nothing is left, it stands before the first that is not."""
+    found: dict[tuple[str, str], int] = {}
+    for drop in sorted(before.drops, key=lambda drop: -drop.number):
+        where = drop.cloth, drop.piece
+        if drop in done:
+            found[where] = max(found.get(where, 0), drop.number)
+        else:
+            found[where] = drop.number - 1
+    return found
+
+
 class StandingPlan:
     """What of a plan stands, now that some of its drops are cut.
 
@@ -62,7 +75,8 @@ class StandingPlan:
         cut = [p for p in before.panels if (p.cloth, p.piece, p.drop) in since.done]
         good = [p for p in cut if p.shade not in since.lost]
         # Of a drop whose panels are spoilt what is good counts; its cloth is gone all the same.
-        self.kept = Kept([d for drop in drops for d in _good_part(drop, good, cut)], good)
+        kept = [d for drop in drops for d in _good_part(drop, good, cut)]
+        self.kept = Kept(kept, good, _counted(before, drops))
         # Cloth was cut off before these as their rows ask, so a bolt begins where they say.
         opened = [
             p

@@ -54,15 +54,19 @@ class Effort:
         at_once: variables and constraints of a model up to which it is solved as it is; plans of
             larger ones are improved by neighbourhoods first (measured).
         by_neighbourhoods: share of the work left that these may take (measured).
+        by_beams: the same for smaller ones that are not proved at once, where rectangles may lie
+            anywhere (measured).
         a_neighbourhood: seconds for one of them, which they grow and shrink to fill (judged).
         idle: neighbourhoods in turn that come to nothing before there are no more (judged).
-        beams_from: variables and constraints of the model of a neighbourhood from which it is
-            packed by beams (measured).
-        beam: states of a beam (measured).
-        beams: of a neighbourhood: of the options taken, and then of some that are drawn (judged).
+        beam: states of a beam; one of these is drawn (measured).
+        beam_moves: states times the square of rectangles that a beam of a neighbourhood may have
+            (measured).
+        beams: of a neighbourhood, of the options taken and of some that are drawn (judged).
+        beams_alike: the same where there is only one option for each opening (judged).
         seconds_a_move: of a state of a beam.
         seconds_a_drop: of a plan, to take it apart and put it together again.
         freed: rectangles in the drops that are taken apart at first (judged).
+        freed_by_beams: the same where beams pack them (measured).
         freed_options: of an opening that is decided anew; of more, some are drawn (judged).
         freed_least: see `freed`; they get no fewer.
         freed_most: nor more.
@@ -98,6 +102,8 @@ class Effort:
         lengths: of a lane's rectangles that such rows are made of; of more, every so many
             (measured).
         rounds: of pricing (judged).
+        dividing: share of the work left that pricing of divisions may take (judged).
+        seconds_a_family: of divisions, to find the cheapest.
         patterns: that a round of pricing adds (measured).
         all_bolts: panels up to which each may have a bolt of its own, where joining bolts may cost
             length (measured).
@@ -168,15 +174,18 @@ class Effort:
     divisions: int = 150
     some_divisions: int = 30
     at_once: int = 1_000
-    by_neighbourhoods: float = 0.7
+    by_neighbourhoods: float = 0.8
+    by_beams: float = 0.8
     a_neighbourhood: float = 0.6
-    idle: int = 100
-    beams_from: int = 1_000
-    beam: int = 60
+    idle: int = 300
+    beam: tuple[int, ...] = (60, 150, 400, 2_000)
+    beam_moves: int = 300_000
     beams: int = 12
+    beams_alike: int = 2
     seconds_a_move: float = 1.5e-7
     seconds_a_drop: float = 2e-5
     freed: int = 24
+    freed_by_beams: int = 16
     freed_options: int = 20
     freed_least: int = 10
     freed_most: int = 60
@@ -200,6 +209,8 @@ class Effort:
     joined: int = 3
     lengths: int = 40
     rounds: int = 200
+    dividing: float = 0.15
+    seconds_a_family: float = 3e-3
     patterns: int = 30
     all_bolts: int = 6
     bases: int = 8

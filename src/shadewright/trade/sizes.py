@@ -106,6 +106,19 @@ def take_up(make: Make, tape: Tape) -> tuple[float, float]:
     raise CannotMeetError(*_pockets_too_small(make, tape))
 
 
+def flat_length(make: Make, tape: Tape, finished: Ticks) -> Ticks:
+    """Length of a shade sewn and laid flat, before its board and its rod are in, up to the cutting
+    step: what it hangs, and what its pockets take up when they stand open.
+
+    Args:
+        finished: length as it hangs.
+
+    Raises:
+        CannotMeetError: as `take_up`.
+    """
+    return _cut(finished + sum(take_up(make, tape)), Fraction(0), tape.step)
+
+
 def _pockets_too_small(make: Make, tape: Tape) -> list[Refusal]:
     return [
         Refusal(

@@ -43,6 +43,8 @@ _SHORT, _HEAD, _HALF_HEAD = 2, 4, 2
 Point = tuple[float, float]
 Hatch = Literal["", "rising", "crossed"]
 Stands = Literal["left", "center", "right"]
+Tags = tuple[tuple[str, str], ...]
+"""Names and values by which a page finds an area again, such as the panel that it shows."""
 
 
 @dataclass(frozen=True)
@@ -73,6 +75,7 @@ class Rectangle:
     wide: float
     high: float
     look: Look
+    tags: Tags = ()
 
 
 @dataclass(frozen=True)
@@ -173,9 +176,10 @@ class Drawing:
         dashes: tuple[float, ...] = (),
         alpha: float = 1.0,
         hatch: Hatch = "",
+        tags: Tags = (),
     ) -> Rectangle:
         look = Look(fill, edge, lw, dashes, alpha, hatch)
-        drawn = Rectangle(corner, wide, high, look)
+        drawn = Rectangle(corner, wide, high, look, tags)
         self.areas.append(drawn)
         return drawn
 
@@ -250,6 +254,16 @@ def _guessed(text: str) -> float:
 def printed_width(text: str, points: float, *, bold: bool = False) -> float:
     """How wide a text prints in the pictures' own type, in inches of paper."""
     return _measured(text, bold) * points / POINTS
+
+
+def shortened(text: str, points: float, room: float, *, bold: bool = False) -> str:
+    """The text, cut to what prints in so many inches."""
+    if printed_width(text, points, bold=bold) <= room:
+        return text
+    most = len(text)
+    while most and printed_width(f"{text[:most].rstrip()}…", points, bold=bold) > room:
+        most -= 1
+    return f"{text[:most].rstrip()}…"
 
 
 @lru_cache(maxsize=4096)

@@ -1,43 +1,42 @@
-"""One picture file: the roll map, the wall view and the making cards."""
+"""The pictures of a plan: the roll map, the wall view and the making cards."""
 
 from __future__ import annotations
 
-from pathlib import Path
+from collections.abc import Iterator
 
-from shadewright.report.pages import making_card, roll_map, wall_view
-from shadewright.report.pages.drawing import Drawing
-from shadewright.report.pages.rendering import pdf, png, svg
+from shadewright.report.pages.making_card import draw_cards
+from shadewright.report.pages.rendering import PicturePart, pdf, png, svg
+from shadewright.report.pages.roll_map import draw_roll
+from shadewright.report.pages.wall_view import draw_wall
 from shadewright.report.work.account import Account
+from shadewright.report.work.words import brief
 
 
-def save_pictures(path: Path, account: Account) -> None:
-    """Write the roll map, the wall view and the cards: a PDF of pages, or one tall SVG or PNG.
+def pictures_of(account: Account, suffix: str) -> list[bytes]:
+    """The pictures as files: one PDF with a bookmark for each part, or an SVG or PNG a page.
 
     The same plan gives the same bytes.
 
     Raises:
         ValueError: the suffix is none of .svg, .pdf and .png.
-        OSError: the file cannot be written.
     """
-    match path.suffix.lower():
+    parts = list(_parts(account))
+    drawings = [drawing for part in parts for drawing in part.drawings]
+    match suffix.lower():
         case ".pdf":
-            held = pdf(_pages(account))
+            return [pdf(parts)]
         case ".svg":
-            held = svg(_parts(account)).encode()
+            return [svg([drawing]).encode() for drawing in drawings]
         case ".png":
-            held = png(_parts(account))
+            return png(drawings)
         case _:
-            raise ValueError(f"{path.name}: a picture ends in .svg, .pdf or .png")
-    path.write_bytes(held)
+            raise ValueError(f"found {suffix}: a picture ends in .svg, .pdf or .png")
 
 
-def _pages(account: Account) -> list[Drawing]:
-    """Everything on paper of a printed page's size."""
-    rolls, wall = roll_map.draw_roll(account), wall_view.draw_wall(account)
-    return [*rolls, *wall, *making_card.draw_cards(account)]
-
-
-def _parts(account: Account) -> list[Drawing]:
-    """Everything for one tall picture: the roll and the wall are not broken into pages."""
-    roll, wall = roll_map.draw_whole_roll(account), wall_view.draw_whole_wall(account)
-    return [roll, wall, *making_card.draw_cards(account)]
+def _parts(account: Account) -> Iterator[PicturePart]:
+    """Everything on paper of a printed page's size, with its bookmarks."""
+    yield PicturePart("Roll map", 1, list(draw_roll(account)))
+    yield PicturePart("Wall view", 1, list(draw_wall(account)))
+    yield PicturePart("Making cards", 1, [])
+    for card, drawing in zip(account.cards, draw_cards(account), strict=True):
+        yield PicturePart(brief(card.called, 90), 2, [drawing])

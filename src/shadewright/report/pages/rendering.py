@@ -1,26 +1,24 @@
 """Drawings as SVG, PNG and PDF.
 
-A drawing is written as SVG; a typesetter turns that into the other two. Only the type that travels
-with the package is used, so that the same drawing gives the same bytes on any machine. Signs that
-it lacks come out as boxes, and the number beside them still tells the panel.
+A drawing is written as SVG; a typesetter (`typesetting`) turns that into the other two. Only the
+type that travels with the package is used, so that the same drawing gives the same bytes on any
+machine. Signs that it lacks come out as boxes, and the number beside them still tells the panel.
 """
 
 from __future__ import annotations
 
-import json
 import os
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from functools import lru_cache
+from dataclasses import dataclass
 from io import BytesIO
 from math import ceil, floor, sqrt
-from xml.sax.saxutils import escape
+from typing import Any
+from xml.sax.saxutils import escape, quoteattr
 
-import typst
 from PIL import Image
 
 from shadewright.report.pages.drawing import (
-    FONTS,
     POINTS,
     Circle,
     Drawing,
@@ -29,8 +27,10 @@ from shadewright.report.pages.drawing import (
     Point,
     Rectangle,
     Shapes,
+    Tags,
     Text,
 )
+from shadewright.report.pages.typesetting import typeset
 
 # A viewer without the first draws the others as wide or narrower.
 _FAMILIES = "DejaVu Sans, Bitstream Vera Sans, Verdana, sans-serif"
@@ -39,23 +39,10 @@ _HATCH_LINE = 0.4
 """Points: how far lines of a hatch lie apart along the paper's edge, and how thick they are."""
 
 _FINEST = 150.0
-_MOST_PIXELS = 40_000_000
-_TALLEST_PIXELS = 60_000
-"""What a PNG of one tall picture may have, for memory's sake and for programs that show it."""
+_MOST_PIXELS = 60_000_000
+"""Dots an inch of a PNG that is printed, and what all pages may have together, for time's sake."""
 
 _COLOURS = 64
-
-_DOCUMENT = b"""#set document(date: none)
-#set page(margin: 0pt)
-#for drawing in json(bytes(sys.inputs.drawings)) {
-  page(
-    width: drawing.width * 1in,
-    height: drawing.height * 1in,
-    image(bytes(drawing.svg), format: "svg", width: 100%, height: 100%),
-  )
-}
-"""
-
 
 _GROUP = 2
 _MOST_THREADS = 4
@@ -85,34 +72,54 @@ def svg(drawings: Sequence[Drawing]) -> str:
     return "\n".join(parts) + "\n"
 
 
-def pdf(drawings: Sequence[Drawing]) -> bytes:
-    """A page as large as each drawing. It bears no date."""
-    made = _compiled(drawings, "pdf", None)
+def inline(drawing: Drawing, name: str) -> str:
+    """A drawing as an element of a page, found as `name`; what it holds is the group `name`-all,
+    which other elements may show again."""
+    size = f"{_number(drawing.width * POINTS)} {_number(drawing.height * POINTS)}"
+    return "\n".join(
+        [
+            f'<svg id="{name}" viewBox="0 0 {size}"><g id="{name}-all">',
+            '<rect width="100%" height="100%" fill="#ffffff"/>',
+            *_Paper(name).put(drawing),
+            "</g></svg>",
+        ]
+    )
+
+
+@dataclass(frozen=True)
+class PicturePart:
+    """Drawings of one kind, with their bookmark at a level from 1 down."""
+
+    name: str
+    level: int
+    drawings: Sequence[Drawing]
+
+
+def pdf(parts: Sequence[PicturePart]) -> bytes:
+    """A page as large as each drawing, and a bookmark for each part. It bears no date."""
+    pages: list[dict[str, Any]] = []
+    waiting: list[dict[str, Any]] = []
+    for part in parts:
+        # A part without drawings is named where the next one begins.
+        waiting.append({"name": part.name, "level": part.level})
+        for drawing in part.drawings:
+            pages.append(_page(drawing, waiting))
+            waiting = []
+    made = typeset("drawings.typ", pages, "pdf")
     assert isinstance(made, bytes)
     return made
 
 
-def png(drawings: Sequence[Drawing]) -> bytes:
-    """Drawings, one below the other, as one picture."""
-    wide, high = max(d.width for d in drawings), sum(d.height for d in drawings)
-    dpi = dpi_of(wide, high)
-    held = BytesIO()
-    # Put together from the drawings: a renderer takes many times the room for one tall picture.
-    across, down = round(wide * dpi), sum(floor(d.height * dpi + 0.5) for d in drawings)
-    whole = Image.new("RGB", (across, down), "white")
-    top = 0
-    for page in _rendered(drawings, dpi, lambda page: page, never):
-        assert page is not None
-        with Image.open(BytesIO(page)) as part:
-            whole.paste(part.convert("RGB"), (0, top))
-            top += part.height
-    whole.save(held, format="PNG")
-    return held.getvalue()
+def png(drawings: Sequence[Drawing]) -> list[bytes]:
+    """A PNG of each drawing, fit to be printed where there are not very many."""
+    pages = _rendered(drawings, dpi_of(drawings), lambda page: page, never)
+    return [page for page in pages if page is not None]
 
 
-def dpi_of(width: float, height: float) -> float:
-    """150 dots an inch, or what keeps a very tall picture within what programs can hold."""
-    return min(_FINEST, sqrt(_MOST_PIXELS / (width * height)), _TALLEST_PIXELS / height)
+def dpi_of(drawings: Sequence[Drawing]) -> float:
+    """Dots an inch of drawings that are rendered together."""
+    area = sum(drawing.width * drawing.height for drawing in drawings)
+    return min(_FINEST, sqrt(_MOST_PIXELS / area))
 
 
 def png_pages(
@@ -138,7 +145,7 @@ def _rendered(
     def render(group: Sequence[Drawing]) -> Sequence[bytes | None]:
         if hurry():
             return [None] * len(group)
-        made = _compiled(group, "png", dpi)
+        made = typeset("drawings.typ", list(map(_page, group)), "png", dpi)
         return [finish(page) for page in ([made] if isinstance(made, bytes) else made)]
 
     groups = [drawings[i : i + _GROUP] for i in range(0, len(drawings), _GROUP)]
@@ -149,22 +156,10 @@ def _rendered(
     return (page for group in begun for page in group.result())
 
 
-def _compiled(
-    drawings: Sequence[Drawing], kind: typst.OutputFormat, dpi: float | None
-) -> bytes | list[bytes]:
-    pages = [{"width": d.width, "height": d.height, "svg": svg([d])} for d in drawings]
-    # The drawings are data of the document, so nothing in them is ever taken for its commands.
-    inputs = {"drawings": json.dumps(pages, ensure_ascii=False)}
-    made = typst.compile(_DOCUMENT, format=kind, ppi=dpi, font_paths=_fonts(), sys_inputs=inputs)
-    assert made is not None
-    return made
-
-
-@lru_cache(maxsize=1)
-def _fonts() -> typst.Fonts:
-    return typst.Fonts(
-        include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(FONTS)]
-    )
+def _page(drawing: Drawing, bookmarks: Sequence[Mapping[str, Any]] = ()) -> dict[str, Any]:
+    """A drawing as the template takes it."""
+    size = {"width": drawing.width, "height": drawing.height}
+    return {**size, "svg": svg([drawing]), "bookmarks": list(bookmarks)}
 
 
 def _few_colours(png: bytes) -> bytes:
@@ -187,7 +182,8 @@ def _number(value: float) -> str:
 class _Paper:
     """Turns inches from the lower left corner into points from the upper left one, as SVG has."""
 
-    def __init__(self) -> None:
+    def __init__(self, name: str = "") -> None:
+        self._name = name
         self._bottom = 0.0
         self._clips = 0
 
@@ -226,7 +222,7 @@ class _Paper:
         if look.hatch:
             hatch = "".join(self._path(line) for line in _hatch(area))
             yield f'<path d="{hatch}"{_stroke(look.edge, _HATCH_LINE)}/>'
-        yield f"{self._box(area)}{_look(look)}/>"
+        yield f"{self._box(area)}{_look(look)}{_tagged(area.tags)}/>"
 
     def _circle(self, area: Circle) -> str:
         x, y = self._at(area.middle)
@@ -235,7 +231,7 @@ class _Paper:
 
     def _shapes(self, area: Shapes) -> Iterator[str]:
         self._clips += 1
-        name = f"inside{self._clips}"
+        name = f"{self._name}inside{self._clips}"
         paths = "".join(map(self._path, area.outlines))
         yield f'<clipPath id="{name}">{self._box(area.inside)}/></clipPath>'
         yield f'<path d="{paths}" clip-path="url(#{name})"{_look(area.look)}/>'
@@ -284,6 +280,10 @@ def _stroke(color: str, lw: float, dashes: Sequence[float] = (), alpha: float = 
     if dashes:
         said += f' stroke-dasharray="{" ".join(_number(dash * lw) for dash in dashes)}"'
     return said if alpha == 1.0 else said + f' stroke-opacity="{_number(alpha)}"'
+
+
+def _tagged(tags: Tags) -> str:
+    return "".join(f" data-{name}={quoteattr(value)}" for name, value in tags)
 
 
 def _hatch(area: Rectangle) -> Iterator[tuple[Point, Point]]:

@@ -8,8 +8,6 @@ a label's size and the room for it can be compared.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Any
 
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
@@ -20,18 +18,15 @@ from shadewright.report.pages.drawing import (
     INK,
     LEFT,
     LINING,
-    MOTIF,
     PAGE_WIDTH,
     RIGHT,
-    SELVEDGE,
     Drawing,
     blank,
     text_width,
 )
+from shadewright.report.pages.roll_canvas import Canvas, put_cloth
 from shadewright.report.pages.roll_rows import (
-    CAPTION,
     KEY_LINE,
-    TAPE,
     TITLE,
     Row,
     height_of,
@@ -77,53 +72,14 @@ def _put_rolls(drawing: Drawing, job: Job, plan: Plan, rows: list[Row], page: st
             drawing.text(LEFT + x, top - KEY_LINE * (i + 0.4), entry, 6.5)
 
 
-@dataclass(frozen=True)
-class _Canvas:
-    """A row of a piece on paper; `bottom` is the height of the cloth's near edge."""
-
-    drawing: Drawing
-    job: Job
-    plan: Plan
-    row: Row
-    bottom: float
-
-    def at(self, x: Ticks, y: Ticks) -> tuple[float, float]:
-        """Paper position of a point of the cloth: x across from the left usable edge."""
-        across = (x + self.row.lay.cloth.selvedge) * self.row.scale
-        return LEFT + (y - self.row.start) * self.row.scale, self.bottom + across
-
-    def box(self, x: Ticks, y: Ticks, across: Ticks, along: Ticks, **look: Any) -> None:
-        """A rectangle of the cloth."""
-        scale = self.row.scale
-        self.drawing.rectangle(self.at(x, y), along * scale, across * scale, **look)
-
-    def line(self, start: tuple[Ticks, Ticks], end: tuple[Ticks, Ticks], **look: Any) -> None:
-        """A line between two points of the cloth."""
-        self.drawing.line(self.at(*start), self.at(*end), **look)
-
-
 def _draw_row(drawing: Drawing, job: Job, plan: Plan, row: Row, top: float) -> None:
-    cloth = row.lay.cloth
     if row.first:
         _caption(drawing, job, row, top)
-        top -= CAPTION
-    canvas = _Canvas(drawing, job, plan, row, top - TAPE - cloth.width * row.scale)
-    long = row.end - row.start
-    canvas.box(0, row.start, cloth.usable, long, fill="white", edge="#c4c4c4", hatch="rising")
-    for edge in (-cloth.selvedge, cloth.usable):
-        if cloth.selvedge:
-            canvas.box(edge, row.start, cloth.selvedge, long, fill=SELVEDGE)
+    canvas = Canvas(drawing, job, plan, row, row.near_edge(top))
+    put_cloth(canvas)
     _tape_marks(canvas)
     for numbered in row.panels:
-        panel = numbered.panel
-        fill = FACE if panel.part == "face" else LINING
-        canvas.box(panel.x, panel.y, panel.across, panel.along, fill=fill, lw=0.7)
-    _motif_rows(canvas)
-    _flaws(canvas)
-    for numbered in row.panels:
-        _finished(canvas, numbered)
         _label(canvas, numbered)
-    canvas.box(-cloth.selvedge, row.start, cloth.width, long, lw=0.9)
     _drops(canvas)
 
 
@@ -149,7 +105,7 @@ def _caption(drawing: Drawing, job: Job, row: Row, top: float) -> None:
     drawing.text(LEFT, top - 0.27, note, 6.5, color=FAINT)
 
 
-def _tape_marks(canvas: _Canvas) -> None:
+def _tape_marks(canvas: Canvas) -> None:
     """Marks each foot and named yards, or each 10 cm and named metres."""
     job, row = canvas.job, canvas.row
     small, big = (TICKS["cm"] * 10, TICKS["m"]) if job.metric else (TICKS["ft"], TICKS["yd"])
@@ -166,24 +122,7 @@ def _tape_marks(canvas: _Canvas) -> None:
             canvas.drawing.text(x, top + 0.15, said, 6, ha="center", color=FAINT)
 
 
-def _flaws(canvas: _Canvas) -> None:
-    """Cross out the flaws of a piece on hand."""
-    lay, row = canvas.row.lay, canvas.row
-    for flaw in lay.flaws:
-        start, end = max(flaw.start, row.start), min(flaw.end, row.end)
-        if start >= end:
-            continue
-        left, right = -lay.cloth.selvedge, lay.cloth.usable + lay.cloth.selvedge
-        if flaw.left is not None and flaw.right is not None:
-            left, right = flaw.left - lay.cloth.selvedge, flaw.right - lay.cloth.selvedge
-        look = {"edge": MOTIF, "hatch": "crossed", "lw": 0.8}
-        canvas.box(left, start, right - left, end - start, **look)
-        if (end - start) * row.scale > text_width("flaw", 5.5):
-            x, y = canvas.at((left + right) // 2, (start + end) // 2)
-            canvas.drawing.text(x, y, "flaw", 5.5, ha="center", color=MOTIF, behind="white")
-
-
-def _drops(canvas: _Canvas) -> None:
+def _drops(canvas: Canvas) -> None:
     """Heavy lines where the piece is cut across, and what each drop is called."""
     job, row = canvas.job, canvas.row
     far, near = row.lay.cloth.usable + row.lay.cloth.selvedge, -row.lay.cloth.selvedge
@@ -200,7 +139,7 @@ def _drops(canvas: _Canvas) -> None:
         _below(canvas, use.used, row.end, [f"left over: {job.tape.short(use.length - use.used)}"])
 
 
-def _below(canvas: _Canvas, start: Ticks, end: Ticks, names: list[str]) -> None:
+def _below(canvas: Canvas, start: Ticks, end: Ticks, names: list[str]) -> None:
     """Write under a stretch of the piece the first of its names that fits."""
     room = (end - start) * canvas.row.scale
     for name in names:
@@ -210,26 +149,7 @@ def _below(canvas: _Canvas, start: Ticks, end: Ticks, names: list[str]) -> None:
             return
 
 
-def _finished(canvas: _Canvas, numbered: NumberedPanel) -> None:
-    """Dash the finished face inside a panel, its top heavy."""
-    panel, cloth = numbered.panel, canvas.row.lay.cloth
-    shrink = cloth.shrink_across if panel.railroaded else cloth.shrink_down
-    length = round(canvas.plan.shade(panel.shade).finished_length / (1 - shrink))
-    if panel.railroaded:
-        across, along = length, panel.along - 2 * panel.hem_left
-        top, y = panel.x + panel.across - panel.hem_top, panel.y + panel.hem_left
-        x = top - length
-        start, end = (top, y), (top, y + along)
-    else:
-        x, y = panel.x + panel.hem_left, panel.y + panel.hem_top
-        across, along = panel.across - 2 * panel.hem_left, length
-        start, end = (x, y), (x + across, y)
-    dashed = {"edge": FAINT, "lw": 0.6, "dashes": (4, 3)}
-    canvas.box(x, y, across, along, **dashed)
-    canvas.line(start, end, color=INK, lw=1.3)
-
-
-def _label(canvas: _Canvas, numbered: NumberedPanel) -> None:
+def _label(canvas: Canvas, numbered: NumberedPanel) -> None:
     panel, scale = numbered.panel, canvas.row.scale
     x, y = canvas.at(panel.x, panel.y)
     middle, centre = x + panel.along * scale / 2, y + panel.across * scale / 2
@@ -248,25 +168,3 @@ def _label(canvas: _Canvas, numbered: NumberedPanel) -> None:
             upright=label.upright,
             behind=fill,
         )
-
-
-def _motif_rows(canvas: _Canvas) -> None:
-    row = canvas.row
-    cloth = row.lay.cloth
-    found = row.motifs
-    if found is None or found.every * row.scale < 0.06 * len(found.heights):
-        return
-    low, high = (0, cloth.usable) if found.turned else (row.start, row.end)
-    if found.bars:
-        half = found.every // 6
-        for at in found.within(low - half, high + half):
-            near, far = max(at - half, low), min(at + half, high)
-            place = (near, row.start) if found.turned else (0, near)
-            along = row.end - row.start
-            size = (far - near, along) if found.turned else (cloth.usable, far - near)
-            canvas.box(*place, *size, fill=MOTIF, alpha=0.25)
-        return
-    look: dict[str, Any] = {"color": MOTIF, "lw": 0.5, "alpha": 0.55}
-    for at in found.within(low, high):
-        ends = ((at, row.start), (at, row.end)) if found.turned else ((0, at), (cloth.usable, at))
-        canvas.line(*ends, **look)

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from shadewright.job.model import Job
 from shadewright.measure import Tape, Ticks
-from shadewright.report.pages.drawing import PAGE_HEIGHT, ROOM, text_width
+from shadewright.report.pages.drawing import LEFT, PAGE_HEIGHT, ROOM, Point, text_width
 from shadewright.report.pages.roll_motifs import MotifRows, rows_of_motifs
 from shadewright.report.work.account import Account
 from shadewright.report.work.lays import DropLay, NumberedPanel, PieceLay
@@ -48,6 +48,19 @@ class Row:
     def height(self) -> float:
         caption = CAPTION if self.first else 0
         return caption + TAPE + self.lay.cloth.width * self.scale + _FOOT + _GAP
+
+    def near_edge(self, top: float) -> float:
+        """Height on paper of the cloth's near edge, where the row begins at `top`."""
+        return top - (CAPTION if self.first else 0) - TAPE - self.lay.cloth.width * self.scale
+
+    def at(self, bottom: float, x: Ticks, y: Ticks) -> Point:
+        """Paper position of a point of the cloth: x across from the left usable edge.
+
+        Args:
+            bottom: height on paper of the cloth's near edge.
+        """
+        across = (x + self.lay.cloth.selvedge) * self.scale
+        return LEFT + (y - self.start) * self.scale, bottom + across
 
     @cached_property
     def panels(self) -> tuple[NumberedPanel, ...]:

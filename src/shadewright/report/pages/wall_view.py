@@ -27,6 +27,7 @@ from shadewright.report.pages.drawing import (
     STRIPE,
     Drawing,
     Point,
+    Tags,
     blank,
     text_width,
 )
@@ -46,6 +47,7 @@ class HungOpening:
 
     Attributes:
         above_head: how far the shades' tops hang above its head; below it, where less than 0.
+        stands_for: for each face, the shades that it shows, by their numbers in the plan from 1.
     """
 
     opening: Opening
@@ -55,6 +57,7 @@ class HungOpening:
     faces: tuple[Face, ...]
     strategy: str
     head: str
+    stands_for: tuple[str, ...]
 
     @property
     def below(self) -> Ticks:
@@ -162,6 +165,7 @@ def _hung(account: Account, scale: float) -> Iterator[HungOpening]:
     """Openings in the order of the job; copies that look alike together."""
     job, plan, begin = account.job, account.plan, starts(account.lays)
     faces = {p.shade: p for p in plan.panels if p.part == "face"}
+    numbers = {shade.id: str(number) for number, shade in enumerate(plan.shades, 1)}
     for opening in job.openings:
         looks = []
         for copy in range(1, opening.copies + 1):
@@ -185,9 +189,10 @@ def _hung(account: Account, scale: float) -> Iterator[HungOpening]:
             told = division(job, [face.shade for face in shown])
             strategy = _strategy(job, job.cloth(opening.cloth))
             above = top_above_head(job.make, opening)
-            yield HungOpening(
-                opening, above, called, told, shown, strategy, job.tape.short(opening.head)
-            )
+            every = zip(*(hung for _, _, hung in alike), strict=True)
+            stands_for = tuple(" ".join(numbers[f.shade.id] for f in these) for these in every)
+            head = job.tape.short(opening.head)
+            yield HungOpening(opening, above, called, told, shown, strategy, head, stands_for)
 
 
 def _beside(opening: Opening) -> Ticks:
@@ -240,8 +245,9 @@ def _draw(drawing: Drawing, hung: HungOpening, row: WallRow, left: float, head: 
     wide, high = opening.width * scale, opening.height * scale
     drawing.rectangle((left, bottom), wide, high, edge=FAINT, lw=0.8)
     upper = head + hung.above_head * scale
-    for face in hung.faces:
-        _draw_face(drawing, face, scale, left + face.shade.left * scale, upper)
+    for face, shades in zip(hung.faces, hung.stands_for, strict=True):
+        tags = (("shade", shades),)
+        _draw_face(drawing, face, scale, (left + face.shade.left * scale, upper), tags)
     _draw_lines(drawing, hung, scale, left, upper)
     bottom -= hung.below * scale
     drawing.text(left, bottom - 0.1, hung.called, 7, bold=True)
@@ -250,9 +256,11 @@ def _draw(drawing: Drawing, hung: HungOpening, row: WallRow, left: float, head: 
         drawing.text(left, bottom - 0.34, _head(hung), 6, color=FAINT)
 
 
-def _draw_face(drawing: Drawing, face: Face, scale: float, left: float, top: float) -> None:
+def _draw_face(drawing: Drawing, face: Face, scale: float, corner: Point, tags: Tags) -> None:
+    """A face with its upper left corner there."""
+    left, top = corner
     wide, long = face.shade.finished_width * scale, face.shade.finished_length * scale
-    cloth = drawing.rectangle((left, top - long), wide, long, fill=FACE, lw=0.9)
+    cloth = drawing.rectangle((left, top - long), wide, long, fill=FACE, lw=0.9, tags=tags)
     radius = radius_of(face.reach, scale)
     if not radius:
         return

@@ -137,7 +137,7 @@ def _columns(account: Account) -> list[Column]:
 
 def _notes(account: Account) -> Iterator[str]:
     """What stands above the table."""
-    yield from account.more
+    yield from account.going_on.more
     if account.before is not None:
         yield "The table tells what the whole job takes, with what was bought before."
     yield (

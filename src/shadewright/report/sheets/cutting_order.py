@@ -7,7 +7,6 @@ which step a row is, under a heading that says which plan they are the steps of.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import groupby
 
 from openpyxl.utils import get_column_letter
@@ -21,11 +20,10 @@ from shadewright.report.sheets.cells import TableRows, put_table
 from shadewright.report.sheets.looks import Style
 from shadewright.report.sheets.sheet import Column, Content, Sheet, live
 from shadewright.report.work.account import Account
-from shadewright.report.work.cuts import CutLine, cuts_by_drop
 from shadewright.report.work.going_on import starts_now
-from shadewright.report.work.laying import beginning
 from shadewright.report.work.lays import DropLay, PieceLay
-from shadewright.report.work.words import clean, count, cut_size, listed
+from shadewright.report.work.steps import Step, heading_of, steps
+from shadewright.report.work.words import clean, cut_size, listed, numbers_said
 
 ORDER = "Cutting order"
 """Name of the sheet."""
@@ -52,38 +50,6 @@ _ALIKE = 3
 """Drops one behind the other, all cut alike, from which on a line says so above them."""
 
 
-@dataclass(frozen=True)
-class Step:
-    """One row of the cutting order.
-
-    Attributes:
-        number: in the order of work, from 1.
-        drop: the drop it cuts off or parts, or the one that begins where it cuts.
-    """
-
-    number: int
-    lay: PieceLay
-    drop: Drop
-    cut: CutLine
-
-    @property
-    def key(self) -> str:
-        """What the hidden column says: no two steps of a plan have one key."""
-        drop = self.drop
-        name = f"{drop.cloth}/{drop.piece}/{drop.number}"
-        return clean(f"{self.number} {name} {self.cut.role}")
-
-
-def steps(job: Job, lays: Sequence[PieceLay]) -> Iterator[Step]:
-    """Every step of a plan in the order of work."""
-    number = 0
-    for lay in lays:
-        for drop, these in cuts_by_drop(job, lay):
-            for cut in these:
-                number += 1
-                yield Step(number, lay, drop, cut)
-
-
 def words(lays: Sequence[PieceLay]) -> tuple[str, ...]:
     """Headings of the columns that say what a step is; of one piece it need not be said which."""
     piece = (_PIECE,) if len(lays) > 1 else ()
@@ -108,32 +74,27 @@ def at_heading(job: Job) -> str:
     return f"{_AT}, {units.name(job)}"
 
 
-def heading_of(job: Job, lay: PieceLay) -> tuple[str, str]:
-    """The two lines above the steps of a piece: what it is, and how it is laid."""
-    tape, use = job.tape, lay.use
-    length = tape.cloth(use.length) if use.bought else tape.long(use.length)
-    name = (
-        f"{use.cloth}, {use.piece}: {tape.short(lay.cloth.width)} wide, {length} long, "
-        f"{count(len(lay.drops), 'drop')}, {count(len(lay.panels), 'panel')}"
-    )
-    return clean(name), clean(beginning(job, lay))
+def begins_again(job: Job, lay: PieceLay) -> str:
+    """The line between what of a piece is cut and what follows."""
+    return f"{starts_now(job, lay)} Go on from here; all distances still run from the old zero."
 
 
 def alike_said(job: Job, drops: Sequence[DropLay]) -> str:
     """The line above drops that are cut alike."""
-    first, last = drops[0], drops[-1]
+    first, numbers = drops[0], [each.drop.number for each in drops]
     long = job.tape.short(first.drop.end - first.drop.start)
     sizes = listed(list(dict.fromkeys(cut_size(job.tape, p.panel) for p in first.panels)))
     panels = "a panel" if len(first.panels) == 1 else f"{len(first.panels)} panels"
     return clean(
-        f"Drops {first.drop.number} to {last.drop.number}, {len(drops)} of them, are cut alike: "
+        f"Drops {numbers_said(numbers)}, {len(drops)} of them, are cut alike: "
         f"each is {long} long and holds {panels} of {sizes}."
     )
 
 
 def runs_of(lay: PieceLay) -> Iterator[list[DropLay]]:
-    """The drops of a piece in the order of work, those together that are cut alike."""
-    for _, drops in groupby(lay.drops, key=_shape):
+    """The drops of a piece in the order of work, those together that are cut alike; what is cut
+    already is apart from what is not."""
+    for _, drops in groupby(lay.drops, key=lambda drop: (lay.is_done(drop), _shape(drop))):
         yield list(drops)
 
 
@@ -145,6 +106,12 @@ def _shape(drop: DropLay) -> object:
 
 
 _IN_BLUE = "Rows in blue are new, or not as in the workbook before."
+
+
+def _new_drops(account: Account, lay: PieceLay) -> set[int]:
+    """The numbers of a piece's drops that are still to be cut, and not as in the plan before."""
+    marks = {drop.drop.number: account.going_on.mark_of_drop(lay, drop) for drop in lay.drops}
+    return {number for number, mark in marks.items() if mark not in ("", "done")}
 
 
 def put_cutting_order(sheet: Sheet, account: Account) -> None:
@@ -169,7 +136,7 @@ def put_cutting_order(sheet: Sheet, account: Account) -> None:
         "the tape; in a drop that is cut as one goes, from the last cut of the same strip. How far "
         "a cut across the piece lies from the last one stands beside it."
     )
-    notes = [note, *([_IN_BLUE] if account.new_drops else [])]
+    notes = [note, *([_IN_BLUE] if any(_new_drops(account, lay) for lay in account.lays) else [])]
     table = put_table(sheet, ORDER, notes, columns)
     hidden = len(columns) + 1
     sheet.put(table.head, hidden, KEYS + mark(account.plan), looks.HIDDEN)
@@ -192,8 +159,7 @@ class _PieceRows:
 
     def __init__(self, account: Account, lay: PieceLay, table: TableRows, several: bool) -> None:
         self._job, self._lay, self._table = account.job, lay, table
-        self._new = account.new_drops
-        self._done = {drop.drop.number for drop in lay.drops if drop.cut}
+        self._new = _new_drops(account, lay)
         self._several = several
         # Columns of: how far the cut lies from the last, what is cut off, what is left.
         self._since, self._off, self._left = "GHI" if several else "FGH"
@@ -206,10 +172,10 @@ class _PieceRows:
         self._heading()
         runs = {run[0].drop.number: run for run in runs_of(self._lay) if len(run) >= _ALIKE}
         inside: set[int] = set()
-        begun = self._lay.begun_to > 0
+        begun = self._lay.begun > 0
         for drop, group in groupby(these, key=lambda step: step.drop.number):
-            if begun and drop not in self._done:
-                self._line(starts_now(self._job, self._lay), looks.SECTION)
+            if begun and drop not in self._lay.done:
+                self._line(begins_again(self._job, self._lay), looks.SECTION)
                 begun = False
             if run := runs.get(drop):
                 self._line(alike_said(self._job, run), looks.GROUP)
@@ -256,7 +222,7 @@ class _PieceRows:
         at_cell = f"{'F' if self._several else 'E'}{row}"
         left = units.length(job, self._lay.use.length).number - number
         contents: list[Content] = [
-            TICK if step.drop.number in self._done else None,
+            TICK if step.drop.number in self._lay.done else None,
             step.number,
             *([told[_PIECE]] if self._several else []),
             told[_WHAT],
@@ -276,9 +242,9 @@ class _PieceRows:
 
     def _styles(self, drop: Drop, along: bool) -> tuple[Style, Style]:
         """Of a cut's row, and of the figure on the tape."""
-        if drop.number in self._done:
+        if drop.number in self._lay.done:
             return looks.DONE, looks.DONE
-        if (drop.cloth, drop.piece, drop.number) in self._new:
+        if drop.number in self._new:
             return looks.CHANGED, looks.CHANGED_MEASURE
         if along:
             return looks.FIRST_ROW, looks.FIRST_MEASURE

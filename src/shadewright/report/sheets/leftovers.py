@@ -8,8 +8,8 @@ from shadewright.report.sheets import looks, units
 from shadewright.report.sheets.cells import TableRows, put_headings, put_table
 from shadewright.report.sheets.sheet import Column, Sheet, Value, live
 from shadewright.report.work.account import Account
-from shadewright.report.work.names import numbers_said
 from shadewright.report.work.offcuts import Offcut, least_offcut
+from shadewright.report.work.words import numbers_said
 
 
 def put_leftovers(sheet: Sheet, account: Account, areas: Sequence[tuple[str, float]]) -> Value:

@@ -8,7 +8,7 @@ from shadewright.report.sheets.cells import put_table
 from shadewright.report.sheets.sheet import Column, Sheet, live
 from shadewright.report.work.account import Account
 from shadewright.report.work.lays import NumberedPanel, PieceLay
-from shadewright.report.work.names import numbers_said
+from shadewright.report.work.words import numbers_said
 
 
 def put_panels(sheet: Sheet, account: Account) -> list[tuple[str, float]]:
@@ -51,7 +51,7 @@ def put_panels(sheet: Sheet, account: Account) -> list[tuple[str, float]]:
                 "railroaded, top to the far edge"
                 if panel.railroaded
                 else "up the bolt, top to the start",
-                numbers_said(each.number for each in these),
+                numbers_said(sorted(each.number for each in these)),
                 account.names.together(shades),
                 live(f"A{row}*B{row}*C{row}/{per}", looks.AREA, size),
             )

@@ -60,9 +60,11 @@ _HOW_TO = (
     "flat; the figure from zero is there to check by.",
     "Work down the Cutting order and tick each box. Never cut what is not yet ticked above.",
     "When a panel comes free, pin a slip on it with its number, and mark its top.",
-    "Make up each shade by its row on the Shades sheet (a card of each, with a drawing, comes with "
-    "--picture and a name that ends in .pdf), and cut boards and rods by the Wood sheet. Keep the "
-    "larger leftovers for repairs.",
+    "Make up each shade by its row on the Shades sheet, and cut boards and rods by the Wood sheet. "
+    "Keep the larger leftovers for repairs.",
+    "The same on paper for the workroom, with a card for each kind of shade and for drops that are "
+    "cut alike, drawings and slips for the panels, is written by --booklet and a name that ends in "
+    ".pdf.",
 )
 
 
@@ -75,10 +77,10 @@ def put_read_first(sheet: Sheet, account: Account, refs: Quotes) -> None:
     if job.children:
         row = put_section(sheet, row, "First of all", told[:1])
         told = told[1:]
-    if account.since:
-        row = put_section(sheet, row, "What is cut, and what has changed", account.since)
-    if account.more:
-        row = put_section(sheet, row, "What to buy more", account.more)
+    if account.going_on.changed:
+        row = put_section(sheet, row, "What is cut, and what has changed", account.going_on.changed)
+    if account.going_on.more:
+        row = put_section(sheet, row, "What to buy now", account.going_on.more)
     row = _in_all(sheet, put_section(sheet, row, "In all"), account, refs)
     row = _openings(sheet, put_section(sheet, row, "What each opening gets"), account)
     if account.lay:

@@ -23,17 +23,15 @@ from shadewright.report.sheets.cutting_order import (
     DONE,
     KEYS,
     ORDER,
-    Step,
     alike_said,
     at_heading,
-    heading_of,
+    begins_again,
     runs_of,
     said,
-    steps,
     words,
 )
-from shadewright.report.work.going_on import starts_now
 from shadewright.report.work.lays import PieceLay, lay_out
+from shadewright.report.work.steps import Box, Step, heading_of, steps
 from shadewright.report.work.words import clean, count
 
 _MOST_ROWS = 100_000
@@ -47,19 +45,6 @@ _A_TICK = "a tick such as x, or nothing"
 
 BookRow = Mapping[int, BookCell]
 """The filled cells of a row, by column."""
-
-
-@dataclass(frozen=True)
-class Box:
-    """The box of one step.
-
-    Attributes:
-        at: its cell.
-    """
-
-    step: Step
-    at: str
-    ticked: bool
 
 
 @dataclass(frozen=True)
@@ -173,7 +158,7 @@ class _SheetReader:
         self._steps = {step.key: step for step in steps(job, lays)}
         self._lines = {line for lay in lays for line in heading_of(job, lay)}
         self._lines |= {alike_said(job, run) for lay in lays for run in runs_of(lay)}
-        self._lines |= {starts_now(job, lay) for lay in lays}
+        self._lines |= {begins_again(job, lay) for lay in lays}
 
     def boxes(self, rows: Iterable[BookRow], problems: list[str]) -> list[Box]:
         """The boxes in the order of work; what is wrong is added to the problems."""

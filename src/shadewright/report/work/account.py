@@ -13,7 +13,7 @@ from shadewright.job.model import Job
 from shadewright.report.work.advice import advice
 from shadewright.report.work.as_one_goes import longest_reach
 from shadewright.report.work.choices import centring_said, frontier_said, lays_said
-from shadewright.report.work.going_on import bought_more, drops_changed, since_said
+from shadewright.report.work.going_on import GoingOn
 from shadewright.report.work.lays import PieceLay, lay_out
 from shadewright.report.work.makings import Card, Supplies, cards, supplies
 from shadewright.report.work.names import ShadeNames
@@ -31,7 +31,7 @@ class Account:
         sticks: how good the cutting of boards and rods is known to be; None if it is not told.
         frontier: the job with fewer shades and with more; empty if it is not told.
         otherwise: the job with the other thing on centre lines; None if it is not told.
-        before: the plan that this one goes on from; None if cloth was whole, or it is not told.
+        before: the plan that this one goes on from; None where it is made anew, or not told.
     """
 
     job: Job
@@ -60,6 +60,11 @@ class Account:
     def lays(self) -> list[PieceLay]:
         """The pieces with their drops, strips and panels, in the order of work."""
         return lay_out(self.job, self.plan)
+
+    @cached_property
+    def going_on(self) -> GoingOn:
+        """What is done of it already, and what has changed since the plan before."""
+        return GoingOn(self.job, self.before, self.plan, self.lays)
 
     @cached_property
     def offcuts(self) -> list[Offcut]:
@@ -109,22 +114,6 @@ class Account:
     def centring(self) -> list[str]:
         """What it would save to centre on the other thing, where that is much."""
         return centring_said(self.job, self.plan, self.otherwise)
-
-    @cached_property
-    def since(self) -> list[str]:
-        """What is cut already, and what has changed since the plan before; empty where cloth is
-        whole."""
-        return since_said(self.job, self.plan, self.before, self.lays, self.names)
-
-    @cached_property
-    def more(self) -> list[str]:
-        """What must be bought beyond what the plan before bought."""
-        return [] if self.before is None else bought_more(self.job, self.plan, self.before)
-
-    @cached_property
-    def new_drops(self) -> frozenset[tuple[str, str, int]]:
-        """The drops that are not cut as in the plan before: cloth, piece and number."""
-        return frozenset() if self.before is None else drops_changed(self.plan, self.before)
 
     @cached_property
     def lay(self) -> list[str]:

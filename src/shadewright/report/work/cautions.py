@@ -50,3 +50,9 @@ SHORT_CAUTION: tuple[str, str] = (
     "Local codes, standards and licensed practice come before this plan.",
 )
 """The same for a terminal, in two lines."""
+
+ON_EVERY_PAGE = (
+    "Cords can strangle children: keep them out of reach. What hangs overhead can fall: hook it "
+    "into sound framing. Local codes, standards and licensed practice come before this plan."
+)
+"""The same at the foot of each page of paper."""

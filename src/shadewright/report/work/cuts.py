@@ -9,7 +9,7 @@ last cut, and comes off last.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
@@ -28,6 +28,19 @@ _START = "start of the piece"
 
 
 @dataclass(frozen=True)
+class CutSide:
+    """What lies on one side of a cut: panels, or a selvedge, or cloth that is left over.
+
+    Attributes:
+        size: of what holds no panel, square to the cut.
+    """
+
+    panels: tuple[NumberedPanel, ...] = ()
+    size: Ticks = 0
+    selvedge: bool = False
+
+
+@dataclass(frozen=True)
 class CutLine:
     """One cut.
 
@@ -41,6 +54,8 @@ class CutLine:
         makes: the panels that come free with it.
         to: how far along its piece it runs, or where it lies there, from zero, where its drop is
             cut as one goes.
+        touches: numbers of the panels that it runs along.
+        sides: what lies nearer than it, or towards the start, and what beyond, where that is told.
     """
 
     kind: CutKind
@@ -50,13 +65,23 @@ class CutLine:
     makes: tuple[NumberedPanel, ...] = ()
     role: CutRole = "within its drop"
     to: Ticks | None = None
+    touches: tuple[int, ...] = ()
+    sides: tuple[CutSide, ...] = ()
 
 
 def cuts_by_drop(job: Job, lay: PieceLay) -> Iterator[tuple[Drop, list[CutLine]]]:
     """The drops of one piece with their cuts, all in the order of work."""
+    for drop, before in zip(lay.drops, last_cuts(lay), strict=True):
+        yield drop.drop, _drop_cuts(job, lay, drop, before)
+
+
+def last_cuts(lay: PieceLay) -> Iterator[Ticks]:
+    """Where the last cut across a piece lies before each of its drops, from zero; its start, where
+    there is none."""
     end = 0
     for drop in lay.drops:
-        yield drop.drop, _drop_cuts(job, lay, drop, end)
+        # What was cut off since the plan before is no longer there to be cut off.
+        yield end if lay.is_done(drop) else max(end, lay.begun)
         end = drop.drop.end
 
 
@@ -67,13 +92,16 @@ _Made = tuple[CutLine, set[int]]
 def _drop_cuts(job: Job, lay: PieceLay, drop: DropLay, before: Ticks) -> list[CutLine]:
     made: list[_Made] = []
     if drop.drop.start > before:
-        made.append((_opening_cut(job, lay, drop, before), set()))
+        made.append((_opening_cut(job, lay, drop.drop, before), set()))
     made += _along_drop(job, lay, drop) if goes_along(drop) else _off_first(job, lay, drop)
     freed: dict[int, list[NumberedPanel]] = {}
     for numbered in drop.panels:
         last = max(i for i, (_, touched) in enumerate(made) if numbered.number in touched)
         freed.setdefault(last, []).append(numbered)
-    return [replace(cut, makes=tuple(freed.get(i, ()))) for i, (cut, _) in enumerate(made)]
+    return [
+        replace(cut, makes=tuple(freed.get(i, ())), touches=tuple(sorted(touched)))
+        for i, (cut, touched) in enumerate(made)
+    ]
 
 
 def _across(lay: PieceLay, drop: DropLay) -> list[tuple[Section[StripLay], Section[StripLay]]]:
@@ -96,7 +124,8 @@ def _off_first(job: Job, lay: PieceLay, drop: DropLay) -> list[_Made]:
         if (near, far) == edges[-1]:
             what += f" Beyond: {_band(tape, lay.cloth, far)}."
         touched = {p.number for s in (near, far) if s.item for p in s.item.panels}
-        made.append((CutLine("lengthwise", what, "near edge", near.end), touched))
+        sides = _bands(lay.cloth, (near, far) if (near, far) == edges[-1] else (near,))
+        made.append((CutLine("lengthwise", what, "near edge", near.end, sides=sides), touched))
     for strip in drop.strips:
         made += _strip_cuts(tape, drop.drop, strip)
     return made
@@ -120,7 +149,9 @@ def _along_drop(job: Job, lay: PieceLay, drop: DropLay) -> Iterator[_Made]:
                 f"beyond: {_band(tape, lay.cloth, far)}.{flat}"
             )
             flat = ""
-            yield CutLine("lengthwise", what, "near edge", near.end, to=move.end), {number}
+            sides = _bands(lay.cloth, (near, far))
+            cut = CutLine("lengthwise", what, "near edge", near.end, to=move.end, sides=sides)
+            yield cut, {number}
         own = _trims(tape, move.strip, move.numbered)
         trims += own if move.last else ()
         off_strip = _off_its_strip(tape, drop.drop, move, flat)
@@ -139,49 +170,27 @@ def _off_its_strip(tape: Tape, drop: Drop, move: Move, flat: str) -> list[_Made]
     and behind it, unless the drop ends there."""
     number = move.numbered.number
     whole = f"Drop {drop.number}, strip of {move.strip.name}"
-    ends = [(move.end, f"panel {number} comes free")] if not move.last else []
+    panel = CutSide((move.numbered,))
+    ends = [(move.end, f"panel {number} comes free", panel)] if not move.last else []
     if move.start > move.front:
-        ends.insert(0, (move.start, f"{tape.short(move.start - move.front)} left over"))
+        bare = move.start - move.front
+        ends.insert(0, (move.start, f"{tape.short(bare)} left over", CutSide(size=bare)))
     at = move.front
     made: list[_Made] = []
-    for end, what in ends:
+    for end, what, side in ends:
         said = f"{whole}: cut straight across: {what}. Check: {tape.long(end)} from zero.{flat}"
         flat = ""
         from_ = "this strip's last cut" if at > drop.start else f"start end of drop {drop.number}"
-        made.append((CutLine("across a strip", said, from_, end - at, to=end), {number}))
+        cut = CutLine("across a strip", said, from_, end - at, to=end, sides=(side,))
+        made.append((cut, {number}))
         at = end
     return made
 
 
-def _gone_to(lay: PieceLay, before: Ticks, start: Ticks) -> Ticks:
-    """How far of a stretch that is left out is gone already."""
-    gone = before
-    for part in sorted(lay.gone, key=lambda part: part.start):
-        gone = max(gone, part.end) if part.start <= gone else gone
-    return min(gone, start)
-
-
-def _opening_cut(job: Job, lay: PieceLay, laid: DropLay, before: Ticks) -> CutLine:
+def _opening_cut(job: Job, lay: PieceLay, drop: Drop, before: Ticks) -> CutLine:
     """The cut at a drop's start where cloth is left out before it."""
-    drop = laid.drop
-    gone = before if laid.cut else _gone_to(lay, before, drop.start)
-    length = job.tape.short(drop.start - gone)
-    if gone == drop.start:
-        what = (
-            f"The cloth is used from here on: what lies before {job.tape.long(gone)} is gone. Cut "
-            "off what of it still hangs here, and see that the edge is straight."
-        )
-    elif gone > before and lay.motif is None:
-        what = (
-            f"The cloth starts at {job.tape.long(gone)} now. Cut straight across: {length} is left "
-            "over."
-        )
-    elif gone > before:
-        what = (
-            f"The cloth starts at {job.tape.long(gone)} now. Skip {length} to the motif: cut "
-            "straight across."
-        )
-    elif not before and drop.start <= job.make.square_up:
+    length = job.tape.short(drop.start - before)
+    if not before and drop.start <= job.make.square_up:
         what = f"Square up: cut {length} off, straight across."
     elif not before:
         what = f"Square up and come to the motif: cut {length} off, straight across."
@@ -213,7 +222,9 @@ def _strip_cuts(tape: Tape, drop: Drop, strip: StripLay) -> list[_Made]:
             what += f" Beyond: {_block(tape, far)}."
         touched = {s.item.number for s in (near, far) if s.item}
         from_ = f"start end of drop {drop.number}"
-        made.append((CutLine("across a strip", what, from_, near.end - drop.start), touched))
+        sides = tuple(map(_side, (near, far) if beyond else (near,)))
+        cut = CutLine("across a strip", what, from_, near.end - drop.start, sides=sides)
+        made.append((cut, touched))
     for numbered in strip.panels:
         made += _trims(tape, strip, numbered)
     return made
@@ -228,17 +239,38 @@ def _trims(tape: Tape, strip: StripLay, numbered: NumberedPanel) -> list[_Made]:
         left = tape.short(waste.end - waste.start)
         what = f"Panel {number}: trim lengthwise, {left} is left over."
         from_ = f"near edge of panel {number}'s strip"
-        made.append((CutLine("trim", what, from_, near.end - strip.left), {number}))
+        sides = _side(near), _side(far)
+        cut = CutLine("trim", what, from_, near.end - strip.left, sides=sides)
+        made.append((cut, {number}))
     return made
 
 
 def _band(tape: Tape, cloth: Cloth, band: Section[StripLay]) -> str:
     if band.item is None:
-        width = band.end - band.start
-        if width == cloth.selvedge and (band.start == 0 or band.end == cloth.width):
+        if _is_selvedge(cloth, band):
             return "the selvedge"
-        return f"{tape.short(width)} left over"
+        return f"{tape.short(band.end - band.start)} left over"
     return band.item.name
+
+
+def _is_selvedge(cloth: Cloth, band: Section[StripLay]) -> bool:
+    at_edge = band.start == 0 or band.end == cloth.width
+    return at_edge and band.end - band.start == cloth.selvedge
+
+
+def _bands(cloth: Cloth, bands: Iterable[Section[StripLay]]) -> tuple[CutSide, ...]:
+    return tuple(
+        CutSide(size=band.end - band.start, selvedge=_is_selvedge(cloth, band))
+        if band.item is None
+        else CutSide(band.item.panels)
+        for band in bands
+    )
+
+
+def _side(section: Section[NumberedPanel]) -> CutSide:
+    if section.item is None:
+        return CutSide(size=section.end - section.start)
+    return CutSide((section.item,))
 
 
 def _block(tape: Tape, block: Section[NumberedPanel]) -> str:

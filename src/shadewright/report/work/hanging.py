@@ -47,3 +47,14 @@ def hung(job: Job, opening: Opening) -> str:
         return f"board's top {drop} below the head, rod {gap} above the sill"
     over, under = short(opening.overlap), short(opening.overlap_bottom)
     return f"board's top {over} above the head, rod {under} below the sill"
+
+
+def hangs(job: Job, opening: Opening) -> str:
+    """Where its boards hang, as a sentence."""
+    short = job.tape.short
+    if opening.mount == "inside":
+        drop = job.make.hook_drop
+        where = f"{short(drop)} below the head" if drop else "right at the head"
+    else:
+        where = f"{short(opening.overlap)} above the head" if opening.overlap else "at the head"
+    return f"The board's top hangs {where}."

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from shadewright.cloth.numbers import panel_name, panel_numbers, strips
+from shadewright.cloth.numbering import panel_numbers, strips
 from shadewright.cloth.plan import Drop, Gone, Panel, PieceUse, Plan
 from shadewright.cloth.printed import shown_first_motif
 from shadewright.job.model import Cloth, Flaw, Job
@@ -60,15 +60,10 @@ class StripLay:
 
 @dataclass(frozen=True)
 class DropLay:
-    """A drop with its strips, from the near edge on.
-
-    Attributes:
-        cut: whether it was cut before the plan was made.
-    """
+    """A drop with its strips, from the near edge on."""
 
     drop: Drop
     strips: tuple[StripLay, ...]
-    cut: bool = False
 
     @cached_property
     def panels(self) -> tuple[NumberedPanel, ...]:
@@ -82,6 +77,7 @@ class PieceLay:
     Attributes:
         first_motif: from zero of the tape to the first motif along the piece.
         by_print: whether places along it are looked for by the print.
+        done: the numbers of its drops that are cut already.
         gone: what nothing may be cut from any more: it is off the piece, or flawed.
     """
 
@@ -90,18 +86,26 @@ class PieceLay:
     drops: tuple[DropLay, ...]
     first_motif: Ticks = 0
     by_print: bool = False
+    done: frozenset[int] = frozenset()
     gone: tuple[Gone, ...] = ()
+
+    def is_done(self, drop: DropLay) -> bool:
+        """Whether a drop is cut already."""
+        return drop.drop.number in self.done
+
+    @cached_property
+    def begun(self) -> Ticks:
+        """How far it is cut off already, from zero: as far as what is cut or gone of it reaches."""
+        reach = max((lay.drop.end for lay in self.drops if self.is_done(lay)), default=0)
+        for part in sorted(self.gone, key=lambda part: part.start):
+            if part.start <= reach:
+                reach = max(reach, part.end)
+        return reach
 
     @property
     def motif(self) -> Ticks | None:
         """The first motif, where places along the piece are looked for by the print."""
         return self.first_motif if self.by_print else None
-
-    @property
-    def begun_to(self) -> Ticks:
-        """How far the piece was cut off before the plan was made; 0 if it was not."""
-        at = max((lay.drop.end for lay in self.drops if lay.cut), default=0)
-        return max([at, *(each.end for each in self.gone if each.start == at)])
 
     @property
     def flaws(self) -> tuple[Flaw, ...]:
@@ -117,9 +121,9 @@ class PieceLay:
 
 def lay_out(job: Job, plan: Plan) -> list[PieceLay]:
     """The pieces of a plan, their drops, strips and panels, all in the order of work."""
+    numbers = panel_numbers(plan)
     pieces = []
-    names, numbers = ShadeNames(job, plan.shades), panel_numbers(plan)
-    cut = {(drop.cloth, drop.piece, drop.number) for drop in plan.cut}
+    names = ShadeNames(job, plan.shades)
     by_drop: dict[tuple[str, str, int], list[Panel]] = {}
     for panel in plan.panels:
         by_drop.setdefault((panel.cloth, panel.piece, panel.drop), []).append(panel)
@@ -128,19 +132,20 @@ def lay_out(job: Job, plan: Plan) -> list[PieceLay]:
         drops = []
         here = (drop for drop in plan.drops if (drop.cloth, drop.piece) == where)
         for drop in sorted(here, key=lambda drop: drop.start):
-            found = []
+            lanes = []
             for group in strips(by_drop.get((*where, drop.number), [])):
                 numbered = tuple(
-                    NumberedPanel(numbers[panel_name(p)], p, names.of(p.shade)) for p in group
+                    NumberedPanel(numbers[p.shade, p.part], p, names.of(p.shade)) for p in group
                 )
                 left, right = min(p.x for p in group), max(p.x + p.across for p in group)
-                found.append(StripLay(left, right, numbered))
-            drops.append(DropLay(drop, tuple(found), (*where, drop.number) in cut))
+                lanes.append(StripLay(left, right, numbered))
+            drops.append(DropLay(drop, tuple(lanes)))
         cloth = job.cloth(use.cloth)
         first = shown_first_motif(job, plan, use)
-        gone = tuple(each for each in plan.gone if (each.cloth, each.piece) == where)
+        done = frozenset(c.number for c in plan.cut if (c.cloth, c.piece) == where)
+        gone = tuple(part for part in plan.gone if (part.cloth, part.piece) == where)
         by_print = _by_print(job, cloth, drops)
-        pieces.append(PieceLay(cloth, use, tuple(drops), first, by_print, gone))
+        pieces.append(PieceLay(cloth, use, tuple(drops), first, by_print, done, gone))
     return pieces
 
 

@@ -11,7 +11,7 @@ from itertools import groupby
 
 from shadewright.cloth.plan import Shade
 from shadewright.job.model import Job
-from shadewright.report.work.words import clean
+from shadewright.report.work.words import clean, numbers_said
 
 
 class ShadeNames:
@@ -70,19 +70,3 @@ class ShadeNames:
 def _plain(text: str) -> str:
     """A name without regard to letter case and blanks."""
     return " ".join(text.split()).casefold()
-
-
-def numbers_said(numbers: Iterable[int]) -> str:
-    """Numbers in ascending order: ``5``, ``1 and 2``, ``1 to 4 and 6``; none: empty."""
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    said = [
-        part
-        for run in runs
-        for part in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else map(str, run))
-    ]
-    return f"{', '.join(said[:-1])} and {said[-1]}" if said[1:] else "".join(said)

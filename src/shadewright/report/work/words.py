@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from unicodedata import east_asian_width
 
@@ -48,6 +48,22 @@ def listed(these: Sequence[str]) -> str:
     """Things one after the other, the last of them after an "and"."""
     *others, last = these
     return f"{', '.join(others)} and {last}" if others else last
+
+
+def numbers_said(numbers: Iterable[int]) -> str:
+    """Ascending numbers: ``5``, ``1 and 2``, ``1 to 4 and 6``; of none, nothing."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    said = [
+        part
+        for run in runs
+        for part in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else map(str, run))
+    ]
+    return listed(said) if said else ""
 
 
 def cut_size(tape: Tape, panel: Panel) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from shadewright.cloth.plan import Drop, Panel, PieceUse, Plan, Shade, shade_id
 from shadewright.job.model import Cloth, Job, Opening
@@ -102,10 +102,16 @@ def to_plan(
 
 @dataclass(frozen=True)
 class Kept:
-    """Drops that are cut already, and those of their panels that are good."""
+    """Drops that are cut already, and those of their panels that are good.
+
+    Attributes:
+        counted: the highest number that such a drop had on each piece, by cloth and piece, one of
+            which nothing is left counted in. Drops keep their numbers, and others count on.
+    """
 
     drops: Sequence[Drop]
     panels: Sequence[Panel]
+    counted: Mapping[tuple[str, str], int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -115,7 +121,7 @@ class _Request:
     job: Job
     problem: Problem
     groups: Sequence[Sequence[Opening]]
-    kept: Kept = Kept((), ())
+    kept: Kept
 
 
 def _plan(
@@ -179,16 +185,19 @@ def _cut(
             new = [x for x in mine if x.piece == name]
             ends = [0]
             rows: set[tuple[str, int]] = set()
-            for number, (start, each) in enumerate(_in_order(old, new), 1):
+            last = asked.kept.counted.get((cloth.name, name), 0)
+            for start, each in _in_order(old, new):
                 if isinstance(each, Drop):
-                    ends.append(each.end)
-                    panels += _moved(asked.kept.panels, each, number)
+                    drops.append(each)
+                    panels += _panels_of(asked.kept.panels, each)
                 else:
-                    ends.append(each.laid.end)
-                    panels += _panels(each, number, waiting, rows)
-                drops.append(
-                    Drop(cloth=cloth.name, piece=name, number=number, start=start, end=ends[-1])
-                )
+                    last += 1
+                    panels += _panels(each, last, waiting, rows)
+                    end = each.laid.end
+                    drops.append(
+                        Drop(cloth=cloth.name, piece=name, number=last, start=start, end=end)
+                    )
+                ends.append(drops[-1].end)
             if len(ends) > 1 and name in on_hand:
                 pieces.append(_on_hand(cloth, name, on_hand[name], max(ends)))
             elif len(ends) > 1:
@@ -207,14 +216,10 @@ def _in_order(
     return sorted(found, key=lambda each: each[0])
 
 
-def _moved(panels: Sequence[Panel], drop: Drop, number: int) -> list[Panel]:
-    """The panels of a drop that is cut, under the number it has now."""
+def _panels_of(panels: Sequence[Panel], drop: Drop) -> list[Panel]:
+    """Those of a drop."""
     where = drop.cloth, drop.piece, drop.number
-    return [
-        panel.model_copy(update={"drop": number})
-        for panel in panels
-        if (panel.cloth, panel.piece, panel.drop) == where
-    ]
+    return [panel for panel in panels if (panel.cloth, panel.piece, panel.drop) == where]
 
 
 def _on_hand(cloth: Cloth, name: str, length: Ticks, used: Ticks) -> PieceUse:

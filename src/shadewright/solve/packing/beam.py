@@ -24,6 +24,9 @@ from shadewright.solve.problem.kinds import Rect
 
 _Ints = NDArray[np.int64]
 
+_MIX = np.random.default_rng(1).integers(1 << 61, 1 << 62, size=3, dtype=np.int64) | 1
+"""Large odd factors."""
+
 _NEW_DROP, _NEW_LANE, _BEHIND = 0, 1, 2
 
 
@@ -40,7 +43,15 @@ class Guide:
     reach: int
 
 
-GUIDES = (Guide(0.0, 1), Guide(0.5, 1), Guide(0.25, 2), Guide(0.75, 1))
+GUIDES = (
+    Guide(0.0, 1),
+    Guide(0.5, 1),
+    Guide(0.25, 2),
+    Guide(0.75, 1),
+    Guide(0.0, 2),
+    Guide(0.5, 2),
+    Guide(0.25, 3),
+)
 """None is best for all."""
 
 
@@ -128,8 +139,16 @@ class Beam:
         """Moves of a beam of one state, about."""
         return int(self.counts.sum()) * len(self.rects) * 2
 
-    def drops(self, size: int, guide: Guide) -> tuple[CutDrop, ...]:
-        """The drops found by a beam of so many states; none where no way is found."""
+    def drops(
+        self, size: int, guide: Guide, seed: int = 0, noise: float = 0.0
+    ) -> tuple[CutDrop, ...]:
+        """The drops found by a beam of so many states; none where no way is found.
+
+        Args:
+            noise: by which part, about, what guides is made larger or smaller at random, so that
+                the same rectangles are packed another way.
+        """
+        draw = np.random.default_rng(seed)
         # One lane after the other filled without an end would seem to waste nothing.
         longest = guide.reach * int(self._along.max())
         longest = longest if self._table is None else min(longest, self._table)
@@ -140,9 +159,13 @@ class Beam:
             moves = self._moves(states, longest, first=level == 0)
             if not len(moves.state):
                 return ()
-            chosen = self._best(
-                states, moves, size, guide.power, level + 1, last=level == total - 1
-            )
+            if level == total - 1:
+                by = (moves.done + moves.long).astype(float)
+            else:
+                by = self._guide(states, moves, guide.power, level + 1)
+                if noise:
+                    by *= np.exp(noise * draw.standard_normal(len(by)))
+            chosen = self._best(states, moves, by, size)
             trace.append((moves.state[chosen], moves.rect[chosen], moves.how[chosen]))
             states = self._after(states, moves, chosen)
         return self._read(trace, int((states.done + states.long).argmin()))
@@ -170,33 +193,31 @@ class Beam:
         fits = (at.edge[state] + wide <= self._usable) & (load <= longest)
         return new.and_then(beside).and_then(behind.only(fits))
 
-    def _best(
-        self, at: _States, moves: _Moves, size: int, power: float, put: int, *, last: bool
-    ) -> _Ints:
-        """The most promising moves, of those that come to the same only one."""
+    def _guide(self, at: _States, moves: _Moves, power: float, put: int) -> NDArray[np.float64]:
+        """How little each move promises: what is lost for certain, and what is if nothing more goes
+        into the last drop."""
         area = at.put[moves.state] + self._area[moves.rect]
-        if last:
-            guide = (moves.done + moves.long).astype(float)
-        else:
-            # What is lost for certain, and what is if nothing more goes into the last drop.
-            before = moves.done * self._usable + moves.long * moves.edge
-            least = before + moves.load * moves.wide
-            most = before + moves.long * moves.wide
-            lost = 0.5 * (least + most - 2 * area) / most
-            guide = (lost + 0.02) / (area / put) ** power
+        before = moves.done * self._usable + moves.long * moves.edge
+        least = before + moves.load * moves.wide
+        most = before + moves.long * moves.wide
+        lost = 0.5 * (least + most - 2 * area) / most
+        guide: NDArray[np.float64] = (lost + 0.02) / (area / put) ** power
+        return guide
+
+    def _best(self, at: _States, moves: _Moves, guide: NDArray[np.float64], size: int) -> _Ints:
+        """The most promising moves, of those that come to the same only one."""
         few = min(len(guide), 3 * size)
         best = np.argpartition(guide, few - 1)[:few]
         best = best[np.lexsort((best, guide[best]))]
-        shape = np.stack(
-            [
-                at.mark[moves.state[best]] + self._names[moves.rect[best]],
-                moves.done[best] + moves.long[best],
-                moves.edge[best] + moves.wide[best],
-                moves.long[best] - moves.load[best],
-            ],
-            axis=1,
+        # One number for all that tells states apart; it overflows, and is as good so.
+        shape = (
+            at.mark[moves.state[best]]
+            + self._names[moves.rect[best]]
+            + (moves.done[best] + moves.long[best]) * _MIX[0]
+            + (moves.edge[best] + moves.wide[best]) * _MIX[1]
+            + (moves.long[best] - moves.load[best]) * _MIX[2]
         )
-        _, first = np.unique(shape, axis=0, return_index=True)
+        _, first = np.unique(shape, return_index=True)
         chosen: _Ints = best[np.sort(first)][:size]
         return chosen
 

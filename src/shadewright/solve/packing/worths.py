@@ -72,14 +72,24 @@ class Worth:
 
 @dataclass(frozen=True)
 class Pricing:
-    """Templates that cut well, and what bounds all others; one each for every roll."""
+    """Templates that cut well, and what bounds all others; one each for every roll.
+
+    Attributes:
+        patterns: widths of the cross-sections that the last optimum cuts, and those it nearly does.
+    """
 
     templates: dict[str, list[Template]]
     worths: dict[str, Worth]
+    patterns: dict[str, list[tuple[Ticks, ...]]]
 
 
 def price(
-    kinds: tuple[Kind, ...], grids: Mapping[str, Grid], clock: Clock, *, costs: bool = False
+    kinds: tuple[Kind, ...],
+    grids: Mapping[str, Grid],
+    clock: Clock,
+    *,
+    costs: bool = False,
+    before: Pricing | None = None,
 ) -> Pricing:
     """Generate templates for these kinds by their options, and the bound of the last prices.
 
@@ -87,6 +97,7 @@ def price(
 
     Args:
         costs: whether what cloth and options cost is least, or the length of cloth.
+        before: what was priced before with some of these options: a start.
     """
     widths: dict[str, list[Ticks]] = {
         name: sorted(
@@ -104,6 +115,9 @@ def price(
     for name in grids:
         for width in widths[name]:
             master.add(name, (width,))
+        for pattern in before.patterns.get(name, []) if before else []:
+            if all(width in widths[name] for width in pattern):
+                master.add(name, pattern)
     master.solve()
     for _ in range(clock.effort.rounds):
         if clock.over:
@@ -128,6 +142,7 @@ def price(
             for name, grid in grids.items()
         },
         {name: _worth(grid, master.prices(name)) for name, grid in grids.items()},
+        {name: master.used(name) for name in grids},
     )
 
 
@@ -230,7 +245,7 @@ class _Master:
         costs: bool,
     ) -> None:
         self._clock = clock
-        self._rates = _rates(grids) if costs else dict.fromkeys(grids, 1.0)
+        self._rates = rates(grids) if costs else dict.fromkeys(grids, 1.0)
         self._solved = False
         self._solver = linear_programme()
         self._infinity = self._solver.infinity()
@@ -247,7 +262,7 @@ class _Master:
                 y = self._solver.NumVar(0, self._infinity, "")
                 choose.SetCoefficient(y, 1)
                 if costs and option.cost:
-                    of = float(option.cost) / _dearest(grids) / _LENGTH_SCALE
+                    of = float(option.cost) / _dearest(grids) / LENGTH_SCALE
                     self._solver.Objective().SetCoefficient(y, of)
                 asked: dict[tuple[str, Ticks], int] = {}
                 for rect, count in option.demand:
@@ -256,7 +271,7 @@ class _Master:
                     key = rect.roll, rect.across
                     asked[key] = asked.get(key, 0) + length
                 for key, length in asked.items():
-                    self._rows[key].SetCoefficient(y, -length / _LENGTH_SCALE)
+                    self._rows[key].SetCoefficient(y, -length / LENGTH_SCALE)
 
     def add(self, name: str, pattern: tuple[Ticks, ...]) -> None:
         x = self._solver.NumVar(0, self._infinity, "")
@@ -299,7 +314,7 @@ def _dearest(grids: Mapping[str, Grid]) -> float:
     return float(max((price for price in prices if price is not None), default=1)) or 1.0
 
 
-def _rates(grids: Mapping[str, Grid]) -> dict[str, float]:
+def rates(grids: Mapping[str, Grid]) -> dict[str, float]:
     """What a length of each roll costs, against the dearest."""
     dearest = _dearest(grids)
     priced = all(grid.roll.price is not None for grid in grids.values())
@@ -309,5 +324,5 @@ def _rates(grids: Mapping[str, Grid]) -> dict[str, float]:
     }
 
 
-# Lengths enter the linear programme in yards or so rather than ticks, for its tolerances.
-_LENGTH_SCALE = 300_000.0
+LENGTH_SCALE = 300_000.0
+"""Lengths enter linear programmes in yards or so rather than ticks, for their tolerances."""

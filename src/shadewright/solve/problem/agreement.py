@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import islice, product
 
-from shadewright.solve.problem.kinds import Kind, Option, Topic, Value
+from shadewright.solve.problem.kinds import Divisions, Kind, Option, Topic, Value
 
 LAY = "lay"
 """What kind of thing the topic is that says which way a cloth lies."""
@@ -20,7 +20,7 @@ _MOST_TRIES = 10_000
 """To find something that all agree on."""
 
 
-def agrees(option: Option, settled: Mapping[Topic, Value]) -> bool:
+def agrees(option: Option | Divisions, settled: Mapping[Topic, Value]) -> bool:
     """Whether an option says nothing else than what is settled."""
     return all(settled.get(topic, value) == value for topic, value in option.agreed)
 
@@ -141,6 +141,7 @@ def in_lay(kinds: Iterable[Kind], settled: Mapping[Topic, Value]) -> tuple[Kind,
             kind,
             options=tuple(o for o in kind.options if agrees(o, settled)),
             floors=tuple(o for o in kind.floors if agrees(o, settled)),
+            families=tuple(f for f in kind.families if agrees(f, settled)),
         )
         for kind in kinds
     )

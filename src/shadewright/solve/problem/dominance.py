@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
+from dataclasses import replace
 
 from shadewright.measure import Ticks
 from shadewright.solve.problem.agreement import common_topics
@@ -22,11 +23,10 @@ def narrowest_options(kinds: Iterable[Kind]) -> tuple[Kind, ...]:
     these = tuple(kinds)
     shared = common_topics(these).keys()
     return tuple(
-        Kind(
-            kind.copies,
-            _undominated(kind.options, shared),
-            kind.complete,
-            _undominated(kind.floors, shared),
+        replace(
+            kind,
+            options=_undominated(kind.options, shared),
+            floors=_undominated(kind.floors, shared),
         )
         for kind in these
     )

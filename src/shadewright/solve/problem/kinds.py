@@ -16,12 +16,13 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Hashable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from math import lcm
 from operator import attrgetter
+from typing import Protocol
 
 from shadewright.cloth.lattice import ANYWHERE, Slot
 from shadewright.measure import Ticks
@@ -180,6 +181,20 @@ NOTHING = Option((), Way(False, None), (), 0, frozenset())
 """Stands for the option of an opening that is left out."""
 
 
+class Divisions(Protocol):
+    """Divisions of an opening that are too many to list."""
+
+    @property
+    def agreed(self) -> Agreed:
+        """What all of them say of topics that options must agree on."""
+
+    def cheapest(self, value: Callable[[Rect], float]) -> float:
+        """No division is worth less than this; a wider rectangle must be worth no less."""
+
+    def best(self, value: Callable[[Rect], float]) -> Option | None:
+        """The cheapest division, or nearly; None if there is none."""
+
+
 @dataclass(frozen=True)
 class Kind:
     """Openings that are alike in all that matters here, and their options.
@@ -191,12 +206,15 @@ class Kind:
             what has been left out.
         floors: optimistic stand-ins, one a family of divisions: no division of the family asks
             for less of any roll, by any measure. Only used for bounds.
+        families: all divisions there are where not all are listed; empty where those say nothing
+            that `floors` do not.
     """
 
     copies: int
     options: tuple[Option, ...]
     complete: bool = True
     floors: tuple[Option, ...] = ()
+    families: tuple[Divisions, ...] = ()
 
     @property
     def bounding(self) -> tuple[Option, ...]:

@@ -9,11 +9,8 @@ from functools import cached_property
 from shadewright.job.model import Job, Opening
 from shadewright.solve.effort import USUAL, Effort
 from shadewright.solve.problem.agreement import LAY, can_agree, common_topics, with_common_values
-from shadewright.solve.problem.kinds import (
-    Kind,
-    Option,
-    Problem,
-)
+from shadewright.solve.problem.families import families
+from shadewright.solve.problem.kinds import Kind, Option, Problem
 from shadewright.solve.problem.options import Menu, begun_kind, kind_of
 from shadewright.solve.problem.reach import (
     TooLongError,
@@ -23,9 +20,7 @@ from shadewright.solve.problem.reach import (
 from shadewright.solve.problem.slots import MOST_TURNS, Match, settled
 from shadewright.solve.problem.ties import Begun, Ties
 from shadewright.trade.counts import counts
-from shadewright.trade.divisions import (
-    tied,
-)
+from shadewright.trade.divisions import tied
 from shadewright.trade.making import unmakeable
 from shadewright.trade.refusal import CannotMeetError, Refusal
 
@@ -130,8 +125,10 @@ class _Variant:
         return {opening.name: opening for opening in self.job.openings}
 
     def kind(self, name: str, copies: int) -> Kind:
-        """The kind of one of its openings."""
-        return kind_of(self.menu(self.openings[name]), copies)
+        """The kind of one of its openings, with all its divisions where not all are listed."""
+        menu = self.menu(self.openings[name])
+        kind = kind_of(menu, copies)
+        return kind if kind.complete else replace(kind, families=tuple(families(menu)))
 
     def menu(self, opening: Opening) -> Menu:
         """What makes the options of an opening."""

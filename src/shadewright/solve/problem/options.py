@@ -122,6 +122,18 @@ class Menu:
                 if option is not None:
                     yield option
 
+    def division(self, way: Way, widths: tuple[Ticks, ...]) -> Option:
+        """The option of a division on cloth without a print."""
+        return next(self.options(way, (widths,)))
+
+    def shade(self, way: Way, width: Ticks) -> tuple[Rect, ...]:
+        """The rectangles of one shade on cloth without a print: its face, and its lining."""
+        face, lining = cloths_of(self.job, self.opening)
+        return tuple(
+            Rect((face if part == "face" or lining is None else lining).name, s.across, s.along)
+            for part, s in self._sizes(way, width).items()
+        )
+
     def rows(self, base: Ticks) -> Agreed:
         """What is agreed on by options whose motif rows lie from one of several bases."""
         if len(self.match.bases) == 1 or self.match.own_rows:

@@ -6,8 +6,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from shadewright.measure import Ticks
+from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.worths import Worth, price
-from shadewright.solve.problem.kinds import Option, Problem
+from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.goals import Goal, spent
@@ -87,10 +88,7 @@ def lengths_at_least(
         grid = bounding_grid(roll, rects)
         units = max(
             -(
-                -sum(
-                    kind.copies * min(worth.of_option(grid, option) for option in kind.options)
-                    for kind in bounded.kinds
-                )
+                -sum(kind.copies * _least_worth(kind, worth, grid) for kind in problem.kinds)
                 // worth.kappa
             )
             for worth in worths[roll.name]
@@ -102,9 +100,21 @@ def lengths_at_least(
     return lengths
 
 
+def _least_worth(kind: Kind, worth: Worth, grid: Grid) -> int:
+    """What each copy of a kind is worth at least, by what its roll's rectangles are."""
+    name = grid.roll.name
+
+    def value(rect: Rect) -> float:
+        return float(worth.of(grid, rect)) if rect.roll == name else 0.0
+
+    if kind.families:
+        return int(min(family.cheapest(value) for family in kind.families))
+    return min(worth.of_option(grid, option) for option in kind.bounding)
+
+
 def worths_of(problem: Problem, clock: Clock) -> dict[str, list[Worth]]:
     """What every plan satisfies: worths by the prices of all bounding options, for length alone and
-    for what it costs."""
+    for what it costs; and of the options there are, where what bounds is in no list."""
     bounded = problem.bounding()
     grids = {roll.name: bounding_grid(roll, bounded.rects(roll)) for roll in bounded.rolls}
     costs = any(option.cost for kind in bounded.kinds for option in kind.options)
@@ -112,4 +122,8 @@ def worths_of(problem: Problem, clock: Clock) -> dict[str, list[Worth]]:
     for by_cost in (False, True) if costs else (False,):
         for name, worth in price(bounded.kinds, grids, clock, costs=by_cost).worths.items():
             found[name][worth] = None
+    if any(kind.families for kind in problem.kinds):
+        of_options = {roll.name: Grid.of(roll, problem.rects(roll)) for roll in problem.rolls}
+        for name, worth in price(problem.kinds, of_options, clock).worths.items():
+            found.setdefault(name, {})[worth] = None
     return {name: list(worths) for name, worths in found.items()}

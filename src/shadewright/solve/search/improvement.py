@@ -22,6 +22,7 @@ from shadewright.solve.problem.agreement import in_lay, lays
 from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
+from shadewright.solve.search.dividing import with_cheap_divisions
 from shadewright.solve.search.found import Extent, Found, Reached, Wish
 from shadewright.solve.search.goals import in_proof
 from shadewright.solve.search.passes import ABOVE_ALL, Passes, Report, reached_by
@@ -56,6 +57,7 @@ def search(  # noqa: PLR0917
                 continue
             part = clock.part(1 / (len(lays) - number + 1))
             strict = _of_equal_widths(each)
+            each = with_cheap_divisions(each, part)  # noqa: PLW2901
             own = None
             if strict is not None:
                 effort = clock.effort
@@ -105,7 +107,7 @@ def _of_equal_widths(problem: Problem) -> Problem | None:
     fewer = sum(len(kind.options) for kind in kinds) < sum(len(k.options) for k in problem.kinds)
     if not fewer or not all(kind.options for kind in kinds):
         return None
-    return problem.having(replace(kind, complete=True) for kind in kinds)
+    return problem.having(replace(kind, complete=True, families=()) for kind in kinds)
 
 
 def _improved(search: Passes, clock: Clock) -> Passes:

@@ -35,7 +35,6 @@ from shadewright.solve.search.candidate import (
     score,
     taken_rects,
 )
-from shadewright.solve.search.formulate import formulate, size_of
 from shadewright.solve.search.goals import Goal, goal_order
 from shadewright.solve.search.stage import Stage
 
@@ -44,6 +43,22 @@ Where = tuple[str, int]
 
 Choice = tuple[tuple[tuple[Option, int], ...], ...]
 """For each kind the options taken, and by how many copies."""
+
+
+_MOST_AT_ONCE = 0.05
+"""Of what work is left, for one neighbourhood."""
+_TRIALS = 1
+"""Of each solver before they are chosen by what they gain."""
+_AT_RANDOM = 0.2
+"""How often they are not."""
+_MEMORY = 0.9
+"""What counts of a trial after the next."""
+_NOISES = (0.0, 0.02, 0.05, 0.1, 0.2)
+"""Of what guides a beam; one of these is drawn."""
+_FEW = 4
+"""Beams that there must be time for where one is begun."""
+_CHANGED = 0.7
+"""How often an opening takes another option before its neighbourhood is packed by beams."""
 
 
 @dataclass(frozen=True)
@@ -86,6 +101,33 @@ class Neighbourhood:
         return Candidate(options_taken(rows, supply), tuple(parts))
 
 
+@dataclass
+class _Solver:
+    """A way to answer a neighbourhood, and how it has done.
+
+    Attributes:
+        size: rectangles in the drops that are taken apart for it, about.
+        gained: of the first goal, what is long ago counting less.
+        spent: work, counted likewise.
+    """
+
+    solve: Callable[[Neighbourhood, Clock, random.Random, Mapping[Goal, int]], Candidate | None]
+    size: int
+    tried: int = 0
+    gained: float = 0.0
+    spent: float = 0.0
+
+    @property
+    def rate(self) -> float:
+        """What it gains for its work."""
+        return self.gained / max(self.spent, 1e-9)
+
+    def learn(self, spent: float, gained: float) -> None:
+        self.tried += 1
+        self.gained = _MEMORY * self.gained + gained
+        self.spent = _MEMORY * self.spent + spent
+
+
 def improve(  # noqa: PLR0917
     problem: Problem,
     supply: Supply,
@@ -108,34 +150,40 @@ def improve(  # noqa: PLR0917
     draw = random.Random(seed)
     fine = _by_the_tick(problem)
     effort = clock.effort
-    size = effort.freed
+    solvers = [_Solver(_by_model, effort.freed)]
+    if for_beams(fine):
+        solvers.append(_Solver(_by_beams, effort.freed_by_beams))
     reached = _reached(fine, supply, best)
     idle = 0
     while idle < effort.idle and not clock.over and clock.can_spend(effort.a_neighbourhood / 4):
         tell()
         drops = sum(len(part.drops) for part in best.parts)
         clock.spend_seconds(drops * effort.seconds_a_drop)
-        around = neighbourhood(fine, best, draw, size, effort.freed_options)
-        share = min(1.0, effort.a_neighbourhood * effort.work_per_second / clock.work)
+        solver = _chosen_solver(solvers, draw)
+        around = neighbourhood(fine, best, draw, solver.size, effort.freed_options)
+        share = min(_MOST_AT_ONCE, effort.a_neighbourhood * effort.work_per_second / clock.work)
         part = clock.part(share)
         before = part.work
-        found = _solved(around, part, draw, limits)
+        found = solver.solve(around, part, draw, _held(around, limits))
+        gained = 0
         idle += 1
         if found is not None:
             whole = around.whole(fine, supply, found)
             value = _reached(fine, supply, whole)
             better = value < reached
+            gained = reached[0] - value[0]
             if value <= reached:
                 best, reached = whole, value
             if better:
                 idle = 0
                 if keep(best):
                     return best
+        solver.learn(before - part.work, gained)
         # As large as can be solved in the time for one.
         if part.work <= 0:
-            size = max(effort.freed_least, size * 8 // 10)
+            solver.size = max(effort.freed_least, solver.size * 8 // 10)
         elif part.work > before / 2:
-            size = min(size * 11 // 10, effort.freed_most)
+            solver.size = min(solver.size * 11 // 10, effort.freed_most)
     return best
 
 
@@ -290,38 +338,38 @@ def _freed_openings(
     return kinds, tuple(tuple(freed[kind]) for kind in kinds), tuple(kept)
 
 
-def _solved(
-    around: Neighbourhood, clock: Clock, draw: random.Random, limits: Mapping[Goal, int]
-) -> Candidate | None:
-    """The best answer found, no worse than the candidate's own, if there is one."""
-    held: dict[Goal, int] = {}
-    if "shades" in limits:
-        others = sum(o.shades * n for row in around.kept_options for o, n in row)
-        held["shades"] = limits["shades"] - others
-    if _is_for_beams(around, clock):
-        return _by_beams(around, clock, draw, held)
-    return _by_model(around, clock, draw.randrange(1 << 30), held)
+def _held(around: Neighbourhood, limits: Mapping[Goal, int]) -> dict[Goal, int]:
+    """What an answer to it must keep within, so that the whole does."""
+    if "shades" not in limits:
+        return {}
+    others = sum(o.shades * n for row in around.kept_options for o, n in row)
+    return {"shades": limits["shades"] - others}
 
 
-def _is_for_beams(around: Neighbourhood, clock: Clock) -> bool:
-    """Whether rectangles may lie anywhere, and so many side by side that a model would be large."""
-    problem = around.problem
-    free = all(
+def for_beams(problem: Problem) -> bool:
+    """Whether all rectangles may lie anywhere."""
+    return all(
         len(roll.nodes) == 1 and all(rect.anywhere for rect in problem.rects(roll))
         for roll in problem.rolls
     )
-    if not free:
-        return False
-    size = size_of(problem, around.supply, formulate(problem, clock)[0])
-    return size > clock.effort.beams_from
+
+
+def _chosen_solver(solvers: Sequence[_Solver], draw: random.Random) -> _Solver:
+    """Mostly the one that gained most for its work of late."""
+    fewest = min(solvers, key=lambda solver: solver.tried)
+    if fewest.tried < _TRIALS:
+        return fewest
+    if draw.random() < _AT_RANDOM or not any(solver.gained for solver in solvers):
+        return draw.choice(solvers)
+    return max(solvers, key=lambda solver: solver.rate)
 
 
 def _by_model(
-    around: Neighbourhood, clock: Clock, seed: int, held: Mapping[Goal, int]
+    around: Neighbourhood, clock: Clock, draw: random.Random, held: Mapping[Goal, int]
 ) -> Candidate | None:
     """The best answer that the model finds, if it finds one that is no worse."""
     supply, problem = around.supply, around.problem
-    first = goal_order(problem)[0]
+    first, seed = goal_order(problem)[0], draw.randrange(1 << 30)
     stage = Stage(problem, [supply], clock, seed, lambda: worths_of(problem, clock), Forgone())
     value = score(problem, supply, around.start)[first]
     found = stage.minimise(supply, first, (around.start, value), held, 1.0, lambda *_: None)
@@ -341,18 +389,16 @@ def _by_beams(
         [(t.option, n) for t, n in row if t.option is not None] for row in around.start.chosen
     ]
     several = [i for i, kind in enumerate(problem.kinds) if len(kind.options) > 1]
-    for turn in range(effort.beams):
+    for turn in range(effort.beams if several else effort.beams_alike):
         if clock.over:
             break
         these = list(chosen)
-        if turn >= len(GUIDES):
-            if not several:
-                break
+        if several and turn and draw.random() < _CHANGED:
             kind = draw.choice(several)
             these[kind] = [(draw.choice(problem.kinds[kind].options), problem.kinds[kind].copies)]
             if not _all_agree(option for row in these for option, _ in row):
                 continue
-        packed = _packed(problem, supply, these, clock, GUIDES[turn % len(GUIDES)])
+        packed = _packed(problem, supply, these, clock, _drawn_lead(problem, draw, clock))
         if packed is None:
             continue
         reached = score(problem, supply, packed)
@@ -373,21 +419,56 @@ def _all_agree(options: Iterable[Option]) -> bool:
     )
 
 
+def beamed(
+    problem: Problem, supply: Supply, candidate: Candidate, clock: Clock
+) -> Iterator[Candidate]:
+    """What beams cut for all that a candidate takes, as long as that takes little time."""
+    chosen = [[(t.option, n) for t, n in row if t.option is not None] for row in candidate.chosen]
+    for guide in GUIDES:
+        packed = _packed(problem, supply, chosen, clock, _Lead(guide, clock.effort.beam[0]))
+        if packed is None:
+            return
+        yield packed
+
+
+@dataclass(frozen=True)
+class _Lead:
+    """What beams are led by, and how many states they have."""
+
+    guide: Guide
+    states: int
+    seed: int = 0
+    noise: float = 0.0
+
+
+def _drawn_lead(problem: Problem, draw: random.Random, clock: Clock) -> _Lead:
+    effort = clock.effort
+    number = sum(kind.copies * max(len(o.rects) for o in kind.options) for kind in problem.kinds)
+    fits = [n for n in effort.beam if n * number**2 <= effort.beam_moves] or effort.beam[:1]
+    return _Lead(
+        draw.choice(GUIDES), draw.choice(fits), draw.randrange(1 << 30), draw.choice(_NOISES)
+    )
+
+
 def _packed(
     problem: Problem,
     supply: Supply,
     chosen: Sequence[Sequence[tuple[Option, int]]],
     clock: Clock,
-    guide: Guide,
+    lead: _Lead,
 ) -> Candidate | None:
+    """What beams cut for the options chosen; None where that takes more than there is time for."""
     parts = []
     for roll in problem.rolls:
         asked = taken_rects((each for row in chosen for each in row), roll.name)
         if not asked:
             continue
         beam = Beam(Grid.of(roll, problem.rects(roll)), asked)
-        clock.spend_seconds(beam.work * clock.effort.beam * clock.effort.seconds_a_move)
-        drops = beam.drops(clock.effort.beam, guide)
+        seconds = beam.work * lead.states * clock.effort.seconds_a_move
+        if not clock.can_spend(_FEW * seconds):
+            return None
+        clock.spend_seconds(seconds)
+        drops = beam.drops(lead.states, lead.guide, lead.seed, lead.noise)
         if not drops:
             return None
         parts.append(placed_part(supply, roll, supply.stretches[roll.name][0], drops))

@@ -29,7 +29,8 @@ from shadewright.solve.search.first import first_candidates, in_turn, over_bolts
 from shadewright.solve.search.found import Extent, Wish
 from shadewright.solve.search.goals import Goal, goal_order, in_proof
 from shadewright.solve.search.laying import layings
-from shadewright.solve.search.neighbourhoods import improve
+from shadewright.solve.search.neighbourhoods import beamed, for_beams, improve
+from shadewright.solve.search.rounding import rounded
 from shadewright.solve.search.stage import Stage
 
 # Goals for which a wider option may be the better one.
@@ -146,8 +147,9 @@ class Passes:
         if self._over:
             return
         by_narrow = self._stage(self._narrow, worths)
-        if by_narrow.size > self._clock.effort.at_once:
-            self._by_neighbourhoods()
+        large = by_narrow.size > self._clock.effort.at_once
+        if large:
+            self._by_neighbourhoods(self._clock.effort.by_neighbourhoods)
         if self._over:
             return
         if self.best is not None and self._order[0] in goal_order(self._problem):
@@ -157,9 +159,11 @@ class Passes:
             if len(least_used) == 1 and not self._supply.on_hand:
                 self._learn(dict.fromkeys(least_used, self._used_bound))
         stages = {goal: by_narrow for goal in self._order if goal not in _ON_ALL_OPTIONS}
-        for share in self._clock.effort.shares:
+        for number, share in enumerate(self._clock.effort.shares):
             if self._pass(stages, worths, share) or self._over:
                 return
+            if not (number or large) and for_beams(self._narrow):
+                self._by_neighbourhoods(self._clock.effort.by_beams)
 
     @property
     def _over(self) -> bool:
@@ -172,12 +176,12 @@ class Passes:
         for goal in self._order:
             self._bounds[goal].add({}, plain_bound(self._problem, self._supply, goal, least_used))
 
-    def _by_neighbourhoods(self) -> None:
-        """Improve a large plan from bolts alone by neighbourhoods, for a share of the time.
+    def _by_neighbourhoods(self, share: float) -> None:
+        """Improve a plan from bolts alone by neighbourhoods, for a share of the work left.
 
         Not where the order of drops matters: what a few of them save may be lost to it.
         """
-        effort, supply = self._clock.effort, self._supply
+        supply = self._supply
         bolts = not (supply.on_hand or supply.several or supply.unbought)
         bolts = bolts and all(len(roll.nodes) == 1 for roll in self._problem.rolls)
         start = self.best if self._is_own(self.best) else self._native
@@ -199,8 +203,18 @@ class Passes:
 
         if settled(start):
             return
-        part = self._clock.part(effort.by_neighbourhoods)
-        improve(self._narrow, supply, part, self._seed, start, self._limits, settled, tell)
+        part = self._clock.part(share)
+        start = self._best_of(rounded(self._narrow, supply, part), start)
+        if for_beams(self._narrow):
+            start = self._best_of(beamed(self._narrow, supply, start, part), start)
+        if not settled(start):
+            improve(self._narrow, supply, part, self._seed, start, self._limits, settled, tell)
+
+    def _best_of(self, found: Iterable[Candidate], start: Candidate) -> Candidate:
+        for candidate in found:
+            if self._is_better(candidate, start):
+                start = candidate
+        return start
 
     def _pass(
         self, stages: dict[Goal, Stage], worths: Mapping[str, list[Worth]], share: float
