@@ -22,8 +22,9 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "jobs"))
 from jobs import job_of
 from mixed_jobs import mixed_job
 from random_jobs import limited_job, patterned_job, printed_job, random_job
+from shadewright.answers import NoPlanError
 from shadewright.judge.replay import judge
-from shadewright.planning.make import NoPlanError, make_plan
+from shadewright.planning.make import make_plan
 from shadewright.trade.refusal import CannotMeetError
 
 KINDS = {

@@ -1,12 +1,15 @@
 """Damaged inputs of every kind, thousands of them: no traceback, nothing half-written, all in time.
 
-    python benchmarks/mutants.py --number 3000 --seed 0
+    python benchmarks/mutants.py --number 16000 --grown 4000 --seed 0
 
 Jobs in TOML, jobs in workbooks, plan files and ticked workbooks are damaged and given to the
 program, in processes that stay. A mutant is fine when the program ends with exit code 0, 2, 3 or 4
 within its time, says where a bad input is bad, and leaves its outputs, whole, where it ends with 0
 and nowhere else. A failure is kept with its files. Mutants follow from the seed, so that
 `--first 17 --number 1` is number 17 again.
+
+What is damaged was sound once. Beside that, files of each kind are grown from nothing by hypothesis
+(`--grown`), in this process; of these the smallest that fails is kept.
 """
 
 from __future__ import annotations
@@ -19,7 +22,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from multiprocessing.connection import Connection, wait
 from multiprocessing.context import SpawnProcess
 from pathlib import Path
@@ -29,6 +32,7 @@ import pandas as pd
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "jobs"))
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "mutants"))
 
+from grown import GROWN, grow
 from mutant_kinds import Material, Mutant, material, mutant
 from mutant_runs import Ended, run
 
@@ -142,11 +146,38 @@ class Pool:
         )
 
 
-def keep(folder: Path, seed: int, failed: Ended, stuff: Material) -> None:
+def grown(number: int, seed: int, folder: Path, slack: float, stuff: Material) -> list[Ended]:
+    """How inputs that are grown ended, as many of each kind; what fails is kept."""
+    found: list[Ended] = []
+
+    def see(asked: Mutant) -> None:
+        ended = replace(run(asked, slack), how="grown")
+        found.append(ended)
+        if ended.wrong:
+            raise AssertionError(ended.wrong)
+
+    for kind in GROWN:
+        last: list[Mutant] = []
+
+        def seen(asked: Mutant, last: list[Mutant] = last) -> None:
+            last[:] = [asked]
+            see(asked)
+
+        try:
+            grow(kind, stuff, number // len(GROWN), seed, seen)
+        except Exception as why:  # what fails now and then comes in a wrapper
+            if not found or not found[-1].wrong:
+                raise
+            # Hypothesis ends with the smallest that fails.
+            keep(folder / f"grown-{seed}-{kind.replace(' ', '-')}", last[0], found[-1])
+            print(f"grown {kind}: {why}", file=sys.stderr)
+        print(f"  {len(found)} grown", file=sys.stderr, flush=True)
+    return found
+
+
+def keep(place: Path, asked: Mutant, failed: Ended) -> None:
     """Keep a failure: its files, its command line, and what came of it."""
-    place = folder / f"{seed}-{failed.number}"
     place.mkdir(parents=True, exist_ok=True)
-    asked = mutant(seed, failed.number, stuff)
     for name, data in asked.files.items():
         (place / name).write_bytes(data)
     told = [f"shadewright {shlex.join(asked.words)}", *failed.wrong, failed.said]
@@ -178,7 +209,8 @@ def tables(found: list[Ended]) -> str:
 def main() -> None:
     """Run the mutants and print what came of them."""
     ask = argparse.ArgumentParser(description=__doc__)
-    ask.add_argument("--number", type=int, default=3000, help="of mutants")
+    ask.add_argument("--number", type=int, default=16_000, help="of mutants")
+    ask.add_argument("--grown", type=int, default=4_000, help="of inputs grown from nothing")
     ask.add_argument("--first", type=int, default=0, help="number of the first one")
     ask.add_argument("--seed", type=int, default=0)
     ask.add_argument("--workers", type=int, default=2)
@@ -201,13 +233,17 @@ def main() -> None:
         for ended in pool.ended(numbers, asked.workers):
             found.append(ended)
             if ended.wrong:
-                keep(asked.keep, asked.seed, ended, stuff)
+                place_kept = asked.keep / f"{asked.seed}-{ended.number}"
+                keep(place_kept, mutant(asked.seed, ended.number, stuff), ended)
                 print(f"{ended.number} {ended.kind}: {'; '.join(ended.wrong)}", file=sys.stderr)
             if len(found) % 100 == 0:
                 print(f"  {len(found)} of {asked.number}", file=sys.stderr, flush=True)
+        if asked.grown:
+            _warm_up(stuff, asked.slack)
+            found += grown(asked.grown, asked.seed, asked.keep, asked.slack, stuff)
     print(tables(found))
     failed = sum(bool(each.wrong) for each in found)
-    print(f"\n{len(found)} mutants of seed {asked.seed}, {failed} failed")
+    print(f"\n{len(found)} inputs of seed {asked.seed}, {failed} failed")
     sys.exit(1 if failed else 0)
 
 

@@ -39,9 +39,10 @@ from looser_jobs import pair
 from packed import faults
 from packer import pack
 from random_jobs import limited_job
+from shadewright.answers import NoPlanError
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
-from shadewright.planning.make import NoPlanError, make_plan
+from shadewright.planning.make import make_plan
 from shadewright.solve.effort import USUAL
 from shadewright.trade.refusal import CannotMeetError
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 import sys
+import tomllib
 from collections import Counter
 from pathlib import Path
 
@@ -18,6 +19,7 @@ LIBRARIES = {
     "numpy": {"cloth", "solve/problem", "solve/packing", "solve/sticks"},
     "openpyxl": {"job", "report/sheets"},
     "ortools": {"solve", "solve/packing", "solve/search", "solve/sticks"},
+    "pandas": {"report/tables", "python"},
     "PIL": {"report/pages"},
     "pint": {"measure"},
     "pydantic": {"job", "cloth", "judge"},
@@ -118,6 +120,26 @@ def test_no_two_classes_have_one_name() -> None:
         if isinstance(node, ast.ClassDef)
     )
     assert [name for name, number in names.items() if number > 1] == []
+
+
+def test_the_wheel_has_every_package_and_the_examples() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
+    listed = set(project["tool"]["setuptools"]["packages"])
+    there = {".".join(f.parent.relative_to(ROOT / "src").parts) for f in FILES}
+    assert listed == there | {"shadewright.examples"}
+
+
+def test_the_oldest_libraries_are_those_the_project_asks_for() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+    asked = [*project["dependencies"], *project["optional-dependencies"]["test"]]
+    wanted = {
+        name.lower(): least for name, least in (each.split(">=") for each in asked if ">=" in each)
+    }
+    oldest = (ROOT / ".ci" / "oldest.txt").read_text("utf-8")
+    tried = dict(line.split("==") for line in oldest.splitlines() if "==" in line)
+    for name, version in tried.items():
+        assert f"{version}.".startswith(f"{wanted[name]}."), name
+    assert set(wanted) - set(tried) == {"ruff", "mypy"}
 
 
 def named_in_the_guide() -> list[str]:

@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from shadewright.cloth.plan import Drop, Plan
-from shadewright.cloth.stick_plan import StickPlan
-from shadewright.job.model import Flaw, Job
-from shadewright.measure import Ticks
-from shadewright.trade.divisions import Way
-from shadewright.trade.naive import Naive
+if TYPE_CHECKING:
+    from shadewright.cloth.plan import Drop, Plan
+    from shadewright.cloth.stick_plan import StickPlan
+    from shadewright.job.model import Flaw, Job
+    from shadewright.measure import Ticks
+    from shadewright.trade.divisions import Way
+    from shadewright.trade.naive import Naive
+
+
+class NoPlanError(Exception):
+    """No plan was found in the time given, which is no proof that there is none."""
 
 
 @dataclass(frozen=True)

@@ -261,6 +261,12 @@ _FITTING: dict[str, tuple[Any, ...]] = {
 }
 """Values that keys can have, so that some mutants are planned."""
 
+
+def fitting_values(key: str) -> tuple[Any, ...]:
+    """Values that a key can well have; none where any length or number will do."""
+    return _FITTING.get(key, ())
+
+
 _TABLES = {"make": "Make", "match": "Match", "fit": "Fit"}
 
 

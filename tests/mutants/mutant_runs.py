@@ -16,8 +16,16 @@ from pathlib import Path
 
 from mutant_kinds import Mutant
 from shadewright.cli.app import run as command_line
+from shadewright.cloth.plan import Plan
+from shadewright.cloth.plan_file import plan_data
+from shadewright.job.problems import JobError
+from shadewright.job.read import read_job
+from shadewright.report.sheets.ticks import boxes
 
 ENDS = (0, 2, 3, 4)
+
+_READING = 2.0
+"""Seconds of work that reading a file may take."""
 
 # What stands behind a file's name in a message: where in it something is wrong.
 _PLACE = re.compile(
@@ -40,6 +48,9 @@ _WHOLE = re.compile(
     r"|found sheets .* wanted one|there is no such file|there is more to put right"
     r"|^: (found )?\d[\d,]* entries"
 )
+
+# A table of the job, or its sheet, that stands in the way.
+_TABLE = re.compile(r"^\s*(\[\[?\w|\S+\.xlsx, sheet )", re.MULTILINE)
 
 _SHADES = 1_000
 """Shades for which a mutant may take its time once more: they are read, judged and told one by one,
@@ -158,6 +169,41 @@ def _command(words: tuple[str, ...]) -> _Ran:
     return _Ran(code, *texts, took, worked, crash)
 
 
+def misread(mutant: Mutant) -> list[str]:
+    """What is wrong with how the files of a mutant are read, and no more than read: each is good,
+    or refused with every place that is bad."""
+    wrong: list[str] = []
+    with tempfile.TemporaryDirectory() as place, contextlib.chdir(place):
+        for name, data in mutant.files.items():
+            Path(name).write_bytes(data)
+        for name in mutant.files:
+            worked = time.process_time()
+            try:
+                _read(Path(name))
+            except (JobError, ValueError) as why:
+                wrong += [
+                    f"does not say where: {line[:300]}" for line in _nowhere(mutant, str(why))
+                ]
+            except Exception:
+                wrong.append(f"traceback: {traceback.format_exc()[-1000:]}")
+            worked = time.process_time() - worked
+            if worked > _READING:
+                wrong.append(f"took {worked:.1f} s of work to read {name}")
+        if set(mutant.files) != {file.name for file in Path().iterdir()}:
+            wrong.append("reading left a file")
+    return wrong
+
+
+def _read(file: Path) -> None:
+    if file.name == "plan.json":
+        plan_data(file)
+    elif file.name == "ticked.xlsx":
+        plan = Plan.model_validate(plan_data(Path("plan.json")))
+        boxes(read_job(Path("job.toml")), plan, file)
+    else:
+        read_job(file)
+
+
 def _streams(mutant: Mutant, ran: _Ran) -> list[str]:
     """What is wrong with what was printed."""
     wrong: list[str] = []
@@ -175,6 +221,8 @@ def _streams(mutant: Mutant, ran: _Ran) -> list[str]:
         wrong += [f"does not say where: {line[:300]}" for line in _nowhere(mutant, ran.err)]
         if ran.out:
             wrong.append("a result of a bad input")
+    if ran.code == 3 and not (mutant.words[0] == "fit" or _TABLE.search(ran.err)):
+        wrong.append(f"does not say where: {ran.err[:300]}")
     if max(map(len, (ran.out + ran.err).splitlines()), default=0) > 2000:
         wrong.append("a very long line")
     return wrong

@@ -12,14 +12,13 @@ from pathlib import Path
 import pytest
 
 import mutant_runs
-from jobs import mostly_slow
+from grown import grow
 from mutant_kinds import KINDS, Material, Mutant, material, mutant
-from mutant_runs import run
+from mutant_runs import misread, run
 
 # On a machine that runs other tests, the clock says little.
 SLACK = 30.0
-EACH = 30
-PLANNED = ("landing", "sunroom")
+PLANNED = ("sunroom",)
 
 
 @pytest.fixture(scope="session")
@@ -27,12 +26,57 @@ def stuff(tmp_path_factory: pytest.TempPathFactory) -> Material:
     return material(tmp_path_factory.mktemp("material"), PLANNED)
 
 
-@pytest.mark.parametrize("kind", mostly_slow(range(len(KINDS)), 5))
+READ = {0: 250, 1: 16, 2: 228, 3: 6}
+"""Mutants that are read, 500 in all: fewer of what takes long to make."""
+RUN = {0: 6, 1: 2, 2: 6, 3: 2}
+"""Those whose commands are run to their ends as well."""
+GROW = {"TOML job": 40, "workbook job": 6, "plan file": 50, "ticked workbook": 2}
+
+
+def numbers(kind: int, first: int, last: int) -> range:
+    """The numbers of mutants of a kind."""
+    return range(kind + len(KINDS) * first, kind + len(KINDS) * last, len(KINDS))
+
+
+@pytest.mark.parametrize("kind", range(len(KINDS)))
+def test_damaged_inputs_are_read_or_refused_with_their_places(kind: int, stuff: Material) -> None:
+    wrong = [misread(mutant(8, number, stuff)) for number in numbers(kind, 0, READ[kind])]
+    assert [each for each in wrong if each] == []
+
+
+@pytest.mark.parametrize("kind", range(len(KINDS)))
 def test_damaged_inputs_are_refused_or_used_and_never_crash(kind: int, stuff: Material) -> None:
-    ended = [run(mutant(8, kind + len(KINDS) * i, stuff), SLACK) for i in range(EACH)]
+    ended = [run(mutant(8, number, stuff), SLACK) for number in numbers(kind, 0, RUN[kind])]
+    assert [each for each in ended if each.wrong] == []
+
+
+@pytest.mark.slow
+@pytest.mark.thorough
+@pytest.mark.parametrize("kind", range(len(KINDS)))
+def test_all_of_500_are_refused_or_used_and_never_crash(kind: int, stuff: Material) -> None:
+    numbered = numbers(kind, RUN[kind], READ[kind])
+    ended = [run(mutant(8, number, stuff), SLACK) for number in numbered]
     assert [each for each in ended if each.wrong] == []
     # Else nothing was damaged, or nothing went in undamaged enough to be looked at.
     assert len(Counter(each.code for each in ended)) > 1
+
+
+@pytest.mark.parametrize("kind", GROW)
+def test_grown_inputs_are_read_or_refused_with_their_places(kind: str, stuff: Material) -> None:
+    def see(asked: Mutant) -> None:
+        assert misread(asked) == []
+
+    grow(kind, stuff, GROW[kind], 8, see)
+
+
+@pytest.mark.slow
+@pytest.mark.thorough
+@pytest.mark.parametrize("kind", GROW)
+def test_grown_inputs_are_refused_or_used_and_never_crash(kind: str, stuff: Material) -> None:
+    def see(asked: Mutant) -> None:
+        assert run(asked, SLACK).wrong == ()
+
+    grow(kind, stuff, 10 * GROW[kind], 9, see)
 
 
 # --- that the sample would tell -----------------------------------------------------------------

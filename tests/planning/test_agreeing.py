@@ -13,7 +13,8 @@ import pytest
 from jobs import job_of
 from shadewright.job.model import Job
 from shadewright.judge.replay import judge
-from shadewright.planning.make import make_plan, possible, ready
+from shadewright.planning.make import make_plan
+from shadewright.planning.possible import possible, ready
 from shadewright.report.text.check import said_back
 from shadewright.report.work.choices import lays_said
 from shadewright.solve.problem.agreement import can_agree, with_common_values

@@ -28,7 +28,8 @@ from shadewright.planning.compare import (
     lay_cases,
     strategy_cases,
 )
-from shadewright.planning.make import make_plan, shade_range
+from shadewright.planning.make import make_plan
+from shadewright.planning.possible import shade_range
 from shadewright.report.text.compare import as_data, table
 from shadewright.report.work.comparison import Comparison, bought, worth_having
 

@@ -9,7 +9,8 @@ import pytest
 
 from jobs import inches, job_of, mostly_slow
 from shadewright.job.model import Job, Prices
-from shadewright.planning.make import make_plan, shade_range
+from shadewright.planning.make import make_plan
+from shadewright.planning.possible import shade_range
 
 # For each number of shades, as few as may be: what it takes, and how many it then has.
 Frontier = list[tuple[Fraction, int]]

@@ -16,13 +16,13 @@ from typer.testing import CliRunner
 
 from jobs import job_of, mostly_slow
 from random_jobs import limited_job, patterned_job, random_job
-from shadewright.answers import NewFlaw, Since
+from shadewright.answers import NewFlaw, NoPlanError, Since
 from shadewright.cli.app import app
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Flaw, Job
 from shadewright.measure import TICKS
 from shadewright.planning.go_on import go_on
-from shadewright.planning.make import NoPlanError, make_plan
+from shadewright.planning.make import make_plan
 from shadewright.report.sheets.since import Statement, since
 from shadewright.trade.refusal import CannotMeetError
 
@@ -199,6 +199,7 @@ def test_drops_are_named_by_number_or_piece_or_cloth(three: tuple[Job, Plan]) ->
         assert since(*three, Statement([text])).done == {("canvas", "bolt", 1)}
     for text in ("canvas/1", "other/bolt/1", "x/canvas/bolt/1", "01", "1 2"):
         assert "which is no drop of the plan" in refused(three, done=[text])
+    assert len(refused(three, done=["x" * 40_000])) < 300
 
 
 def test_no_drop_is_cut_before_those_in_front_of_it(three: tuple[Job, Plan]) -> None:

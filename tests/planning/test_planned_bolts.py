@@ -13,12 +13,13 @@ from openpyxl import load_workbook
 
 from jobs import inches, job_of, mostly_slow
 from random_jobs import limited_job, patterned_job, random_job
-from shadewright.answers import PlanAnswer, Since
+from shadewright.answers import NoPlanError, PlanAnswer, Since
 from shadewright.job.model import Job
 from shadewright.judge.replay import judge
 from shadewright.planning.compare import compare, table_cases
 from shadewright.planning.go_on import go_on
-from shadewright.planning.make import NoPlanError, make_plan, possible
+from shadewright.planning.make import make_plan
+from shadewright.planning.possible import possible
 from shadewright.report.sheets.workbook import write_workbook
 from shadewright.report.text.check import said_back
 from shadewright.report.text.summary import summary

@@ -12,10 +12,12 @@ import pytest
 from jobs import job_of, mostly_slow
 from mixed_jobs import mixed_job
 from random_jobs import patterned_job, printed_job, random_job
+from shadewright.answers import NoPlanError
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.judge.replay import judge
-from shadewright.planning.make import NoPlanError, make_plan, ready
+from shadewright.planning.make import make_plan
+from shadewright.planning.possible import ready
 from shadewright.solve.effort import USUAL
 from shadewright.trade.refusal import CannotMeetError
 from stored_seeds import stored

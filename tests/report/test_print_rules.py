@@ -15,7 +15,8 @@ from shadewright.job.model import Job
 from shadewright.job.read import read_job
 from shadewright.judge.replay import judge
 from shadewright.planning.go_on import go_on
-from shadewright.planning.make import make_plan, possible
+from shadewright.planning.make import make_plan
+from shadewright.planning.possible import possible
 from shadewright.report.pages.drawing import MOTIF
 from shadewright.report.pages.rendering import svg
 from shadewright.report.pages.roll_map import draw_roll

@@ -15,12 +15,12 @@ import pytest
 import brute_force
 from jobs import inches, job_of, mostly_slow
 from random_jobs import limited_job
-from shadewright.answers import PlanAnswer
+from shadewright.answers import NoPlanError, PlanAnswer
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Cloth, Job
 from shadewright.judge.replay import judge
 from shadewright.measure import TICKS
-from shadewright.planning.make import NoPlanError, make_plan
+from shadewright.planning.make import make_plan
 from shadewright.solve.search import stage
 from shadewright.solve.search.building import build
 from shadewright.solve.search.model import Model

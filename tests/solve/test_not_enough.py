@@ -10,9 +10,10 @@ import pytest
 import brute_pieces
 from jobs import job_of, mostly_slow
 from packer import pack
+from shadewright.answers import NoPlanError
 from shadewright.job.model import Job
 from shadewright.measure import TICKS, ceil_to, parse_length
-from shadewright.planning.make import NoPlanError, make_plan
+from shadewright.planning.make import make_plan
 from shadewright.trade.refusal import CannotMeetError
 from stored_seeds import answers, stored
 

@@ -13,7 +13,8 @@ from shadewright.job.problems import JobError
 from shadewright.job.read import read_job
 from shadewright.judge.replay import judge
 from shadewright.measure import TICKS, Ticks
-from shadewright.planning.make import make_plan, possible, ready
+from shadewright.planning.make import make_plan
+from shadewright.planning.possible import possible, ready
 from shadewright.report.pages.making_card import steps
 from shadewright.report.pages.wall_view import all_rows
 from shadewright.report.text.check import said_back

@@ -27,7 +27,8 @@ from shadewright.job.model import Draw, Job
 from shadewright.job.read import read_job
 from shadewright.job.woods import WOODS
 from shadewright.measure import TICKS
-from shadewright.planning.make import make_plan, ready
+from shadewright.planning.make import make_plan
+from shadewright.planning.possible import ready
 from shadewright.report.pages.making_card import steps
 from shadewright.report.sheets.workbook import write_workbook
 from shadewright.report.text.summary import summary

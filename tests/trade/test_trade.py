@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from jobs import inches, job_of
 from shadewright.job.model import Job
 from shadewright.measure import ceil_to
-from shadewright.planning.make import ready
+from shadewright.planning.possible import ready
 from shadewright.trade import divisions
 from shadewright.trade.counts import counts
 from shadewright.trade.divisions import Way

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import sys
-from importlib.metadata import version
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
+from shadewright import stopping
 from shadewright.cli import messages, options
 from shadewright.cli.compare import compare_ways
 from shadewright.cli.fit import fit
+from shadewright.cli.new import new
 from shadewright.cli.plan import plan
-from shadewright.job.problems import printable
-from shadewright.outputs import outputs
 from shadewright.streams import safe_streams
 
 _LIBRARY_STOPPED = 130
@@ -23,9 +22,11 @@ app = typer.Typer(
     help="Cutting plans for roll-up fabric shades: the least cloth, proved, with a helper's "
     "spreadsheet.",
     no_args_is_help=True,
-    add_completion=False,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
+    epilog=options.example(
+        "shadewright new porch.toml", "shadewright check porch.toml", "shadewright plan porch.toml"
+    ),
 )
 
 
@@ -39,15 +40,20 @@ def run() -> None:
         try:
             app()
         except SystemExit as end:
-            # The library's own 1 and 130 stand for Ctrl-C before there is anything to keep.
-            if end.code in (1, _LIBRARY_STOPPED):
-                messages.say("Stopped. Nothing was written.")
-                sys.exit(messages.NO_PLAN)
-            raise
+            if end.code not in (1, _LIBRARY_STOPPED):
+                raise
+            # The library's own codes: Ctrl-C before there is anything to keep, or a shell that it
+            # knows no completion for, of which it has told.
+            if not stopping.asked():
+                sys.exit(messages.BAD_INPUT)
+            messages.say("Stopped. Nothing was written.")
+            sys.exit(messages.NO_PLAN)
 
 
 def _version(wanted: bool) -> None:
     if wanted:
+        from importlib.metadata import version  # noqa: PLC0415 - what is seldom asked for
+
         typer.echo(f"shadewright {version('shadewright')}")
         raise typer.Exit
 
@@ -61,31 +67,15 @@ def _options(
     pass
 
 
-@app.command()
-def new(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="Job to write, .toml or .xlsx.")],
-    force: options.Force = False,
-) -> None:
-    """Write a commented starter job."""
-    if file.suffix.lower() not in (".toml", ".xlsx"):
-        messages.refuse(f"{file}: found {file.suffix or 'no ending'}, wanted .toml or .xlsx")
-    from shadewright.job.starter import starter_toml, write_starter_xlsx  # noqa: PLC0415
-
-    with messages.clear_errors(), outputs([file], force, {}) as writing:
-        if file.suffix.lower() == ".toml":
-            writing.text(file, starter_toml())
-        else:
-            writing.write(file, write_starter_xlsx)
-    name = printable(str(file))
-    messages.show(f"Wrote {name}. Change it to your own, then: shadewright check {name}\n")
+app.command(epilog=options.example("shadewright new", "shadewright new --example porch"))(new)
 
 
-@app.command()
+@app.command(epilog=options.example("shadewright check porch.toml"))
 def check(job: options.JobFile) -> None:
     """Read the job, say what it means, list every problem at once."""
     asked, places = messages.read(job)
 
-    from shadewright.planning.make import possible, ready  # noqa: PLC0415
+    from shadewright.planning.possible import possible, ready  # noqa: PLC0415
     from shadewright.report.text.check import said_back  # noqa: PLC0415
 
     with messages.clear_errors(places, asked):
@@ -93,12 +83,22 @@ def check(job: options.JobFile) -> None:
         messages.show(said_back(asked, possible(asked)))
 
 
-app.command()(plan)
-app.command(name="compare")(compare_ways)
-app.command()(fit)
+app.command(
+    epilog=options.example(
+        "shadewright plan porch.toml --out porch.xlsx --json porch.json --picture porch.pdf",
+        "shadewright plan porch.toml --after porch.json --done 1,2 --json rest.json",
+    )
+)(plan)
+app.command(
+    name="compare",
+    epilog=options.example(
+        "shadewright compare porch.toml --choice strategies --choice hems --out ways.xlsx"
+    ),
+)(compare_ways)
+app.command(epilog=options.example("shadewright fit attic.toml --json fit.json"))(fit)
 
 
-@app.command()
+@app.command(epilog=options.example("shadewright replay porch.toml porch.json"))
 def replay(
     job: options.JobFile,
     plan_file: Annotated[Path, typer.Argument(metavar="PLAN.json", help="The plan to judge.")],

@@ -10,14 +10,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from shadewright.answers import CaseAnswer
 from shadewright.cli import messages, options
 from shadewright.outputs import outputs
-from shadewright.report.text.compare import as_data, table
 from shadewright.report.work.cautions import first_of_all
-from shadewright.report.work.comparison import HEADINGS, STRATEGY_WORDS, Comparison
+from shadewright.report.work.ways import HEADINGS, STRATEGY_WORDS
 
 if TYPE_CHECKING:
+    from shadewright.answers import CaseAnswer
     from shadewright.job.model import Job
 
 _STRATEGIES, _CHOICES = tuple(STRATEGY_WORDS), tuple(HEADINGS)
@@ -30,6 +29,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
         typer.Option(
             "--strategy",
             metavar="NAME",
+            autocompletion=options.among(_STRATEGIES),
             help=f"Strategy to compare, again for more: {', '.join(_STRATEGIES)}. All if left out.",
         ),
     ] = None,
@@ -38,6 +38,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
         typer.Option(
             "--choice",
             metavar="NAME",
+            autocompletion=options.among(_CHOICES),
             help=f"Choice to compare, again for more: {', '.join(_CHOICES)}. All if left out.",
         ),
     ] = None,
@@ -51,6 +52,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
         typer.Option("--workers", min=1, max=256, help="Plans at once; all cores if left out."),
     ] = None,
     force: options.Force = False,
+    quiet: options.Quiet = False,
 ) -> None:
     """Plan the same job in several ways, side by side: matching, hems, lay, copies, shades."""
     options.see_endings(out, json_file, page=page)
@@ -60,14 +62,13 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
     with messages.clear_errors(places, asked):
         asked_for = [file for file in (out, json_file, page) if file]
         with outputs(asked_for, force, {"the job": job}) as writing:
+            from shadewright.cli.progress import ProgressLine  # noqa: PLC0415
             from shadewright.planning import compare as ways  # noqa: PLC0415
+            from shadewright.report.text.compare import as_data, table  # noqa: PLC0415
+            from shadewright.report.work.comparison import Comparison  # noqa: PLC0415
 
-            cases = ways.strategy_cases(asked, strategies) if "strategies" in choices else []
-            cases += ways.hem_cases(asked) if "hems" in choices else []
-            cases += ways.lay_cases(asked) if "lay" in choices else []
-            cases += ways.table_cases(asked) if "table" in choices else []
-            cases += ways.alike_cases(asked) if "alike" in choices else []
-            with _clear_of_lost_processes():
+            cases = ways.chosen_cases(asked, choices, strategies)
+            with _clear_of_lost_processes(), ProgressLine(seconds, quiet=quiet) as line:
                 found, stopped = ways.compare(
                     asked,
                     cases,
@@ -75,7 +76,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
                     seconds=seconds,
                     seed=seed,
                     workers=workers,
-                    progress=lambda n, of, name: messages.say(f"  {n} of {of} planned: {name}"),
+                    progress=lambda n, of, name: line.tell(f"{n} of {of} planned: {name}"),
                 )
             found = [replace(each, why_not=places.said(each.why_not)) for each in found]
             _fail_without_plans(asked, found, stopped)
@@ -93,7 +94,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
 
                 writing.write(page, lambda p: save_side_by_side(p, comparison, stopped=stopped))
         messages.show(table(comparison, stopped=stopped))
-        messages.say_written(out, json_file, page)
+        messages.say_written(out, json_file, page, quiet=quiet)
 
 
 @contextlib.contextmanager

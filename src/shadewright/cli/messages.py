@@ -11,15 +11,16 @@ from typing import TYPE_CHECKING, NoReturn
 import typer
 
 from shadewright import stopping
-from shadewright.job.places import Places
+from shadewright.cli import terminal
 from shadewright.job.problems import JobError, printable
-from shadewright.job.read import read_placed
 from shadewright.outputs import OutputError
+from shadewright.report.text.wrapping import narrowed
 from shadewright.report.work.cautions import first_of_all
 from shadewright.trade.refusal import CannotMeetError
 
 if TYPE_CHECKING:
     from shadewright.job.model import Job
+    from shadewright.job.places import Places
 
 BAD_INPUT = 2
 CANNOT_MEET = 3
@@ -28,23 +29,28 @@ NO_PLAN = 4
 
 def show(text: str) -> None:
     """Print a result."""
-    print(text, end="", flush=True)
+    print(terminal.dressed(text, sys.stdout), end="", flush=True)
 
 
-def say(text: str) -> None:
+def say(text: str, colour: str = "") -> None:
     """Print messages, which may quote what was typed or what a file says."""
     for line in text.split("\n"):
-        print(printable(line), file=sys.stderr, flush=True)
+        said = printable(line)
+        if colour:
+            said = terminal.painted(said, colour, sys.stderr)
+        print(said, file=sys.stderr, flush=True)
 
 
-def say_written(*files: Path | None) -> None:
+def say_written(*files: Path | None, quiet: bool = False) -> None:
+    """Name the files that were written, unless nothing is to be said but what is wrong."""
     for file in files:
-        if file:
+        if file and not quiet:
             say(printable(f"Wrote {file}"))
 
 
 def fail(code: int, text: str) -> NoReturn:
-    say(text)
+    """End a command with what is wrong."""
+    say(text, terminal.RED)
     raise typer.Exit(code)
 
 
@@ -62,6 +68,9 @@ def fail_where_faulty(faults: Sequence[str], told: str) -> None:
 
 
 def read(job: Path) -> tuple[Job, Places]:
+    """Read a job; what is wrong with it ends the command."""
+    from shadewright.job.read import read_placed  # noqa: PLC0415 - help needs no job
+
     try:
         return read_placed(job)
     except JobError as why:
@@ -70,7 +79,7 @@ def read(job: Path) -> tuple[Job, Places]:
 
 @contextlib.contextmanager
 def clear_errors(places: Places | None = None, job: Job | None = None) -> Iterator[None]:
-    """Turn what goes wrong into its messages and exit codes.
+    """Turn what goes wrong into its messages and exit codes, and wrap what is told to the terminal.
 
     Args:
         job: once it is read; what must come first of all does so where there is no plan, too.
@@ -78,7 +87,8 @@ def clear_errors(places: Places | None = None, job: Job | None = None) -> Iterat
     said = places.said if places else str
     first = "".join(f"{line}\n" for line in first_of_all(job)) if job else ""
     try:
-        yield
+        with narrowed(terminal.room(sys.stdout)):
+            yield
     except (JobError, OutputError) as why:
         refuse(str(why))
     except CannotMeetError as why:
@@ -87,7 +97,7 @@ def clear_errors(places: Places | None = None, job: Job | None = None) -> Iterat
         kept = "What was not finished" if stopping.kept() else "Nothing"
         fail(NO_PLAN, f"Stopped. {kept} was {'not ' if stopping.kept() else ''}written.")
     except Exception as why:
-        from shadewright.planning.make import NoPlanError  # noqa: PLC0415
+        from shadewright.answers import NoPlanError  # noqa: PLC0415
 
         if not isinstance(why, NoPlanError):
             raise

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -14,6 +15,22 @@ _PAPER = (".pdf",)
 
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file, .toml or .xlsx.")]
 Force = Annotated[bool, typer.Option("--force", help="Write over files that exist.")]
+
+
+Quiet = Annotated[
+    bool, typer.Option("--quiet", "-q", help="Say nothing but the result and what is wrong.")
+]
+
+
+def example(*lines: str) -> str:
+    """What ends the help of a command: lines as they are typed."""
+    said = "".join(f"\n  {line}" for line in lines)
+    return f"\b\nFor example:{said}"
+
+
+def among(words: Iterable[str]) -> Callable[[str], list[str]]:
+    """Completes an option by one of these words."""
+    return lambda incomplete: [word for word in words if word.startswith(incomplete)]
 
 
 def workbook(help_: str) -> Any:

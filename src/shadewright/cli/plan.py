@@ -10,12 +10,12 @@ import typer
 
 from shadewright import stopping
 from shadewright.cli import messages, options
-from shadewright.cli.progress import Progress
 from shadewright.outputs import outputs
 
 # A job that cannot be read is told so before what it takes to plan one is loaded.
 if TYPE_CHECKING:
     from shadewright.answers import PlanAnswer
+    from shadewright.cli.progress import Progress
     from shadewright.job.model import Job
     from shadewright.report.sheets.since import Statement
 
@@ -60,6 +60,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
         typer.Option("--lost", metavar="SHADE", help="A shade whose cut panels are spoilt."),
     ] = None,
     force: options.Force = False,
+    quiet: options.Quiet = False,
 ) -> None:
     """Divide, lay out, order the cuts, and say how good the plan is."""
     options.see_endings(out, json_file, picture, booklet, page)
@@ -67,6 +68,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
         messages.refuse("--done, --done-from, --flaw and --lost tell what became of --after PLAN")
     asked, places = messages.read(job)
 
+    from shadewright.cli.progress import Progress  # noqa: PLC0415
     from shadewright.report.text.summary import summary  # noqa: PLC0415
     from shadewright.report.work.account import Account  # noqa: PLC0415
 
@@ -77,8 +79,9 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
         with outputs(files, force, reads, paged=[picture] if picture else []) as writing:
             write = bool(out or picture or booklet or page)
             drawn = list[Path]()
+            progress = Progress(asked, seconds, quiet=quiet)
             if after is None:
-                answer = _planned(asked, seconds, seed, write)
+                answer = _planned(asked, progress, seconds, seed, write)
             else:
                 from shadewright.report.sheets.since import Statement  # noqa: PLC0415
 
@@ -87,7 +90,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
                     from shadewright.report.screen.saved import saved_boxes  # noqa: PLC0415
 
                     stated = replace(stated, reads=saved_boxes)
-                answer = _gone_on(asked, after, stated, seconds, seed, write)
+                answer = _gone_on(asked, after, stated, progress, seconds, seed, write)
             messages.fail_where_faulty(
                 answer.faults,
                 ", so nothing was written. This is a bug in shadewright: please report it with the "
@@ -126,7 +129,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
         messages.show(summary(account))
         if stopping.asked() and not answer.stopped:
             messages.say("Stopped while writing; the plan is whole, pictures may be left out.")
-        messages.say_written(out, json_file, *drawn, booklet, page)
+        messages.say_written(out, json_file, *drawn, booklet, page, quiet=quiet)
 
 
 def _is_saved(file: Path | None) -> bool:
@@ -134,15 +137,21 @@ def _is_saved(file: Path | None) -> bool:
     return file is not None and file.suffix.lower() == ".json"
 
 
-def _planned(job: Job, seconds: float, seed: int, write: bool) -> PlanAnswer:
+def _planned(job: Job, progress: Progress, seconds: float, seed: int, write: bool) -> PlanAnswer:
     from shadewright.planning.make import make_plan  # noqa: PLC0415
 
-    with Progress(job) as progress:
-        return make_plan(job, seconds, seed, progress, with_others=True, writing=write)
+    with progress as told:
+        return make_plan(job, seconds, seed, told, with_others=True, writing=write)
 
 
 def _gone_on(  # noqa: PLR0917 - what the command was given
-    job: Job, after: Path, stated: Statement, seconds: float, seed: int, write: bool
+    job: Job,
+    after: Path,
+    stated: Statement,
+    progress: Progress,
+    seconds: float,
+    seed: int,
+    write: bool,
 ) -> PlanAnswer:
     from shadewright.cloth.plan import Plan  # noqa: PLC0415
     from shadewright.cloth.plan_file import plan_data  # noqa: PLC0415
@@ -160,7 +169,5 @@ def _gone_on(  # noqa: PLR0917 - what the command was given
         happened = since(job, before, stated)
     except ValueError as why:
         messages.refuse(str(why))
-    with Progress(job) as progress:
-        return go_on(
-            job, before, happened, seconds=seconds, seed=seed, report=progress, writing=write
-        )
+    with progress as told:
+        return go_on(job, before, happened, seconds=seconds, seed=seed, report=told, writing=write)

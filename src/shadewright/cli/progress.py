@@ -1,12 +1,16 @@
-"""How far a search has come, told while it goes on."""
+"""How far a command has come, told while it goes on: one line on stderr that is written over itself
+on a terminal, and lines one after the other elsewhere."""
 
 from __future__ import annotations
 
 import sys
+import threading
 import time
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Self
 
-from shadewright.report.work.words import goal_value
+from shadewright.cli import terminal
+from shadewright.job.problems import printable
+from shadewright.report.work.words import brief, goal_value
 
 if TYPE_CHECKING:
     from shadewright.cloth.plan import GoalName
@@ -22,38 +26,85 @@ _GOALS = {
     "widths": "different cut widths",
     "gaps": "gaps in all",
 }
+_MINUTES_FROM = 120.0
+"""Seconds from which on time left is told in minutes."""
+
+
+class ProgressLine:
+    """What is going on, with the time that is left of a command.
+
+    Args:
+        seconds: that the command may search.
+        quiet: whether nothing is told.
+        every: seconds between lines where they come one after the other.
+    """
+
+    _REDRAWN = 0.5
+
+    def __init__(self, seconds: float, *, quiet: bool = False, every: float = 0.0) -> None:
+        self._begun = time.monotonic()
+        self._seconds, self._quiet, self._every = seconds, quiet, every
+        self._last = self._begun
+        self._text = ""
+        self._ended = threading.Event()
+        self._ticker: threading.Thread | None = None
+
+    def __enter__(self) -> Self:
+        if not self._quiet and terminal.can_rewrite(sys.stderr):
+            # A search may be silent for long; the time that is left goes on.
+            self._ticker = threading.Thread(target=self._tick, daemon=True)
+            self._ticker.start()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._ticker is not None:
+            self._ended.set()
+            self._ticker.join()
+            print("\r\x1b[K", end="", file=sys.stderr, flush=True)
+
+    def tell(self, text: str) -> None:
+        """Say what is going on."""
+        now = time.monotonic()
+        self._text = printable(text)
+        if self._quiet or self._ticker is not None or now - self._last < self._every:
+            return
+        self._last = now
+        print(f"  {self._text}", file=sys.stderr, flush=True)
+
+    def _tick(self) -> None:
+        shown = ""
+        while not self._ended.is_set():
+            left = f", {self._left()}"
+            line = brief(f"  {self._text}", terminal.width(sys.stderr) - 1 - len(left)) + left
+            if self._text and line != shown:
+                print(f"\r\x1b[K{line}", end="", file=sys.stderr, flush=True)
+                shown = line
+            self._ended.wait(self._REDRAWN if self._text else 0.1)
+
+    def _left(self) -> str:
+        left = self._begun + self._seconds - time.monotonic()
+        if left < 0.5:
+            return "finishing"
+        return f"{left / 60:.0f} min left" if left >= _MINUTES_FROM else f"{left:.0f} s left"
 
 
 class Progress:
-    """A line on stderr with the plan so far and its gap; written over itself on a terminal."""
+    """A line with the goal that is being reached, the plan so far and its gap."""
 
-    _EVERY = 2.0
-
-    def __init__(self, job: Job) -> None:
+    def __init__(self, job: Job, seconds: float, *, quiet: bool = False) -> None:
         self._job = job
-        self._last = time.monotonic()
-        self._shown = 0
+        self._line = ProgressLine(seconds, quiet=quiet, every=2.0)
 
     def __enter__(self) -> GoalReport:
+        self._line.__enter__()
         return self._tell
 
-    def __exit__(self, *_: object) -> None:
-        if self._shown and sys.stderr.isatty():
-            print("\r" + " " * self._shown + "\r", end="", file=sys.stderr, flush=True)
+    def __exit__(self, *why: object) -> None:
+        self._line.__exit__(*why)
 
     def _tell(self, goal: GoalName, value: float, bound: float) -> None:
-        terminal = sys.stderr.isatty()
-        now = time.monotonic()
-        if now - self._last < (0.1 if terminal else self._EVERY):
-            return
-        self._last = now
         said = f"{_GOALS[goal]}: {goal_value(self._job, goal, value)}"
-        line = f"  {said} so far, {self._gap(value, bound)}"
-        if terminal:
-            print("\r" + line.ljust(self._shown), end="", file=sys.stderr, flush=True)
-            self._shown = len(line)
-        else:
-            print(line, file=sys.stderr, flush=True)
+        self._line.tell(f"{said} so far, {self._gap(value, bound)}")
 
     @staticmethod
     def _gap(value: float, bound: float) -> str:

@@ -27,11 +27,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from shadewright.cloth import lattice
-from shadewright.cloth.plan import Panel, PieceUse, Plan, Shade
 from shadewright.job.model import Cloth, Job, is_bolt
 from shadewright.measure import Ticks, nearest
+
+if TYPE_CHECKING:
+    from shadewright.cloth.plan import Panel, PieceUse, Plan, Shade
 
 Place = tuple[Ticks, Ticks]
 """Column and row."""

@@ -6,13 +6,14 @@ each table on its own first, so that no problem hides another, then what must ag
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import get_args
+from typing import Any, get_args
 
 from shadewright.job.defaults import default_length
 from shadewright.job.facts import Facts
 from shadewright.job.files import bytes_of, refused
+from shadewright.job.given import plain_tables
 from shadewright.job.giving_up import Fit
 from shadewright.job.limits import LARGEST_JOB, LARGEST_STEP
 from shadewright.job.model import Cloth, Job, Make, Opening
@@ -22,10 +23,9 @@ from shadewright.job.read_cloth import read_cloth, refuse_same_names
 from shadewright.job.read_make import NO_LINING, read_make, read_prices
 from shadewright.job.read_opening import read_opening, refuse_ties
 from shadewright.job.read_wishes import read_fit, read_match
-from shadewright.job.sheets import workbook_source
 from shadewright.job.source import EnoughError, Reading, Source
 from shadewright.job.table import TableReader
-from shadewright.job.toml import toml_source
+from shadewright.job.toml import tables_source, toml_source
 from shadewright.job.values import PLAIN_NAME, is_name
 from shadewright.measure import METRIC_UNITS, Ticks, Unit
 
@@ -49,6 +49,9 @@ def read_placed(path: Path) -> tuple[Job, Places]:
         case ".toml":
             source = toml_source(bytes_of(path, LARGEST_JOB, "a job file"), str(path))
         case ".xlsx":
+            # Who keeps jobs in TOML does not wait for what reads workbooks.
+            from shadewright.job.sheets import workbook_source  # noqa: PLC0415
+
             source = workbook_source(path)
         case _:
             bytes_of(path, LARGEST_JOB, "a job file")  # a file that is not there says so first
@@ -57,6 +60,31 @@ def read_placed(path: Path) -> tuple[Job, Places]:
     if path.suffix.lower() == ".toml":
         return job, Places()
     return job, Places(path.name, source.place, job)
+
+
+def read_text(text: str) -> Job:
+    """Read a job from the text of a job file in TOML.
+
+    Raises:
+        JobError: it is too long, or no good job; carries every problem found.
+    """
+    data = text.encode("utf-8", "surrogatepass")
+    if len(data) > LARGEST_JOB:
+        raise refused(Path(_NO_FILE), f"this is too long for a job, at most {LARGEST_JOB:,} bytes")
+    return build_job(toml_source(data, _NO_FILE), _NO_FILE)
+
+
+def read_tables(tables: Mapping[Any, object]) -> Job:
+    """Read a job from tables as `tomllib` gives them, or a program makes them.
+
+    Raises:
+        JobError: it is no good job; carries every problem found.
+    """
+    return build_job(tables_source(plain_tables(tables, _NO_FILE)), _NO_FILE)
+
+
+_NO_FILE = "the job"
+"""What messages call a job that lies in no file."""
 
 
 def build_job(source: Source, file: str) -> Job:

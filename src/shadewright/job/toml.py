@@ -45,6 +45,11 @@ def toml_source(data: bytes, file: str) -> Source:
         said = re.fullmatch(r"(.*) \(at (.*)\)", str(why), re.DOTALL)
         reason, where = said.groups() if said else (str(why), "")
         raise _refused(file, f"this is no TOML: {reason}", where) from None
+    return tables_source(tables)
+
+
+def tables_source(tables: Mapping[str, object]) -> Source:
+    """Take a job from tables such as TOML comes to."""
     return Source(tables, _places(tables))
 
 

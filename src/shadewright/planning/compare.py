@@ -9,14 +9,15 @@ from __future__ import annotations
 import multiprocessing
 import os
 import time
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from dataclasses import dataclass
 
 from shadewright import stopping
-from shadewright.answers import CaseAnswer, Choice, PlanAnswer
+from shadewright.answers import CaseAnswer, Choice, NoPlanError, PlanAnswer
 from shadewright.job.model import Job, Runs
-from shadewright.planning.make import NoPlanError, make_plan, shade_range
+from shadewright.planning.make import make_plan
+from shadewright.planning.possible import shade_range
 from shadewright.trade.refusal import CannotMeetError
 
 # What each changes of how motifs must fall.
@@ -62,6 +63,16 @@ class Case:
 
 
 CaseReport = Callable[[int, int, str], None]
+
+
+def chosen_cases(job: Job, choices: Collection[str], strategies: Iterable[str]) -> list[Case]:
+    """The job made in the ways that these choices come to, but for numbers of shades."""
+    cases = strategy_cases(job, strategies) if "strategies" in choices else []
+    cases += hem_cases(job) if "hems" in choices else []
+    cases += lay_cases(job) if "lay" in choices else []
+    cases += table_cases(job) if "table" in choices else []
+    cases += alike_cases(job) if "alike" in choices else []
+    return cases
 
 
 def strategy_cases(job: Job, names: Iterable[str] = tuple(STRATEGIES)) -> list[Case]:

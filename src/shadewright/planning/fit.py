@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from itertools import product
 
-from shadewright.answers import FitAnswer, Remedy
+from shadewright.answers import FitAnswer, NoPlanError, Remedy
 from shadewright.job.model import Job, Opening
 from shadewright.measure import Ticks
 from shadewright.planning.attempts import SHAPES, Attempt, attempts
@@ -24,7 +24,6 @@ from shadewright.planning.concessions import (
     with_all,
 )
 from shadewright.planning.make import (
-    NoPlanError,
     copies_made,
     judged,
     lacking,

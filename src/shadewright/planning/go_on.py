@@ -11,13 +11,12 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from shadewright.answers import NewFlaw, PlanAnswer, Since, cut_before
+from shadewright.answers import NewFlaw, NoPlanError, PlanAnswer, Since, cut_before
 from shadewright.cloth.numbering import remembered
 from shadewright.cloth.plan import Gone, Panel, PastDrop, Plan, shade_id
 from shadewright.job.model import Cloth, Job, Opening, Piece, is_bolt
 from shadewright.planning.make import (
     GoalReport,
-    NoPlanError,
     as_many_as_can_be_made,
     charge,
     copies_made,

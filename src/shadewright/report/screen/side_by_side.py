@@ -14,7 +14,8 @@ from shadewright.report.pages.drawing import FACE, INK, LINING, PAGE_WIDTH, Draw
 from shadewright.report.pages.rendering import inline
 from shadewright.report.screen.shell import page, save
 from shadewright.report.work.cautions import CAUTIONS, SHORT_CAUTION, first_of_all
-from shadewright.report.work.comparison import HEADINGS, Comparison, bought, called, proof, unmade
+from shadewright.report.work.comparison import Comparison, bought, called, proof, unmade
+from shadewright.report.work.ways import HEADINGS
 from shadewright.report.work.words import clean, has_prices, met, money
 
 _ROWS = 5

@@ -17,7 +17,8 @@ from shadewright.report.sheets.book import PlanBook
 from shadewright.report.sheets.cells import put_headings, put_lines, put_section, put_title
 from shadewright.report.sheets.sheet import Column, Sheet, Value, live
 from shadewright.report.work.cautions import CAUTIONS, first_of_all
-from shadewright.report.work.comparison import HEADINGS, Comparison, bought, called, proof, unmade
+from shadewright.report.work.comparison import Comparison, bought, called, proof, unmade
+from shadewright.report.work.ways import HEADINGS
 from shadewright.report.work.words import clean, has_prices
 
 _BAR = "5B7F86"

@@ -139,7 +139,7 @@ def _openings(sheet: Sheet, row: int, account: Account) -> int:
 
 def _proof(sheet: Sheet, row: int, job: Job, plan: Plan) -> int:
     """What is known of how good the plan is; gives the next free row."""
-    said = [verdict(job, plan), _PROVED]
+    said, first = [verdict(job, plan), _PROVED], row
     row = put_section(sheet, row, "How good this plan is", said)
     table = put_headings(sheet, row, _FIRST)
     for goal in plan.proof.goals:
@@ -149,4 +149,7 @@ def _proof(sheet: Sheet, row: int, job: Job, plan: Plan) -> int:
         value = goal_value(job, goal.goal, goal.value)
         bound = goal_bound(job, goal) if met(goal) or goal.bound > 0 else "not known"
         table.add(GOALS[goal.goal], value, bound, judged)
+    # A table of a few rows is not parted.
+    for each in range(first, table.last):
+        sheet.keep_with_next(each)
     return table.next

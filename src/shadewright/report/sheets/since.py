@@ -19,6 +19,10 @@ from shadewright.measure import LengthError, parse_length
 from shadewright.report.sheets.ticks import boxes
 from shadewright.report.work.names import ShadeNames
 from shadewright.report.work.steps import Box
+from shadewright.report.work.words import brief
+
+_LONGEST_QUOTED = 60
+"""Letters of what was typed for a drop that a message quotes."""
 
 
 @dataclass(frozen=True)
@@ -99,7 +103,7 @@ def _named(before: Plan, texts: Sequence[str], problems: list[str]) -> set[DropN
         # A name may have a comma in it.
         whole = _matching(before, text)
         for part in [text] if len(whole) == 1 else text.split(","):
-            name = " ".join(part.split())
+            name = brief(" ".join(part.split()), _LONGEST_QUOTED)
             these = _matching(before, part)
             if len(these) != 1:
                 what = "which several pieces have" if these else "which is no drop of the plan"

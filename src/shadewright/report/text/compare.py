@@ -8,7 +8,8 @@ from shadewright.answers import Choice
 from shadewright.measure import TICKS
 from shadewright.report.text.wrapping import COMPARISON, wrapped
 from shadewright.report.work.cautions import CHILDREN, SHORT_CAUTION, first_of_all
-from shadewright.report.work.comparison import HEADINGS, Comparison, bought, called, proof, unmade
+from shadewright.report.work.comparison import Comparison, bought, called, proof, unmade
+from shadewright.report.work.ways import HEADINGS
 from shadewright.report.work.words import clean, has_prices, money
 from shadewright.trade.naive import naive
 

@@ -1,11 +1,26 @@
-"""Paragraphs on a terminal."""
+"""Paragraphs on a terminal: narrower than is usual where there is no room for more."""
 
 from __future__ import annotations
 
+import contextlib
+from collections.abc import Iterator
+from contextvars import ContextVar
 from textwrap import fill
 
 TERMINAL, JOB_SAID_BACK, COMPARISON = 76, 78, 90
 """Signs on a line: of most that is said, of a job said back, and where tables stand beside it."""
+
+_ROOM: ContextVar[int | None] = ContextVar("_ROOM", default=None)
+
+
+@contextlib.contextmanager
+def narrowed(width: int | None) -> Iterator[None]:
+    """Wrap to so many signs at most what is wrapped inside; None: as usual."""
+    before = _ROOM.set(width)
+    try:
+        yield
+    finally:
+        _ROOM.reset(before)
 
 
 def wrapped(text: str, indent: str = "  ", width: int = TERMINAL) -> str:
@@ -13,4 +28,5 @@ def wrapped(text: str, indent: str = "  ", width: int = TERMINAL) -> str:
     plain = text.lstrip(" ")
     first = indent + text[: len(text) - len(plain)]
     rest = first and first + "  "
+    width = min(width, _ROOM.get() or width)
     return fill(plain, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)

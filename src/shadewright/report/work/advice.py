@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from shadewright.cloth.plan import Plan
 from shadewright.job.model import Cloth, Job
 from shadewright.measure import TICKS, Ticks
 from shadewright.report.work.cautions import first_of_all
@@ -18,6 +18,9 @@ from shadewright.report.work.words import at_least, brief, clean, small
 from shadewright.trade import beams, cords
 from shadewright.trade.making import CLEAT_HEIGHT, depth_short, hook_needed, hook_short, shank
 from shadewright.trade.rolled import ASSUMED_THICKNESS
+
+if TYPE_CHECKING:
+    from shadewright.cloth.plan import Plan
 
 
 def advice(job: Job, plan: Plan, found: Sequence[Card]) -> list[str]:

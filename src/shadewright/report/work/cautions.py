@@ -6,7 +6,10 @@ child's reach, so nothing here, nor anywhere in the project, calls a plan or a s
 
 from __future__ import annotations
 
-from shadewright.job.model import Job
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from shadewright.job.model import Job
 
 CAUTIONS: tuple[str, ...] = (
     "Cords and children. A child can be strangled by the cord of a shade, quickly and without a "

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from shadewright.answers import Centring, FrontierPoint
-from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.measure import TICKS
 from shadewright.report.work.words import clean, count, has_prices, listed, money
+
+if TYPE_CHECKING:
+    from shadewright.cloth.plan import Plan
 
 
 def frontier_said(job: Job, plan: Plan, points: Sequence[FrontierPoint]) -> list[str]:

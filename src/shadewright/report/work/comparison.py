@@ -9,26 +9,10 @@ from functools import cached_property
 from shadewright.answers import CaseAnswer, Choice
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Cloth, Job
-from shadewright.report.work.words import clean, met
+from shadewright.report.work.ways import HEADINGS, STRATEGY_WORDS
+from shadewright.report.work.words import clean, gap, met
 
-HEADINGS: dict[Choice, str] = {
-    "strategies": "Matching the repeat",
-    "hems": "Side hems",
-    "lay": "How the cloth lies",
-    "alike": "Copies of an opening",
-    "table": "Length of the table",
-    "shades": "Cloth against number of shades",
-}
 _TWO_WAYS: tuple[Choice, ...] = ("hems", "lay")
-STRATEGY_WORDS = {
-    "plain": "plain, no matching",
-    "level": "level",
-    "centred": "centred on a motif",
-    "centred-alternate": "centred, alternating",
-    "centred-between": "centred between motifs",
-    "centred-between-alternate": "between, alternating",
-    "continuous": "continuous print",
-}
 
 
 @dataclass(frozen=True)
@@ -171,7 +155,7 @@ def proof(plan: Plan) -> str:
     first = plan.proof.goals[0]
     if met(first):
         return "proved"
-    return f"within {100 * (first.value - first.bound) / first.value:.1f} %"
+    return f"within {100 * gap(first):.1f} %"
 
 
 def worth_having(answers: Sequence[CaseAnswer]) -> list[CaseAnswer]:

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from shadewright.cloth.plan import Making, Panel, Plan, Shade
 from shadewright.job.model import Job, Opening
 from shadewright.measure import TICKS, Tape, Ticks, ceil_to
 from shadewright.report.work.names import ShadeNames
 from shadewright.trade import cords
 from shadewright.trade.making import EYES_BELOW, THREAD_RATIO, Made, made
+
+if TYPE_CHECKING:
+    from shadewright.cloth.plan import Making, Panel, Plan, Shade
 
 SPARE_THREAD = 1.1
 

@@ -8,10 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import groupby
+from typing import TYPE_CHECKING
 
-from shadewright.cloth.plan import Shade
 from shadewright.job.model import Job
 from shadewright.report.work.words import clean, numbers_said
+
+if TYPE_CHECKING:
+    from shadewright.cloth.plan import Shade
 
 
 class ShadeNames:

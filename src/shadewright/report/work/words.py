@@ -6,12 +6,15 @@ import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
+from typing import TYPE_CHECKING, TypeAlias
 from unicodedata import east_asian_width
 
-from shadewright.cloth.plan import Goal, Panel, PieceUse, Plan, Shade
-from shadewright.job.model import Job
 from shadewright.measure import Tape, Ticks, ceil_to, floor_to
 from shadewright.trade.buying import spare_length
+
+if TYPE_CHECKING:
+    from shadewright.cloth.plan import Goal, Panel, PieceUse, Plan, Shade
+    from shadewright.job.model import Job
 
 # What XML 1.0 cannot hold, and what would steer a terminal.
 _UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufffe\uffff]+")
@@ -130,6 +133,11 @@ def met(goal: Goal) -> bool:
     return goal.value <= goal.bound
 
 
+def gap(goal: Goal) -> float:
+    """The share of a goal's value that could at most still be saved; 0 where it is met."""
+    return 0.0 if met(goal) else (goal.value - goal.bound) / goal.value
+
+
 def goal_bound(job: Job, goal: Goal) -> str:
     """What no plan can beat. Where that is not reached it is rounded down, so it stays true."""
     if met(goal):
@@ -151,10 +159,9 @@ def verdict(job: Job, plan: Plan) -> str:
         return f"Proved: no plan for this job {better}."
     if met(first):
         return f"Proved: no plan for this job {better}. Not every lesser goal is proved."
-    spare = (first.value - first.bound) / first.value
     return (
         f"Not proved best. No plan for this job can do better than "
-        f"{goal_bound(job, first)}, so at most {100 * spare:.1f}% could still be saved."
+        f"{goal_bound(job, first)}, so at most {100 * gap(first):.1f}% could still be saved."
     )
 
 
@@ -174,7 +181,7 @@ def division(job: Job, shades: list[Shade]) -> str:
     return f"{len(shades)} shades, {sizes}, {'gap' if len(shades) == 2 else 'gaps'} {told}"
 
 
-ShadesByCopy = Mapping[tuple[str, int], list[Shade]]
+ShadesByCopy: TypeAlias = "Mapping[tuple[str, int], list[Shade]]"
 """The shades of a plan, left to right, by opening and number of its copy."""
 
 

@@ -262,7 +262,7 @@ class _Master:
                 y = self._solver.NumVar(0, self._infinity, "")
                 choose.SetCoefficient(y, 1)
                 if costs and option.cost:
-                    of = float(option.cost) / _dearest(grids) / LENGTH_SCALE
+                    of = float(option.cost) / dearest_of(grids) / LENGTH_SCALE
                     self._solver.Objective().SetCoefficient(y, of)
                 asked: dict[tuple[str, Ticks], int] = {}
                 for rect, count in option.demand:
@@ -306,7 +306,7 @@ class _Master:
         ]
 
 
-def _dearest(grids: Mapping[str, Grid]) -> float:
+def dearest_of(grids: Mapping[str, Grid]) -> float:
     """Price of a tick of the dearest roll; 1 where not all have one, or all cost nothing."""
     prices = [grid.roll.price for grid in grids.values()]
     if any(price is None for price in prices):
@@ -316,7 +316,7 @@ def _dearest(grids: Mapping[str, Grid]) -> float:
 
 def rates(grids: Mapping[str, Grid]) -> dict[str, float]:
     """What a length of each roll costs, against the dearest."""
-    dearest = _dearest(grids)
+    dearest = dearest_of(grids)
     priced = all(grid.roll.price is not None for grid in grids.values())
     return {
         name: float(grid.roll.price or 0) / dearest if priced else 1.0

@@ -2,8 +2,8 @@
 
 Where widths may be unequal there are more divisions than a model can take. What a rectangle is
 worth rises with its width in steps, at the widths that have a price; so the cheapest division has
-all widths but one at the end of a step, and is found by a knapsack over these. (If two were not,
-one could be made wider and the other narrower, at no cost, until one of them were.)
+all widths but one at the end of a step or the narrowest, and is found by a knapsack over these. (If
+two were not, one could be made wider and the other narrower, at no cost, until one of them were.)
 """
 
 from __future__ import annotations
@@ -11,17 +11,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
-
-import numpy as np
-import numpy.typing as npt
+from math import inf
 
 from shadewright.solve.problem.agreement import LAY
 from shadewright.solve.problem.kinds import Agreed, Option, Rect
 from shadewright.solve.problem.options import Menu
 from shadewright.trade.counts import counts
 from shadewright.trade.divisions import Limits, Way, divisible, limits, ways, width_sum
-
-_Floats = npt.NDArray[np.float64]
 
 
 def families(menu: Menu) -> Iterator[Family]:
@@ -103,68 +99,22 @@ class Family:
     ) -> tuple[float, list[tuple[int, int]] | None]:
         """The least worth of widths that add up to no less, and the widths, each with how many
         shades have it."""
-        worth = np.array([sum(map(value, rects)) for rects in self._rects])
+        # Whoever only reads a job waits for no tables of numbers.
+        from shadewright.solve.problem.knapsack import least_worth  # noqa: PLC0415
+
+        worth = [sum(map(value, rects)) for rects in self._rects]
         most = self._sums[1]
-        if not len(worth):
-            return np.inf, None
+        if not worth:
+            return inf, None
         low = self._narrowest
-        ends = np.append(np.flatnonzero(np.diff(worth) > 0), len(worth) - 1)
         half, odd = divmod(self.count, 2) if self._mirrored else (0, self.count)
         items = [2] * half + [1] * odd
-        best: tuple[float, list[tuple[int, int]] | None] = (np.inf, None)
+        best: tuple[float, list[tuple[int, int]] | None] = (inf, None)
         for free in dict.fromkeys(items):
             others = list(items)
             others.remove(free)
             sums = least - self.count * low, most - self.count * low
-            found = _knapsack(worth, ends, others, free, sums)
+            found = least_worth(worth, others, free, sums)
             if found[0] < best[0]:
                 best = found[0], [(low + w, n) for w, n in found[1]]
         return best
-
-
-def _knapsack(
-    worth: _Floats, ends: npt.NDArray[np.int64], items: list[int], free: int, sums: tuple[int, int]
-) -> tuple[float, list[tuple[int, int]]]:
-    """The least worth of widths beyond the narrowest that add up to within `sums`: those of `items`
-    at the ends of steps, and one more, of `free` shades, wherever.
-
-    Args:
-        worth: of each width, narrowest first.
-        items: how many shades have each width.
-    """
-    least, most = max(sums[0], 0), sums[1]
-    if most < least:
-        return np.inf, []
-    tables: list[_Floats] = [np.full(most + 1, np.inf)]
-    tables[0][0] = 0.0
-    for shades in items:
-        table = np.full(most + 1, np.inf)
-        for end in ends:
-            size = shades * int(end)
-            if size <= most:
-                before = tables[-1][: most + 1 - size] + shades * worth[end]
-                np.minimum(table[size:], before, out=table[size:])
-        tables.append(table)
-    best, at, last = np.inf, 0, 0
-    # Wider than what the rest at its narrowest asks for takes nothing off.
-    for width in range(min(len(worth), least // free + 2)):
-        size = free * width
-        # With the rest adding up to just enough, or to a little more.
-        low, high = max(least - size, 0), most - size
-        if high < low:
-            continue
-        here = tables[-1][low : high + 1]
-        place = int(here.argmin())
-        if here[place] + free * worth[width] < best:
-            best, at, last = float(here[place] + free * worth[width]), low + place, width
-    if not np.isfinite(best):
-        return np.inf, []
-    chosen = [(last, free)]
-    for shades, table, before in reversed(list(zip(items, tables[1:], tables, strict=False))):
-        for end in ends:
-            size = shades * int(end)
-            if size <= at and before[at - size] + shades * worth[end] == table[at]:
-                chosen.append((int(end), shades))
-                at -= size
-                break
-    return best, chosen

@@ -14,11 +14,12 @@ from dataclasses import replace
 
 from shadewright.measure import Ticks
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.worths import Pricing, Worth, price, rates
+from shadewright.solve.packing.worths import Pricing, Worth, dearest_of, price, rates
 from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect
 from shadewright.solve.run import Clock
 
-_LESS = 1e-6
+_ENOUGH = 3e-4
+"""What a round must promise to gain, against all that cloth and options cost."""
 
 
 def with_cheap_divisions(problem: Problem, clock: Clock) -> Problem:
@@ -31,31 +32,41 @@ def with_cheap_divisions(problem: Problem, clock: Clock) -> Problem:
         grids = {roll.name: Grid.of(roll, problem.rects(roll)) for roll in problem.rolls}
         before = price(problem.kinds, grids, part, costs=True, before=before)
         value = _value(grids, before.worths)
-        more = problem.having(_with_best(kind, value, part) for kind in problem.kinds)
-        if more == problem:
+        dearest = dearest_of(grids)
+
+        def of(
+            option: Option,
+            value: Callable[[Rect], float] = value,
+            dearest: float = dearest,
+        ) -> float:
+            of_rects = sum(n * value(rect) for rect, n in option.demand)
+            return of_rects + float(option.cost) / dearest
+
+        found = [_cheaper(kind, value, of, part) for kind in problem.kinds]
+        cost = sum(kind.copies * min(map(of, kind.options)) for kind in problem.kinds)
+        gain = sum(kind.copies * gain for kind, (gain, _) in zip(problem.kinds, found, strict=True))
+        problem = problem.having(
+            replace(kind, options=(*kind.options, *more))
+            for kind, (_, more) in zip(problem.kinds, found, strict=True)
+        )
+        if gain <= _ENOUGH * cost:
             break
-        problem = more
     return problem
 
 
-def _with_best(kind: Kind, value: Callable[[Rect], float], clock: Clock) -> Kind:
-    """The kind with the cheapest division of each family, where it is cheaper than its options."""
-
-    def of(option: Option) -> float:
-        return sum(n * value(rect) for rect, n in option.demand)
-
-    if not kind.families:
-        return kind
+def _cheaper(
+    kind: Kind,
+    value: Callable[[Rect], float],
+    of: Callable[[Option], float],
+    clock: Clock,
+) -> tuple[float, list[Option]]:
+    """Divisions cheaper than any option of a kind, and by how much the cheapest is."""
+    least = min(map(of, kind.options))
     clock.spend_seconds(len(kind.families) * clock.effort.seconds_a_family)
-    least: dict[int, float] = {}
-    for option in kind.options:
-        least[option.shades] = min(least.get(option.shades, of(option)), of(option))
-    found: dict[Option, None] = {}
-    for family in kind.families:
-        option_ = family.best(value)
-        if option_ is not None and of(option_) < least.get(option_.shades, of(option_) + 1) - _LESS:
-            found[option_] = None
-    return replace(kind, options=tuple(dict.fromkeys((*kind.options, *found))))
+    best = (family.best(value) for family in kind.families)
+    more = [option for option in best if option is not None and of(option) < least]
+    gain = max((least - of(option) for option in more), default=0.0)
+    return gain, [option for option in dict.fromkeys(more) if option not in kind.options]
 
 
 def _value(grids: Mapping[str, Grid], worths: Mapping[str, Worth]) -> Callable[[Rect], float]:

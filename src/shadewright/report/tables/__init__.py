@@ -1,0 +1,1 @@
+"""A plan's account as tables for a program."""

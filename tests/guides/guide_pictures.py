@@ -1,0 +1,36 @@
+"""The pictures of the guide from measuring to hanging, drawn anew.
+
+    python tests/guides/guide_pictures.py
+
+writes them where the guide has them; a test sees that they are still what the program draws.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from shadewright.job.read import read_job
+from shadewright.planning.make import make_plan
+from shadewright.report.pages import making_card, roll_map, wall_view
+from shadewright.report.pages.rendering import png
+from shadewright.report.work.account import Account
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+GUIDE = EXAMPLES / "guide"
+JOB = EXAMPLES / "sunroom.toml"
+
+
+def pictures() -> dict[Path, bytes]:
+    """Each picture by its file."""
+    job = read_job(JOB)
+    account = Account(job, make_plan(job).plan)
+    return {
+        EXAMPLES / "sunroom-roll.png": png([roll_map.draw_whole_roll(account)]),
+        GUIDE / "sunroom-wall.png": png([wall_view.draw_whole_wall(account)]),
+        GUIDE / "sunroom-card.png": png([next(iter(making_card.draw_cards(account)))]),
+    }
+
+
+if __name__ == "__main__":
+    for file, data in pictures().items():
+        file.write_bytes(data)

@@ -1,0 +1,85 @@
+"""What the pages in examples say holds: blocks run, figures and pictures are the program's."""
+
+from __future__ import annotations
+
+import io
+import re
+from pathlib import Path
+
+import pytest
+from guide_pictures import pictures
+from guides import printed
+from PIL import Image, ImageChops, ImageStat
+from typer.testing import CliRunner
+
+from shadewright.cli.app import app
+from shadewright.job.read import read_job, read_text
+
+ROOT = Path(__file__).parents[2]
+PAGES = sorted([*ROOT.glob("*.md"), *(ROOT / "examples").rglob("*.md")])
+HANGING = (ROOT / "examples" / "guide" / "measuring-to-hanging.md").read_text("utf-8")
+SUNROOM = ROOT / "examples" / "sunroom.toml"
+
+
+def blocks(text: str, language: str) -> list[str]:
+    return re.findall(rf"^```{language}\n(.*?)^```", text, re.MULTILINE | re.DOTALL)
+
+
+def test_python_prints_what_its_guide_says(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    found = list(printed(ROOT / "examples" / "python-guide.md"))
+    assert len(found) == 7
+    for out, said in found:
+        assert out == said
+
+
+def test_the_job_and_the_figures_of_the_guide_are_the_programs() -> None:
+    (job,) = blocks(HANGING, "toml")
+    assert read_text(job) == read_job(SUNROOM)
+    planned = CliRunner().invoke(app, ["plan", str(SUNROOM)]).stdout
+    said = blocks(HANGING, "text")
+    assert len(said) == 3
+    assert all(part in planned for part in said)
+
+
+@pytest.mark.slow
+def test_the_pictures_are_what_is_drawn() -> None:
+    for file, data in pictures().items():
+        with Image.open(file) as there, Image.open(io.BytesIO(data)) as drawn:
+            assert there.size == drawn.size
+            apart = ImageChops.difference(there.convert("L"), drawn.convert("L"))
+            # Another version of what draws lines may soften their edges.
+            assert ImageStat.Stat(apart).mean[0] < 0.5, file
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_links_lead_somewhere(page: Path) -> None:
+    text = re.sub(r"```.*?```", "", page.read_text("utf-8"), flags=re.DOTALL)
+    for target in re.findall(r"\]\(([^)#]+)\)", text):
+        assert (page.parent / target).exists(), target
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_commands_that_are_shown_have_these_options(page: Path) -> None:
+    lines = [line for part in blocks(page.read_text("utf-8"), "sh") for line in part.splitlines()]
+    for line in lines:
+        found = re.match(r"(?:\$ )?shadewright (\w+)(.*)", line.split("#")[0])
+        if found:
+            told = CliRunner().invoke(app, [found[1], "--help"]).stdout
+            for option in re.findall(r"--[\w-]+", found[2]):
+                assert option in told, line
+
+
+def test_the_glossary_is_in_order_and_each_word_stands_once() -> None:
+    text = (ROOT / "examples" / "glossary.md").read_text("utf-8")
+    words = [word.casefold() for word in re.findall(r"^\| ([^|]+?) \|", text, re.MULTILINE)][1:]
+    assert len(words) > 40
+    assert words == sorted(set(words), key=lambda word: word.replace(",", ""))
+
+
+def test_pages_for_people_carry_the_cautions() -> None:
+    for name in ("guide/measuring-to-hanging.md", "how-it-works.md", "python-guide.md"):
+        text = " ".join((ROOT / "examples" / name).read_text("utf-8").split())
+        assert "Cords can strangle children" in text, name
+        assert "can fall" in text, name
+        assert re.search(r"[Ll]ocal codes, product standards", text), name
