@@ -62,9 +62,8 @@ _HOW_TO = (
     "When a panel comes free, pin a slip on it with its number, and mark its top.",
     "Make up each shade by its row on the Shades sheet, and cut boards and rods by the Wood sheet. "
     "Keep the larger leftovers for repairs.",
-    "The same on paper for the workroom, with a card for each kind of shade and for drops that are "
-    "cut alike, drawings and slips for the panels, is written by --booklet and a name that ends in "
-    ".pdf.",
+    "Cutting cards, making cards and slips for the panels are printed from a booklet: plan with "
+    "--booklet and a name that ends in .pdf.",
 )
 
 
