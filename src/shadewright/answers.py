@@ -73,6 +73,8 @@ class PlanAnswer:
         frontier: the same job with fewer shades and with more; empty where it was not asked for.
         otherwise: the same job with the other thing on centre lines; None where it was not asked
             for, or is nothing to the job.
+        before: the plan that it goes on from, with its bolts called as in this one; None where it
+            is made anew.
     """
 
     plan: Plan
@@ -82,6 +84,7 @@ class PlanAnswer:
     wood: StickPlan
     frontier: tuple[FrontierPoint, ...] = ()
     otherwise: Centring | None = None
+    before: Plan | None = None
 
 
 Choice = Literal["strategies", "hems", "lay", "alike", "table", "shades"]

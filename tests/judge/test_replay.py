@@ -1152,6 +1152,17 @@ def no_such_drop_cut(_job: Job, plan: Json) -> None:
     plan["cut"] = [{"cloth": "other", "piece": "bolt", "number": 1}]
 
 
+@spoilt("plain", "drops_follow_one_another", "cut in place 2")
+def numbers_go_back_in_a_plan_that_goes_on(_job: Job, plan: Json) -> None:
+    other = {1: 2, 2: 1}
+    for drop in plan["drops"]:
+        drop["number"] = other.get(drop["number"], drop["number"])
+    for panel in plan["panels"]:
+        panel["drop"] = other.get(panel["drop"], panel["drop"])
+    piece = {key: plan["drops"][0][key] for key in ("cloth", "piece")}
+    plan["gone"] = [{**piece, "start": 0, "end": 1}]
+
+
 @spoilt("plain", "nothing_is_cut_from_what_is_gone", "which is gone")
 def cut_from_spoilt_cloth(_job: Job, plan: Json) -> None:
     drop = plan["drops"][0]

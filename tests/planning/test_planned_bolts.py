@@ -107,6 +107,42 @@ def test_going_on_from_several_bolts(start: str, number: int) -> None:
         assert piece.length <= inches(180)
 
 
+def test_an_only_bolt_is_still_the_same_one_beside_another() -> None:
+    job = job_of("""
+        title = "bays"
+        [cloth.canvas]
+        width = 54
+        bolt = "5 yd"
+        [[opening]]
+        name = "Bay"
+        width = 48
+        height = 50
+        copies = 3
+        """)
+    before = make_plan(job, seconds=1).plan
+    assert {use.piece for use in before.pieces} == {"bolt"}
+    first, second, third = sorted(before.drops, key=lambda drop: drop.start)
+    done = frozenset((d.cloth, d.piece, d.number) for d in (first, second))
+    lost = next(p.shade for p in before.panels if p.drop == first.number)
+    answer = go_on(job, before, Since(done, frozenset([lost])), seconds=1)
+    assert [use.piece for use in answer.plan.pieces] == ["bolt 1", "bolt 2"]
+    account = Account(job, answer.plan, before=answer.before)
+    marks = {
+        numbered.panel.shade: account.going_on.mark_of_drop(lay, drop)
+        for lay in account.lays
+        for drop in lay.drops
+        for numbered in drop.panels
+    }
+    shades = {panel.drop: panel.shade for panel in before.panels}
+    assert marks[shades[second.number]] == "done"
+    assert marks[lost] == "cut again"
+    # Which of the two bolts it comes off is open.
+    (now,) = [panel for panel in answer.plan.panels if panel.shade == shades[third.number]]
+    stays = (now.piece, now.y) == ("bolt 1", third.start)
+    assert marks[now.shade] == ("" if stays else "new place")
+    assert any(text.startswith("canvas, bolt 2, is a new bolt") for text in account.going_on.more)
+
+
 def test_reports_tell_of_each_bolt(tmp_path: Path) -> None:
     job, planned = of_two_cloths('"any"')
     account = Account(job, planned.plan, planned.naive, planned.wood)

@@ -16,7 +16,6 @@ from shadewright.outputs import outputs
 if TYPE_CHECKING:
     from shadewright.answers import PlanAnswer
     from shadewright.cli.progress import Progress
-    from shadewright.cloth.plan import Plan
     from shadewright.job.model import Job
     from shadewright.report.sheets.since import Statement
 
@@ -79,7 +78,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
         files = [f for f in (out, json_file, picture, booklet, page) if f]
         with outputs(files, force, reads, paged=[picture] if picture else []) as writing:
             write = bool(out or picture or booklet or page)
-            before, drawn = None, list[Path]()
+            drawn = list[Path]()
             progress = Progress(asked, seconds, quiet=quiet)
             if after is None:
                 answer = _planned(asked, progress, seconds, seed, write)
@@ -91,7 +90,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
                     from shadewright.report.screen.saved import saved_boxes  # noqa: PLC0415
 
                     stated = replace(stated, reads=saved_boxes)
-                before, answer = _gone_on(asked, after, stated, progress, seconds, seed, write)
+                answer = _gone_on(asked, after, stated, progress, seconds, seed, write)
             messages.fail_where_faulty(
                 answer.faults,
                 ", so nothing was written. This is a bug in shadewright: please report it with the "
@@ -107,7 +106,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
                 answer.wood,
                 answer.frontier,
                 answer.otherwise,
-                before,
+                answer.before,
             )
             if json_file:
                 writing.data(json_file, answer.plan.model_dump(mode="json", by_alias=True))
@@ -153,8 +152,7 @@ def _gone_on(  # noqa: PLR0917 - what the command was given
     seconds: float,
     seed: int,
     write: bool,
-) -> tuple[Plan, PlanAnswer]:
-    """The plan that is gone on from, and the answer."""
+) -> PlanAnswer:
     from shadewright.cloth.plan import Plan  # noqa: PLC0415
     from shadewright.cloth.plan_file import plan_data  # noqa: PLC0415
     from shadewright.judge.replay import judge  # noqa: PLC0415
@@ -172,6 +170,4 @@ def _gone_on(  # noqa: PLR0917 - what the command was given
     except ValueError as why:
         messages.refuse(str(why))
     with progress as told:
-        return before, go_on(
-            job, before, happened, seconds=seconds, seed=seed, report=told, writing=write
-        )
+        return go_on(job, before, happened, seconds=seconds, seed=seed, report=told, writing=write)

@@ -31,7 +31,7 @@ def remembered(before: Plan, plan: Plan) -> list[PanelNumber]:
     """The numbers that a plan has to remember of the one it goes on from; none where its panels
     come to the same numbers by themselves."""
     old = panel_numbers(before)
-    if old == panel_numbers(plan):
+    if old == panel_numbers(plan.model_copy(update={"numbers": []})):
         return []
     return [PanelNumber(shade=shade, part=part, number=n) for (shade, part), n in old.items()]
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from openpyxl import Workbook
 from openpyxl.comments import Comment
-from openpyxl.styles import Alignment, Font
+from openpyxl.styles import Alignment, Font, NamedStyle, PatternFill
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
@@ -16,6 +16,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from shadewright.job import starter_keys as keys
 from shadewright.job.sheet_keys import LISTS
 from shadewright.job.starter_keys import StarterKey, StarterValue
+from shadewright.job.starter_lists import OFFERED_ON, offer
 
 _HEADER = """\
 # A job for Shadewright: the cloth, how the shades are made, and the openings to cover.
@@ -87,7 +88,8 @@ _INSTRUCTIONS = (
     "The sheets that follow hold a job that can be planned as it stands. Change it to suit.",
     "See what it means: shadewright check THIS-FILE. Have it laid out: shadewright plan THIS-FILE.",
     "A length is a bare number, in the units of sheet Job, or 62 3/8 in, 5 ft 2 3/8 in, 1.58 m.",
-    "A range is written 2 to 5, and a list 36 in; 48 in; 72 in.",
+    "A range is written 2 to 5 or 2-5, and a list 36 in; 48 in; 72 in.",
+    "Where few words will do, a cell offers them in a list; capitals make no difference.",
     "A blank cell takes its default; those named here are an inch job's, a metric job has its own.",
     "Columns and rows may stand in any order, and a column headed note is yours.",
 )
@@ -97,7 +99,14 @@ _INSTRUCTIONS = (
 _READY_ROWS = 40
 
 
-_BOLD = Font(name="Calibri", size=11, bold=True)
+_HEADING = "Column heading"
+"""Name of the style of headings."""
+
+
+def _heading() -> NamedStyle:
+    """The style of headings; a workbook keeps it for itself."""
+    font = Font(name="Calibri", size=11, bold=True)
+    return NamedStyle(name=_HEADING, font=font, fill=PatternFill("solid", fgColor="FFECE7DC"))
 
 
 _WRAPPED = Alignment(wrap_text=True, vertical="top")
@@ -110,6 +119,7 @@ def write_starter_xlsx(path: Path) -> None:
         OSError: the file cannot be written.
     """
     workbook = Workbook()
+    workbook.add_named_style(_heading())
     first = workbook.active
     assert isinstance(first, Worksheet)
     first.title = "Instructions"
@@ -140,7 +150,7 @@ def _write_instructions(sheet: Worksheet, explained: Mapping[str, Sequence[Start
     sheet.append([])
     sheet.append(["sheet", "column", "meaning", "left blank"])
     for cell in sheet[sheet.max_row]:
-        cell.font = _BOLD
+        cell.style = _HEADING
     for title, lines in explained.items():
         for line in lines:
             sheet.append([title, line.key, line.says, _blank_means(title, line)])
@@ -165,6 +175,8 @@ def _write_pairs(sheet: Worksheet, lines: Sequence[StarterKey]) -> None:
         # A cell of text keeps 3/8 as it is typed, where others make a date of it.
         sheet.cell(sheet.max_row, 2).number_format = "@"
         sheet.cell(sheet.max_row, 3).alignment = _WRAPPED
+        if sheet.title in OFFERED_ON:
+            offer(sheet, line.key, [f"B{sheet.max_row}"], _READY_ROWS)
     _finish(sheet, (16, 26, 84))
 
 
@@ -184,13 +196,17 @@ def _write_rows(
     for cells in sheet.iter_rows(min_row=2, max_row=_READY_ROWS, max_col=len(lines)):
         for cell in cells:
             cell.number_format = "@"
+    for column, line in enumerate(lines, 1):
+        letter = get_column_letter(column)
+        offer(sheet, line.key, [f"{letter}2:{letter}{_READY_ROWS}"], _READY_ROWS)
     _finish(sheet, [max(14, len(line.key) + 3) for line in lines])
 
 
 def _finish(sheet: Worksheet, widths: Sequence[float]) -> None:
     for cell in sheet[1]:
-        cell.font = _BOLD
+        cell.style = _HEADING
     sheet.freeze_panes = "A2"
+    sheet.print_title_rows = "1:1"
     _lay_out(sheet, widths)
 
 

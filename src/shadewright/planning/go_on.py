@@ -7,6 +7,7 @@ still as good as any, so it is only given up for a better one.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -24,7 +25,7 @@ from shadewright.planning.make import (
     telling,
 )
 from shadewright.planning.standing import COPY, StandingPlan
-from shadewright.solve.answer.bolts import numbered
+from shadewright.solve.answer.bolts import named_as, numbered
 from shadewright.solve.answer.layout import to_plan
 from shadewright.solve.answer.reached import reached
 from shadewright.solve.problem.kinds import Problem
@@ -66,8 +67,9 @@ def go_on(
     if plan is None or (untouched and _worth(before) <= _worth(plan)):
         if not untouched:
             raise NoPlanError("no plan was found in the time given for what is left of the cloth")
-        plan = before
-    return judged(job, plan, clock, seed)
+        plan = _remembering(before, since, before)
+    answer = judged(job, plan, clock, seed)
+    return replace(answer, before=named_as(plan, before))
 
 
 def _of_numbered(before: Plan, since: Since) -> Since:
@@ -161,12 +163,13 @@ def _again(job: Job, before: Plan, since: Since, terms: _Terms) -> Plan | None:
 
 def _made(job: Job, groups: Sequence[Sequence[Opening]], found: Found | None) -> str:
     """The copies of openings that can still be made, those that are begun among them."""
-    names = []
-    for opening, copies in [] if found is None else copies_made(groups, found):
-        name, _, copy = opening.name.partition(COPY)
-        if copies:
-            names.append(f"{name} {copy}" if job.opening(name).copies > 1 else name)
-    return ", ".join(names) if names else "none of the openings"
+    each = [] if found is None else copies_made(groups, found)
+    made = Counter(opening.name.partition(COPY)[0] for opening, copies in each if copies)
+    names = [
+        f"{name} ({number} of {job.opening(name).copies})" if job.opening(name).copies > 1 else name
+        for name, number in made.items()
+    ]
+    return ", ".join(names) or "none of the openings"
 
 
 def _sparing(asked: Problem, cut: Sequence[Panel]) -> Problem:

@@ -267,7 +267,13 @@ def _result(asked: JobData, answer: PlanAnswer) -> PlanResult:
 
     _refuse_faults(answer.faults)
     account = Account(
-        asked._job, answer.plan, answer.naive, answer.wood, answer.frontier, answer.otherwise
+        asked._job,
+        answer.plan,
+        answer.naive,
+        answer.wood,
+        answer.frontier,
+        answer.otherwise,
+        answer.before,
     )
     return PlanResult(asked, answer.stopped, account)
 

@@ -161,7 +161,7 @@ class Effort:
     seconds_a_template: float = 5e-6
     seconds_a_stack: float = 1e-5
     seconds_to_finish: float = 8e-3
-    seconds_to_write: float = 1.6e-2
+    seconds_to_write: float = 6e-3
     finishing: float = 0.6
     writing: float = 0.6
     sticks: float = 0.1

@@ -14,7 +14,7 @@ from shadewright.report.work.account import Account
 from shadewright.report.work.alike import DropRun, drop_runs
 from shadewright.report.work.cut_steps import CutStep, DropSteps, squares_up
 from shadewright.report.work.going_on import starts_now
-from shadewright.report.work.laying import beginning, flaws_said
+from shadewright.report.work.laying import beginning
 from shadewright.report.work.lays import PieceLay
 from shadewright.report.work.words import brief, clean, count, listed, numbers_said
 
@@ -35,16 +35,14 @@ def piece_data(account: Account, lay: PieceLay, most: int) -> dict[str, Any]:
     laid = [f"{wide}; {holds}."]
     if lay.begun:
         laid += [
-            f"{starts_now(job, lay)} Do not square it up again. Figures from zero of the tape "
-            "count from where it first began, and beside them stand those from the end it has now.",
-            clean(flaws_said(job, lay)),
+            f"{starts_now(job, lay)} Do not square it up again. Beside figures from zero of the "
+            "tape stand those from the end it has now.",
         ]
-    else:
-        laid.append(clean(beginning(job, lay)))
+    laid.append(clean(beginning(job, lay)))
     runs = drop_runs(job, lay, account.going_on)
     return {
         "name": breakable(f"Cutting {name}"),
-        "laid": [breakable(said) for said in laid if said],
+        "laid": [breakable(said) for said in laid],
         "begin": _begin(account, lay, runs),
         "cards": [_card(account, run) for run in runs[:most]],
         "more": _left_out(runs[most:]),

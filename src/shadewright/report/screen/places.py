@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from shadewright.measure import Ticks
 from shadewright.report.pages.drawing import POINTS
 from shadewright.report.pages.roll_rows import TAPE, TITLE, Row, height_of, rows_of_pieces
-from shadewright.report.sheets.cutting_order import Step
 from shadewright.report.work.account import Account
 from shadewright.report.work.lays import DropLay, StripLay
+from shadewright.report.work.steps import Step
 
 _BELOW, _BESIDE, _OFF, _ABOVE = 0.24, 0.16, 0.07, 0.1
 """Inches of paper: what is shown below the cloth and at its sides; how far from what it measures a

@@ -15,9 +15,8 @@ from shadewright.cloth.plan import Plan, mark
 from shadewright.job.files import bytes_of
 from shadewright.job.model import Job
 from shadewright.job.problems import FileProblem, JobError, shown
-from shadewright.report.sheets.cutting_order import Step, steps
-from shadewright.report.sheets.ticks import Box
 from shadewright.report.work.lays import lay_out
+from shadewright.report.work.steps import Box, Step, steps
 
 SAVED_FORMAT = "shadewright-ticks/1"
 

@@ -14,10 +14,10 @@ from shadewright.cloth.plan import Plan, mark
 from shadewright.report.screen.alike import alike_said
 from shadewright.report.screen.places import CutPicture, cut_pictures
 from shadewright.report.screen.saved import SAVED_FORMAT
-from shadewright.report.sheets.cutting_order import Step, heading_of, said, steps
 from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import CAUTIONS, SHORT_CAUTION, first_of_all
 from shadewright.report.work.lays import PieceLay
+from shadewright.report.work.steps import Step, heading_of, steps
 from shadewright.report.work.words import clean, cut_size, piece_called
 
 _PLAIN = re.compile(r"[\w./+-]+")
@@ -118,13 +118,14 @@ def _step(
     Args:
         of_drop: the panels of its drop, which are in hand where it touches none.
     """
-    words, cut, lay = said(account.job, step), step.cut, step.lay
+    tape, cut, lay = account.job.tape, step.cut, step.lay
+    along = cut.kind == "across the piece"
     found: dict[str, Any] = {
         "key": step.key,
         "role": cut.role,
-        "what": words["What to do"],
-        "from": words["Measure from"],
-        "at": words["At"],
+        "what": clean(cut.what),
+        "from": clean(cut.measured_from),
+        "at": tape.long(cut.at) if along else tape.short(cut.at),
         "makes": [panel.number for panel in cut.makes],
         "touches": cut.touches or of_drop,
         "view": _rounded(picture.view),
@@ -132,8 +133,8 @@ def _step(
         "measure": _rounded(picture.measure),
         "whole": picture.whole,
     }
-    if cut.kind == "across the piece":
-        tape, length = account.job.tape, lay.use.length
+    if along:
+        length = lay.use.length
         found["off"] = {
             "cut": tape.long(cut.at),
             "left": tape.long(length - cut.at),

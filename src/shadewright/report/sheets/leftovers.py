@@ -2,85 +2,108 @@
 
 from __future__ import annotations
 
-from openpyxl.worksheet.worksheet import Worksheet
+from collections.abc import Sequence
 
 from shadewright.report.sheets import looks, units
-from shadewright.report.sheets.cells import Column, live, put_headings, put_table
+from shadewright.report.sheets.cells import TableRows, put_headings, put_table
+from shadewright.report.sheets.sheet import Column, Sheet, Value, live
 from shadewright.report.work.account import Account
-from shadewright.report.work.offcuts import least_offcut
+from shadewright.report.work.offcuts import Offcut, least_offcut
+from shadewright.report.work.words import numbers_said
 
 
-def put_leftovers(sheet: Worksheet, account: Account, areas: list[str]) -> str:
+def put_leftovers(sheet: Sheet, account: Account, areas: Sequence[tuple[str, float]]) -> Value:
     """Gives the cell of the waste, as a fraction of the usable cloth cut into.
 
     Args:
-        areas: cells of the areas of each piece's panels.
+        areas: cells of the areas of each piece's panels, and what they come to.
     """
     job = account.job
     unit, (area, per) = units.name(job), units.area(job)
     columns = (
-        Column("Cloth", 20),
-        Column("Piece", 12),
-        Column("Drop", 8, "center"),
-        Column("Where", 36),
-        Column("Size, across × along", 24),
-        Column(f"Across, {unit}", 13, "right"),
-        Column(f"Along, {unit}", 13, "right"),
-        Column(f"Area, {area}", 13, "right"),
+        Column("Cloth", 16, 24),
+        Column("Piece", 8, 16),
+        Column("Drops", 6, 20),
+        Column("Where", 12, 40),
+        Column("How many", 7, 9, "center"),
+        Column(f"Across, {unit}", 10, 14, "right"),
+        Column(f"Along, {unit}", 10, 14, "right"),
+        Column(f"Area, {area}", 10, 14, "right"),
     )
     least = job.tape.short(least_offcut(job))
     note = (
-        f"What is left in rectangles of at least {least} both ways, largest first, selvedges left "
-        "out. Smaller strips are not listed."
+        f"What is left in rectangles of at least {least} both ways, largest first; selvedges are "
+        "left out, and smaller strips are not listed."
     )
     table = put_table(sheet, "Leftovers", [note], columns)
-    for offcut in account.offcuts:
-        table.add(
-            offcut.use.cloth,
-            offcut.use.piece,
-            offcut.drop if offcut.drop is not None else "",
-            offcut.where,
-            f"{job.tape.short(offcut.across)} × {job.tape.short(offcut.along)}",
-            units.length(job, offcut.across),
-            units.length(job, offcut.along),
-            live(f"F{table.next}*G{table.next}/{per}", looks.AREA),
-        )
+    for these in _alike(account.offcuts):
+        _put_offcuts(table, account, these, per)
     if not account.offcuts:
         table.add("nothing of this size", *[""] * 7)
-    table.add("In all", *[""] * 6, *table.sums("H", looks.AREA), bold=True)
+    table.add("In all", *[""] * 6, table.sum("H", looks.AREA), style=looks.TOTAL)
     return _waste(sheet, table.last + 2, account, areas)
 
 
-def _waste(sheet: Worksheet, head: int, account: Account, areas: list[str]) -> str:
+def _alike(offcuts: Sequence[Offcut]) -> list[list[Offcut]]:
+    """Those together that are of one size and lie alike in their drops."""
+    found: dict[object, list[Offcut]] = {}
+    for each in offcuts:
+        where = each.use.cloth, each.use.piece, each.where, each.across, each.along
+        found.setdefault(where, []).append(each)
+    return list(found.values())
+
+
+def _put_offcuts(table: TableRows, account: Account, these: Sequence[Offcut], per: int) -> None:
+    job, row, offcut = account.job, table.next, these[0]
+    across, along = units.number(job, offcut.across), units.number(job, offcut.along)
+    table.add(
+        offcut.use.cloth,
+        offcut.use.piece,
+        numbers_said(sorted({each.drop for each in these if each.drop is not None})),
+        offcut.where,
+        len(these),
+        units.length(job, offcut.across),
+        units.length(job, offcut.along),
+        live(f"E{row}*F{row}*G{row}/{per}", looks.AREA, len(these) * across * along / per),
+    )
+
+
+def _waste(sheet: Sheet, head: int, account: Account, areas: Sequence[tuple[str, float]]) -> Value:
     job = account.job
     unit, (area, per) = units.name(job), units.area(job)
     columns = (
-        Column("Cloth cut into", 20),
-        Column("Piece", 12),
-        Column("Drops", 8, "center"),
-        Column("", 36),
-        Column(f"Usable width, {unit}", 24, "right"),
-        Column(f"Used along, {unit}", 13, "right"),
-        Column(f"Usable area, {area}", 13, "right"),
-        Column(f"In panels, {area}", 13, "right"),
+        Column("Cloth cut into"),
+        Column("Piece"),
+        Column("Drops"),
+        Column("What is counted"),
+        Column(f"Usable width, {unit}", stands="right"),
+        Column(f"Used along, {unit}", stands="right"),
+        Column(f"Usable area, {area}", stands="right"),
+        Column(f"In panels, {area}", stands="right"),
     )
     table = put_headings(sheet, head, columns)
-    for lay, inside in zip(account.lays, areas, strict=True):
+    inside = usable = 0.0
+    for lay, (cells, worth) in zip(account.lays, areas, strict=True):
+        row = table.next
+        wide, long = units.number(job, lay.cloth.usable), units.number(job, lay.use.used)
+        inside, usable = inside + worth, usable + wide * long / per
         table.add(
             lay.use.cloth,
             lay.use.piece,
-            len(lay.drops),
-            "square-up and skipped cloth counted",
+            str(len(lay.drops)),
+            "all up to the last cut, with the square-up and what is skipped",
             units.length(job, lay.cloth.usable),
             units.length(job, lay.use.used),
-            live(f"E{table.next}*F{table.next}/{per}", looks.AREA),
-            live(f"SUM({inside})", looks.AREA),
+            live(f"E{row}*F{row}/{per}", looks.AREA, wide * long / per),
+            live(f"SUM({cells})", looks.AREA, worth),
         )
-    table.add("In all", *[""] * 5, *table.sums("GH", looks.AREA), bold=True)
-    waste = live(f"1-H{table.last}/G{table.last}", looks.SHARE)
-    table.add("Waste: usable cloth cut into that is in no panel", *[""] * 6, waste)
-    row = table.last
-    sheet.merge_cells(start_row=row, start_column=1, end_row=row, end_column=7)
-    sheet.row_dimensions[row].height = looks.LINE + 6
+    table.add("In all", *[""] * 5, *table.sums("GH", looks.AREA), style=looks.TOTAL)
+    share = 1 - inside / usable if usable else 0.0
+    waste = live(f"1-H{table.last}/G{table.last}", looks.SHARE, share)
+    told = "Waste: the part of the usable cloth cut into that is in no panel"
+    row = table.next
+    sheet.put(row, 1, told, looks.TOTAL, span=7)
+    sheet.put(row, 8, waste, looks.TOTAL)
+    table.last = row
     table.end()
-    return f"Leftovers!$H${row}"
+    return live(f"Leftovers!$H${row}", looks.SHARE, share)

@@ -1,4 +1,4 @@
-"""The sheets that hold pictures: making cards, roll map and wall view."""
+"""The sheets that hold pictures: roll map and wall view."""
 
 from __future__ import annotations
 
@@ -10,18 +10,27 @@ from math import ceil
 
 from openpyxl.drawing.image import Image
 from openpyxl.worksheet.pagebreak import Break
-from openpyxl.worksheet.worksheet import Worksheet
 
 from shadewright.report.pages.drawing import Drawing
 from shadewright.report.pages.rendering import png_pages
-from shadewright.report.sheets.cells import Column, put_across, set_widths
+from shadewright.report.sheets import looks
+from shadewright.report.sheets.sheet import Column, Sheet
 
-_MOST_PAGES = 20
-"""Pages of one kind in a workbook. A thousand openings have hundreds: nobody leafs through them on
-a screen, and drawing them takes longer than finding the plan."""
+_MOST_PAGES = 12
+_SOME_PAGES = 4
+"""Pages of one kind in a workbook, and how many are shown where there are more. A thousand openings
+have hundreds: nobody leafs through them on a screen, and drawing them takes longer than finding the
+plan."""
 
 _DPI = 110
 """Dots an inch of a picture as printed: the smallest letters are legible, and the file is small."""
+
+_COLUMNS = (Column("", 13, 13),) * 10
+_PITCH = 15.0
+"""Height of a row below a picture, in points."""
+
+_HIGH = 6.95
+"""Inches of a printed page below its header."""
 
 
 @dataclass(frozen=True)
@@ -45,39 +54,47 @@ def pictures(sheets: Iterable[Iterator[Drawing]], hurry: Callable[[], bool]) -> 
     Args:
         hurry: asked now and then, also by other threads; once it says True the rest is left out.
     """
-    held = [(list(islice(drawings, _MOST_PAGES)), drawings) for drawings in sheets]
+    held = [_some(drawings) for drawings in sheets]
     pages = png_pages([drawing for shown, _ in held for drawing in shown], _DPI, hurry)
-    return [Pictures(shown, pages, next(rest, None) is not None) for shown, rest in held]
+    return [Pictures(shown, pages, more) for shown, more in held]
 
 
-def put_pictures(sheet: Worksheet, pictures: Pictures) -> None:
-    """One picture a printed page, with page breaks between; a line says what is left out."""
-    pitch = 15.0  # height of a row, in points
-    set_widths(sheet, [Column("", 13)] * 10)
-    row = 1
+def _some(drawings: Iterator[Drawing]) -> tuple[list[Drawing], bool]:
+    """The drawings that are shown, and whether there are more."""
+    first = list(islice(drawings, _MOST_PAGES + 1))
+    more = len(first) > _MOST_PAGES
+    return (first[:_SOME_PAGES] if more else first), more
+
+
+def put_pictures(sheet: Sheet, pictures: Pictures) -> None:
+    """Pictures one below the other, as many on a printed page as it holds; a line says what is left
+    out."""
+    sheet.columns = _COLUMNS
+    row, used = 1, 0.0
     pages = list(islice(pictures.pages, len(pictures.drawings)))
     for drawing, png in zip(pictures.drawings, pages, strict=True):
-        if row > 1:
-            sheet.row_breaks.append(Break(id=row - 1))
         if png is None:
-            put_across(sheet, row, "Left out: stopped while this was drawn.", 10)
+            sheet.put(row, 1, "Left out: stopped while this was drawn.", span=len(_COLUMNS))
             row += 1
             break
+        # Pixels of 1/96 in; a sheet shows 10 in.
+        shrink = min(1.0, _HIGH / drawing.height)
+        high = drawing.height * shrink
+        if used and used + high > _HIGH:
+            sheet.page.row_breaks.append(Break(id=row - 1))
+            used = 0.0
         image = Image(BytesIO(png))
-        # Pixels of 1/96 in; a sheet shows 10 in, and a page about 6 1/2 in below its header.
-        shrink = min(1.0, 6.4 / drawing.height)
-        image.width = int(drawing.width * 96 * shrink)
-        image.height = int(drawing.height * 96 * shrink)
-        sheet.add_image(image, f"A{row}")
-        rows = ceil(drawing.height * shrink * 72 / pitch) + 1
-        for r in range(row, row + rows):
-            sheet.row_dimensions[r].height = pitch
-        row += rows
+        image.width, image.height = int(drawing.width * 96 * shrink), int(high * 96)
+        sheet.page.add_image(image, f"A{row}")
+        rows = ceil(high * 72 / _PITCH)
+        for each in range(row, row + rows):
+            sheet.set_height(each, _PITCH)
+        row, used = row + rows, used + rows * _PITCH / 72
     if pictures.more:
         more = (
-            f"The first {len(pictures.drawings)} pages. All of them come with --picture and a name "
-            "that ends in .pdf."
+            f"These are the first {len(pictures.drawings)} pages. All of them come with --picture "
+            "and a name that ends in .pdf."
         )
-        put_across(sheet, row, more, 10)
+        sheet.put(row, 1, more, looks.NOTE, span=len(_COLUMNS))
         row += 1
-    sheet.print_area = f"A1:J{row - 1}"
+    sheet.page.print_area = f"A1:J{row - 1}"

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from openpyxl.worksheet.worksheet import Worksheet
-
 from shadewright.report.sheets import looks
-from shadewright.report.sheets.buy import TO_FILL_IN, BuyCells
-from shadewright.report.sheets.cells import Column, TableRows, live, put_table
+from shadewright.report.sheets.buy import BuyCells, times
+from shadewright.report.sheets.cells import TableRows, put_table
 from shadewright.report.sheets.shades import ShadeSums
+from shadewright.report.sheets.sheet import Column, Sheet, Value, live
 from shadewright.report.work.account import Account
 
 _COLUMNS = (
-    Column("What", 34),
-    Column("In words", 44),
-    Column("Number", 12, "right"),
-    Column("Price of one", 13, "right"),
-    Column("Money", 14, "right"),
+    Column("What", 26, 34),
+    Column("In words", 30, 44),
+    Column("Number", 12, 16, "right"),
+    Column("Price of one", 13, 18, "right"),
+    Column("Money", 14, 20, "right"),
 )
 _NOTES = (
     "Cloth and hardware come from the Buy sheet. Type an hour's rate, the minutes that a shade "
@@ -24,34 +23,32 @@ _NOTES = (
 _USUAL_MINUTES = 60
 
 
-def put_quote(sheet: Worksheet, account: Account, buy: BuyCells, sums: ShadeSums) -> None:
+def put_quote(sheet: Sheet, account: Account, buy: BuyCells, sums: ShadeSums) -> None:
     """Cloth, hardware and hours, and a mark-up to type in."""
     prices, money = account.job.prices, looks.MONEY
     table = put_table(sheet, "Quote", _NOTES, list(_COLUMNS))
-    table.add("Cloth", "as the Buy sheet has it", "", "", live(f"SUM({buy.of_cloth})", money))
-    hardware = live(f"SUM({buy.of_hardware})", money)
-    table.add("Hardware and thread", "boards, rods, cord, hooks, eyes, cleats", "", "", hardware)
+    table.add("Cloth", "as the Buy sheet has it", "", "", buy.of_cloth)
+    table.add(
+        "Hardware and thread", "boards, rods, cord, hooks, eyes, cleats", "", "", buy.of_hardware
+    )
     minutes = _USUAL_MINUTES if prices is None else float(prices.minutes)
-    table.add("Minutes of work", "for one shade", minutes, "", "")
-    _to_fill_in(table, "C")
+    _to_fill_in(table, "Minutes of work", "for one shade", Value(minutes, looks.QUANTITY), "", "")
     rate = 0.0 if prices is None or prices.hour is None else float(prices.hour)
-    hours = live(f"{sums.shades}*C{table.last}/60", looks.QUANTITY)
+    worth = sums.shades.number * minutes / 60
+    hours = times(sums.shades, f"*C{table.last}/60", worth)
     row = table.next
-    table.add("Hours", "of all shades", hours, rate, live(f"C{row}*D{row}", money))
-    _to_fill_in(table, "D", money)
-    first = table.head + 1
+    pay = live(f"C{row}*D{row}", money, worth * rate)
+    table.add("Hours", "of all shades", hours, Value(rate, money), pay, special={4: looks.FILL_IN})
+    cost = table.sum("E", money)
     row = table.next
-    table.add("At cost", "", "", "", live(f"SUM(E{first}:E{row - 1})", money), bold=True)
-    row = table.next
-    table.add("Mark-up", "in percent", 0, "", live(f"E{row - 1}*C{row}/100", money))
-    _to_fill_in(table, "C")
-    total = live(f"E{row - 1}+E{row}", money)
-    table.add("To quote", "before any tax", "", "", total, bold=True)
+    table.add("At cost", "", "", "", cost, style=looks.TOTAL)
+    mark_up = live(f"E{row}*C{row + 1}/100", money, 0.0)
+    _to_fill_in(table, "Mark-up", "in percent", Value(0, looks.QUANTITY), "", mark_up)
+    total = live(f"E{row}+E{row + 1}", money, cost.number)
+    table.add("To quote", "before any tax", "", "", total, style=looks.TOTAL)
     table.end()
 
 
-def _to_fill_in(table: TableRows, column: str, shown: str | None = None) -> None:
-    cell = table.sheet[f"{column}{table.last}"]
-    cell.fill = TO_FILL_IN
-    if shown is not None:
-        cell.number_format = shown
+def _to_fill_in(table: TableRows, *contents: str | Value) -> None:
+    """A row whose number is typed in."""
+    table.add(*contents, special={3: looks.FILL_IN})

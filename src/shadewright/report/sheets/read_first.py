@@ -2,28 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
-
-from openpyxl.worksheet.worksheet import Worksheet
+from dataclasses import dataclass, replace
 
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.report.sheets import looks
 from shadewright.report.sheets.buy import BuyCells
-from shadewright.report.sheets.cells import (
-    Column,
-    TableRows,
-    chars,
-    live,
-    put_across,
-    put_headings,
-    put_lines,
-    put_row,
-    put_title,
-    set_widths,
-)
-from shadewright.report.sheets.letters import lines_of
+from shadewright.report.sheets.cells import TableRows, put_headings, put_section, put_title
+from shadewright.report.sheets.sheet import Column, Sheet, Value, live
 from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import CAUTIONS
 from shadewright.report.work.choices import why_so_many
@@ -43,16 +29,25 @@ from shadewright.report.work.words import (
 class Quotes:
     """Cells of other sheets that the first one quotes."""
 
-    shades: str
+    shades: Value
     buy: BuyCells
-    waste: str
+    waste: Value
 
 
 _FIRST = (
-    Column("In this order", 30),
-    Column("This plan", 18),
-    Column("No plan can beat", 18),
-    Column("Given the lines above it", 64),
+    Column("In this order", 26, 30),
+    Column("This plan", 18, 18, "right"),
+    Column("No plan can do with less than", 20, 20, "right"),
+    Column("What is known", 58, 58),
+)
+
+_MOST_OPENINGS = 40
+"""Openings that are told here; of more, the Shades sheet tells anyway."""
+
+_PROVED = (
+    "“Proved” means that the program has shown by reckoning, and not only by trying, that no plan "
+    "of this job can do better. What counts most stands first: each line is judged among the plans "
+    "that do as well as this one in all the lines above."
 )
 
 _HOW_TO = (
@@ -65,79 +60,95 @@ _HOW_TO = (
     "flat; the figure from zero is there to check by.",
     "Work down the Cutting order and tick each box. Never cut what is not yet ticked above.",
     "When a panel comes free, pin a slip on it with its number, and mark its top.",
-    "Make up each shade by its row on the Shades sheet and its making card, and cut boards and "
-    "rods by the Wood sheet; keep the larger leftovers for repairs.",
+    "Make up each shade by its row on the Shades sheet, and cut boards and rods by the Wood sheet. "
+    "Keep the larger leftovers for repairs.",
+    "Cutting cards, making cards and slips for the panels are printed from a booklet: plan with "
+    "--booklet and a name that ends in .pdf.",
 )
 
 
-def put_read_first(sheet: Worksheet, account: Account, refs: Quotes) -> None:
+def put_read_first(sheet: Sheet, account: Account, refs: Quotes) -> None:
     """What to read before anything is cut, with what it comes to."""
-    job, plan, buy = account.job, account.plan, refs.buy
-    set_widths(sheet, _FIRST)
-    row = put_title(sheet, clean(job.title), ("A cutting plan for roll-up shades.",), len(_FIRST))
+    job = account.job
+    sheet.columns = _FIRST
+    row = put_title(sheet, clean(job.title), ("A cutting plan for roll-up shades.",))
     told = account.advice
     if job.children:
-        row = _paragraphs(sheet, row, "First of all", told[:1]) + 1
+        row = put_section(sheet, row, "First of all", told[:1])
         told = told[1:]
-    head = _section(sheet, row, "In all") - 1
-    table = TableRows(sheet, head, len(_FIRST), head)
-    table.add("Shades to make", live(refs.shades, looks.COUNT), "", "")
+    if account.going_on.changed:
+        row = put_section(sheet, row, "What is cut, and what has changed", account.going_on.changed)
+    if account.going_on.more:
+        row = put_section(sheet, row, "What to buy now", account.going_on.more)
+    row = _in_all(sheet, put_section(sheet, row, "In all"), account, refs)
+    row = _openings(sheet, put_section(sheet, row, "What each opening gets"), account)
+    if account.lay:
+        row = put_section(sheet, row, "How the cloth lies", account.lay)
+    if account.centring:
+        row = put_section(sheet, row, "How the print is centred", account.centring)
+    if account.against_shades:
+        said = [*account.against_shades, why_so_many(job)]
+        row = put_section(sheet, row, "Shades against cloth", said)
+    how_to = [f"{i}. {line}" for i, line in enumerate(_HOW_TO, 1)]
+    row = put_section(sheet, row, "How to use this workbook", how_to)
+    row = put_section(sheet, row, "Cautions", CAUTIONS)
+    row = put_section(sheet, row, "Before you begin", told)
+    row = _proof(sheet, row, job, account.plan)
+    if job.notes:
+        row = put_section(sheet, row, "Notes on the job", job.notes)
+    sheet.page.print_area = f"A1:D{row - 1}"
+
+
+def _in_all(sheet: Sheet, row: int, account: Account, refs: Quotes) -> int:
+    """What it comes to; gives the next free row."""
+    job, plan, buy = account.job, account.plan, refs.buy
+    table = TableRows(sheet, row - 1, len(_FIRST), row - 1)
+    table.add("Shades to make", replace(refs.shades, shown=looks.WHOLE), "", "")
     for cloth, cell in buy.cloth.items():
         words = job.tape.cloth(plan.totals.bought[cloth])
         if bolts := bolts_said(job, plan, cloth):
             words += f": {bolts}"
-        table.add(f"Buy of {cloth}", live(cell, looks.QUANTITY), job.tape.cloth_unit, words)
+        table.add(f"Buy of {cloth}, {job.tape.cloth_unit}", cell, "", words)
     if plan.totals.cost:
         note = "" if has_prices(job, plan) else "without the cloth that has no price"
-        table.add("Money", live(buy.cost, looks.MONEY), "", note)
-    if buy.notepad is not None and has_prices(job, plan):
-        saved = live(f"{buy.notepad}-{buy.cost}", looks.MONEY)
-        table.add("Saved against the notepad way", saved, "", "see the Buy sheet")
-    table.add("Waste", live(refs.waste, looks.SHARE), "", "of the usable cloth cut into")
-    row = _section(sheet, table.last + 2, "What each opening gets")
-    for name, gets in account.divisions:
-        _pair(sheet, row, name, gets)
-        row += 1
-    if account.lay:
-        row = _paragraphs(sheet, row + 1, "How the cloth lies", account.lay)
-    if account.centring:
-        row = _paragraphs(sheet, row + 1, "How the print is centred", account.centring)
-    if account.against_shades:
-        said = [*account.against_shades, why_so_many(job)]
-        row = _paragraphs(sheet, row + 1, "Shades against cloth", said)
-    how_to = [f"{i}. {line}" for i, line in enumerate(_HOW_TO, 1)]
-    row = _paragraphs(sheet, row + 1, "How to use this workbook", how_to)
-    row = _paragraphs(sheet, row + 1, "Cautions", CAUTIONS)
-    row = _paragraphs(sheet, row + 1, "Before you begin", told)
-    row = _proof(sheet, row + 1, job, plan)
-    if job.notes:
-        row = _paragraphs(sheet, row + 1, "Notes on the job", job.notes)
-    sheet.print_area = f"A1:D{row - 1}"
-
-
-def _proof(sheet: Worksheet, row: int, job: Job, plan: Plan) -> int:
-    row = _paragraphs(sheet, row, "How good this plan is", [verdict(job, plan)])
-    table = put_headings(sheet, row, _FIRST)
-    for goal in plan.proof.goals:
-        judged = "proved: nothing does better" if met(goal) else "not proved: one may do better"
-        value = goal_value(job, goal.goal, goal.value)
-        table.add(GOALS[goal.goal], value, goal_bound(job, goal), judged)
+        table.add("Money", buy.cost, "", note)
+    if buy.saved is not None and has_prices(job, plan):
+        saved, label = buy.saved, "Saved against the notepad way"
+        if saved.number < 0:
+            saved = live(f"-{saved.formula}", looks.MONEY, -saved.number)
+            label = "Dearer than the notepad way"
+        table.add(label, saved, "", "as the Buy sheet shows")
+    table.add("Waste", refs.waste, "", "of the usable cloth cut into")
     return table.next
 
 
-def _paragraphs(sheet: Worksheet, row: int, heading: str, lines: Iterable[str]) -> int:
-    return put_lines(sheet, _section(sheet, row, heading), lines, len(_FIRST))
+def _openings(sheet: Sheet, row: int, account: Account) -> int:
+    """How each opening is divided; gives the next free row."""
+    told = account.divisions
+    for name, gets in told[:_MOST_OPENINGS]:
+        sheet.put(row, 1, name, looks.ROW)
+        sheet.put(row, 2, gets, looks.ROW, stands="left", span=3)
+        row += 1
+    if len(told) > _MOST_OPENINGS:
+        more = f"And {len(told) - _MOST_OPENINGS} more, all of them on the Shades sheet."
+        sheet.put(row, 1, more, span=len(_FIRST))
+        row += 1
+    return row
 
 
-def _section(sheet: Worksheet, row: int, heading: str) -> int:
-    put_across(sheet, row, heading, len(_FIRST), bold=True).fill = looks.BAND
-    return row + 1
-
-
-def _pair(sheet: Worksheet, row: int, name: str, told: str) -> None:
-    """A name in the first column, and what is said of it over the rest."""
-    put_row(sheet, row, (name, told, "", ""))
-    sheet.merge_cells(start_row=row, start_column=2, end_row=row, end_column=4)
-    room = sum(chars(sheet, c) for c in (2, 3, 4))
-    deepest = max(lines_of(name, chars(sheet, 1)), lines_of(told, room))
-    sheet.row_dimensions[row].height = looks.LINE * deepest + 6
+def _proof(sheet: Sheet, row: int, job: Job, plan: Plan) -> int:
+    """What is known of how good the plan is; gives the next free row."""
+    said, first = [verdict(job, plan), _PROVED], row
+    row = put_section(sheet, row, "How good this plan is", said)
+    table = put_headings(sheet, row, _FIRST)
+    for goal in plan.proof.goals:
+        judged = (
+            "proved: no plan does better" if met(goal) else "not proved: some plan may do better"
+        )
+        value = goal_value(job, goal.goal, goal.value)
+        bound = goal_bound(job, goal) if met(goal) or goal.bound > 0 else "not known"
+        table.add(GOALS[goal.goal], value, bound, judged)
+    # A table of a few rows is not parted.
+    for each in range(first, table.last):
+        sheet.keep_with_next(each)
+    return table.next

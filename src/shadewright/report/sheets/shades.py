@@ -1,72 +1,98 @@
-"""The Shades sheet: the measures of each shade, one a row."""
+"""The Shades sheet: the measures of each shade, those together that are made and hung alike."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
-from openpyxl.worksheet.worksheet import Worksheet
-
-from shadewright.cloth.plan import Making, Plan, Shade
+from shadewright.cloth.plan import Plan, Shade
 from shadewright.job.model import Job
+from shadewright.measure import Ticks
 from shadewright.report.sheets import looks, units
-from shadewright.report.sheets.cells import Column, Content, Value, put_table
+from shadewright.report.sheets.cells import TableRows, put_table
+from shadewright.report.sheets.sheet import Column, Sheet, Value, live
 from shadewright.report.work.account import Account
 from shadewright.report.work.hanging import CORD_RUN, LOWER_EYES, STARTER_HOLE, below_head
-from shadewright.report.work.makings import Card, cord_cuts, cord_names
-from shadewright.report.work.words import cut_size
+from shadewright.report.work.makings import Card, cord_cuts
 
 
 @dataclass(frozen=True)
 class ShadeSums:
-    """Cells of the Shades sheet that the Buy sheet reckons with."""
+    """Cells of the Shades sheet that other sheets reckon with, and what they come to."""
 
-    shades: str
-    hooks: str
-    cords: str
-    seams: str
+    shades: Value
+    cords: Value
 
 
-def put_shades(sheet: Worksheet, account: Account) -> ShadeSums:
-    """How each shade is made up, one a row; gives the cells of its sums."""
-    job, plan = account.job, account.plan
+def put_shades(sheet: Sheet, account: Account) -> ShadeSums:
+    """How each shade is made up; gives the cells of its sums."""
+    job = account.job
     unit = units.name(job)
     columns = (
-        Column("Shade", 18),
-        Column("Place, from the left", 7),
-        Column("Left edge, from the opening's left", 10),
-        Column("Finished width × length", 18),
-        Column("Cut width × length", 18),
-        Column("Board and rod, long", 9),
-        Column("Draws at", 7),
-        Column("Lift lines and eyes, from the board's left end", 15),
-        Column("Draw guide, from the same", 9),
-        Column("Hooks, from the same", 20),
-        Column("Hooks, from the opening's left", 20),
-        Column("Far or near: left, right", 9),
-        Column(f"Cut left cord, {unit}", 8, "right"),
-        Column(f"Cut right cord, {unit}", 8, "right"),
-        Column("Hooks", 6, "right"),
-        Column(f"Seams, {unit}", 8, "right"),
-        Column("Roll when up, across", 8),
+        Column("Shades", 16, 30),
+        Column("How many", 6, 8, "center"),
+        Column(f"Finished width, {unit}", 8, 12, "right"),
+        Column(f"Finished length, {unit}", 8, 12, "right"),
+        Column(f"Board and rod, {unit}", 8, 12, "right"),
+        Column(f"From the opening's left, {unit}", 9, 12, "right"),
+        Column("Draws at", 6, 8),
+        Column(f"Lift lines and eyes, from the board's left end, {unit}", 10, 18),
+        Column(f"Draw guide, from the same, {unit}", 8, 12, "right"),
+        Column(f"Hooks, from the same, {unit}", 10, 24),
+        Column(f"Hooks, from the opening's left, {unit}", 10, 26),
+        Column(f"Cut left cord, {unit}", 7, 12, "right"),
+        Column(f"Cut right cord, {unit}", 7, 12, "right"),
+        Column(f"Roll when up, across, {unit}", 7, 12, "right"),
     )
-    table = put_table(sheet, "Shades", _shade_notes(job, plan), columns)
-    card_of = {shade.id: card for card in account.cards for shade in card.shades}
-    making_of = {making.shade: making for making in plan.making}
-    sizes_of = _cut_sizes(job, plan)
-    for shade in plan.shades:
-        card, making = card_of[shade.id], making_of[shade.id]
-        table.add(*_shade_row(account, shade, card, making, sizes_of[shade.id]))
-    total, hooks = table.over("COUNTA", "A", looks.COUNT), table.over("SUM", "O", looks.COUNT)
-    cords, seams = table.sums("MN", looks.LENGTH), table.over("SUM", "P", looks.LENGTH)
-    table.add("Shades in all", total, *[""] * 10, *cords, hooks, seams, "", bold=True)
+    table = put_table(sheet, "Shades", _shade_notes(job, account.plan), columns)
+    for card in account.cards:
+        for these in _hung_alike(card):
+            _put_shades(table, account, card, these)
+    total = table.sum("B", looks.COUNT)
+    left, right = (table.sum_of_all("B", each, looks.WHOLE) for each in "LM")
+    table.add("Shades in all", total, *[""] * 9, left, right, "", style=looks.TOTAL)
     table.end()
     row = table.last
+    cords = f"Shades!$L${row}+Shades!$M${row}"
     return ShadeSums(
-        f"Shades!$B${row}",
-        f"Shades!$O${row}",
-        f"Shades!$M${row}+Shades!$N${row}",
-        f"Shades!$P${row}",
+        live(f"Shades!$B${row}", looks.COUNT, total.number),
+        live(cords, units.shown(job), left.number + right.number),
     )
+
+
+def _hung_alike(card: Card) -> Iterator[Sequence[Shade]]:
+    """Shades that are made alike, those together that hang at one place of their openings."""
+    found: dict[tuple[int, int, Ticks], list[Shade]] = {}
+    for shade in card.shades:
+        found.setdefault((shade.place, shade.of, shade.left), []).append(shade)
+    yield from found.values()
+
+
+def _put_shades(table: TableRows, account: Account, card: Card, these: Sequence[Shade]) -> None:
+    job, shade, making = account.job, these[0], card.making
+    end = shade.left + job.make.stick_short // 2
+    left, right = cord_cuts(job, making)
+    table.add(
+        account.names.together(these),
+        Value(len(these), looks.COUNT),
+        units.length(job, shade.finished_width),
+        units.length(job, shade.finished_length),
+        units.length(job, making.board),
+        units.length(job, shade.left),
+        shade.draw,
+        bare(job, making.lift_lines),
+        units.length(job, making.guide),
+        bare(job, making.hooks),
+        bare(job, [end + hook for hook in making.hooks]),
+        replace(units.length(job, left), shown=looks.WHOLE),
+        replace(units.length(job, right), shown=looks.WHOLE),
+        units.length(job, making.raised_diameter),
+    )
+
+
+def bare(job: Job, lengths: Sequence[Ticks]) -> str:
+    """Lengths one after the other, under a heading that names their unit."""
+    return ", ".join(job.tape.short(each).removesuffix('"').removesuffix(" cm") for each in lengths)
 
 
 def _shade_notes(job: Job, plan: Plan) -> list[str]:
@@ -81,9 +107,7 @@ def _shade_notes(job: Job, plan: Plan) -> list[str]:
         f"board or rod, {tape.short(make.board_pocket)} deep for the board and "
         f"{tape.short(make.rod_pocket)} for the rod"
     )
-    notes = [
-        f"How each shade is made up. Hems: {sides}; {pockets}. Its making card shows the rest."
-    ]
+    notes = [f"How each shade is made up. Hems: {sides}; {pockets}."]
     notes.append(
         f"Eyes below the board stand at the lift lines. {LOWER_EYES} {STARTER_HOLE} {CORD_RUN} "
         f"Cords are cut to their tail and {tape.short(make.knot)} for the knot, up to a whole "
@@ -100,43 +124,3 @@ def _shade_notes(job: Job, plan: Plan) -> list[str]:
             "make up."
         )
     return notes
-
-
-def _shade_row(
-    account: Account, shade: Shade, card: Card, making: Making, sizes: str
-) -> list[Content]:
-    job, tape = account.job, account.job.tape
-    end = shade.left + job.make.stick_short // 2
-    left, right = cord_cuts(job, making)
-    return [
-        account.names.of(shade.id),
-        f"{shade.place} of {shade.of}",
-        tape.short(shade.left),
-        f"{tape.short(shade.finished_width)} × {tape.short(shade.finished_length)}",
-        sizes,
-        tape.short(making.board),
-        shade.draw,
-        ", ".join(map(tape.short, making.lift_lines)),
-        tape.short(making.guide),
-        ", ".join(map(tape.short, making.hooks)),
-        ", ".join(tape.short(end + hook) for hook in making.hooks),
-        ", ".join(cord_names(making)),
-        units.length(job, left),
-        units.length(job, right),
-        Value(len(making.hooks), looks.COUNT),
-        units.length(job, card.made.seams),
-        tape.short(making.raised_diameter),
-    ]
-
-
-def _cut_sizes(job: Job, plan: Plan) -> dict[str, str]:
-    """Cut sizes of each shade's panels; the lining's is told where it differs."""
-    sizes: dict[str, dict[str, str]] = {shade.id: {} for shade in plan.shades}
-    for panel in plan.panels:
-        sizes[panel.shade][panel.part] = cut_size(job.tape, panel)
-    return {
-        shade: of["face"]
-        if of.get("lining", of["face"]) == of["face"]
-        else f"face {of['face']}; lining {of['lining']}"
-        for shade, of in sizes.items()
-    }

@@ -16,8 +16,9 @@ from shadewright.cloth.plan import Plan
 from shadewright.job.model import Flaw, Job, is_bolt
 from shadewright.job.problems import shown
 from shadewright.measure import LengthError, parse_length
-from shadewright.report.sheets.ticks import Box, boxes
+from shadewright.report.sheets.ticks import boxes
 from shadewright.report.work.names import ShadeNames
+from shadewright.report.work.steps import Box
 from shadewright.report.work.words import brief
 
 _LONGEST_QUOTED = 60
@@ -264,7 +265,7 @@ def _out_of_place(job: Job, before: Plan, new: NewFlaw, happened: Since, clear: 
             return (
                 f"which goes beyond the {long} that the plan buys, wanted a place within them: "
                 "what is not bought cannot be known. A longer bolt that is at hand is a piece of "
-                f"the job, [[cloth.{new.cloth}.piece]], with flaws of its own"
+                f"the job: cloth on hand of {new.cloth}, with flaws of its own"
             )
     else:
         length = next(p.length for p in job.cloth(new.cloth).pieces if p.name == new.piece)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from math import isclose
 from pathlib import Path
 
 from shadewright.cloth.plan import Plan, mark
@@ -17,17 +18,20 @@ from shadewright.job.books import open_workbook
 from shadewright.job.model import Job
 from shadewright.job.problems import JobError, shown
 from shadewright.job.sheet_xml import BookCell
+from shadewright.report.sheets import units
 from shadewright.report.sheets.cutting_order import (
     DONE,
     KEYS,
     ORDER,
-    WORDS,
-    Step,
-    heading_of,
+    alike_said,
+    at_heading,
+    begins_again,
+    runs_of,
     said,
-    steps,
+    words,
 )
-from shadewright.report.work.lays import lay_out
+from shadewright.report.work.lays import PieceLay, lay_out
+from shadewright.report.work.steps import Box, Step, heading_of, steps
 from shadewright.report.work.words import clean, count
 
 _MOST_ROWS = 100_000
@@ -41,19 +45,6 @@ _A_TICK = "a tick such as x, or nothing"
 
 BookRow = Mapping[int, BookCell]
 """The filled cells of a row, by column."""
-
-
-@dataclass(frozen=True)
-class Box:
-    """The box of one step.
-
-    Attributes:
-        at: its cell.
-    """
-
-    step: Step
-    at: str
-    ticked: bool
 
 
 @dataclass(frozen=True)
@@ -76,8 +67,9 @@ def boxes(job: Job, plan: Plan, file: Path) -> list[Box]:
     found: list[Box] = []
     try:
         rows = _read(file)
-        columns = _columns(rows, mark(plan))
-        found = _SheetReader(job, plan, columns).boxes(rows, problems)
+        lays = lay_out(job, plan)
+        columns = _columns(rows, mark(plan), (DONE, *words(lays), at_heading(job)))
+        found = _SheetReader(job, lays, columns).boxes(rows, problems)
     except JobError as why:
         problems = str(why).splitlines()
     except _RefusedError as why:
@@ -116,11 +108,12 @@ def _read(file: Path) -> list[BookRow]:
         ]
 
 
-def _columns(rows: Iterable[BookRow], wanted: str) -> _Columns:
+def _columns(rows: Iterable[BookRow], wanted: str, headings: Iterable[str]) -> _Columns:
     """Find the headings of a plan's sheet.
 
     Args:
         wanted: the mark of the plan.
+        headings: that the sheet must have.
     """
     marked = [
         cell
@@ -141,7 +134,7 @@ def _columns(rows: Iterable[BookRow], wanted: str) -> _Columns:
     row = next(row for row in rows if heading in row.values())
     problems: list[str] = []
     by_heading: dict[str, int] = {}
-    for name in (DONE, *WORDS):
+    for name in headings:
         these = [cell for cell in row.values() if _text(cell) == name]
         if len(these) != 1:
             found = " and ".join(_at(cell) for cell in these) or "none"
@@ -159,12 +152,13 @@ def _columns(rows: Iterable[BookRow], wanted: str) -> _Columns:
 class _SheetReader:
     """Reads the rows of one sheet, knowing what the plan's say."""
 
-    def __init__(self, job: Job, plan: Plan, columns: _Columns) -> None:
+    def __init__(self, job: Job, lays: Sequence[PieceLay], columns: _Columns) -> None:
         self._job = job
         self._columns = columns
-        lays = lay_out(job, plan)
         self._steps = {step.key: step for step in steps(job, lays)}
         self._lines = {line for lay in lays for line in heading_of(job, lay)}
+        self._lines |= {alike_said(job, run) for lay in lays for run in runs_of(lay)}
+        self._lines |= {begins_again(job, lay) for lay in lays}
 
     def boxes(self, rows: Iterable[BookRow], problems: list[str]) -> list[Box]:
         """The boxes in the order of work; what is wrong is added to the problems."""
@@ -196,7 +190,7 @@ class _SheetReader:
                 found[step.key] = Box(step, at.at, bool(ticked))
         for key, step in self._steps.items():
             if key not in found:
-                what = shown(said(self._job, step)["What to do"])
+                what = shown(said(step)["What to do"])
                 problems.append(
                     f"{ORDER}: found no row of step {step.number}, wanted every step of the plan "
                     f"({what})"
@@ -218,10 +212,19 @@ class _SheetReader:
 
     def _changed(self, row: BookRow, number: int, step: Step) -> Iterator[str]:
         """Where the row of a step says something else than was written."""
-        for heading, written in said(self._job, step).items():
-            at = BookCell(number, self._columns.by_heading[heading])
-            cell = row.get(at.column, at)
-            if cell.formula or _text(cell) != written:
+        told = said(step)
+        for heading, column in self._columns.by_heading.items():
+            at = BookCell(number, column)
+            cell = row.get(column, at)
+            if heading in told:
+                written: str | float = told[heading]
+                same = _text(cell) == written
+            elif heading == at_heading(self._job):
+                written = units.length(self._job, step.cut.at).number
+                same = _is_number(cell, written)
+            else:
+                continue
+            if cell.formula or not same:
                 yield (
                     f"{_at(cell)}: found {_shown(cell)}, wanted {shown(written or None)}, as it "
                     f"was written for step {step.number}"
@@ -241,6 +244,12 @@ def _ticked(cell: BookCell) -> bool | None:
     if plain in _YES:
         return True
     return False if plain in _NO else None
+
+
+def _is_number(cell: BookCell, wanted: float) -> bool:
+    """Whether a cell holds a number, as near as another program may write it."""
+    value = cell.value
+    return isinstance(value, (int, float)) and isclose(value, wanted, rel_tol=1e-9, abs_tol=1e-9)
 
 
 def _text(cell: BookCell) -> str:

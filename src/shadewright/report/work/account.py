@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
 from shadewright.answers import Centring, FrontierPoint
-from shadewright.cloth.plan import Plan
+from shadewright.cloth.plan import Plan, Shade
 from shadewright.cloth.stick_plan import StickPlan
 from shadewright.job.model import Job
 from shadewright.report.work.advice import advice
@@ -45,6 +46,15 @@ class Account:
     def names(self) -> ShadeNames:
         """What its shades are called."""
         return ShadeNames(self.job, self.plan.shades)
+
+    def in_order(self, shades: Iterable[str]) -> list[Shade]:
+        """Shades by their ids, in the order of the plan."""
+        wanted = set(shades)
+        return sorted(map(self.plan.shade, wanted), key=lambda shade: self._places[shade.id])
+
+    @cached_property
+    def _places(self) -> dict[str, int]:
+        return {shade.id: place for place, shade in enumerate(self.plan.shades)}
 
     @cached_property
     def lays(self) -> list[PieceLay]:

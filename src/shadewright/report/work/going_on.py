@@ -4,17 +4,18 @@ be bought more, and what has changed."""
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
-from shadewright.cloth.plan import Panel, PieceUse, Plan, Shade
+from shadewright.cloth.plan import Drop, Panel, PieceUse, Plan, Shade
 from shadewright.job.model import Job
-from shadewright.measure import Ticks
+from shadewright.measure import Ticks, ceil_to
 from shadewright.report.work.lays import DropLay, NumberedPanel, PieceLay
 from shadewright.report.work.names import ShadeNames
-from shadewright.report.work.words import clean, count, listed, numbers_said
+from shadewright.report.work.words import clean, count, listed, numbers_said, shades_by_copy
+from shadewright.trade.buying import start_allowance
 
 Mark = Literal["", "done", "cut again", "changed", "new place"]
 """What is marked on paper beside a drop or a panel; nothing where it is as before."""
@@ -64,7 +65,8 @@ class GoingOn:
         }
         if len(moved) > 1 or any(x for x, _ in moved):
             return "changed"
-        return "new place" if moved != {(0, 0)} else ""
+        elsewhere = {old.piece for old in olds} != {lay.use.piece}
+        return "new place" if elsewhere or moved != {(0, 0)} else ""
 
     @cached_property
     def _held(self) -> Counter[tuple[str, str, int]]:
@@ -99,18 +101,26 @@ class GoingOn:
         old = next((s for s in self.before.shades if s.id == shade.id), None)
         return old is None or _made(old) != _made(shade)
 
-    @cached_property
+    @property
     def said(self) -> list[str]:
-        """All of it, in sentences."""
-        if not self.begun:
-            return []
-        return [*self._done(), *self._again(), *self._bought(), *self._divided()]
+        """All of it, in sentences; nothing where nothing is cut or gone."""
+        return [*self.changed, *self.more]
+
+    @cached_property
+    def changed(self) -> list[str]:
+        """What is cut, and what has changed."""
+        return [*self._done(), *self._again(), *self._divided()] if self.begun else []
+
+    @cached_property
+    def more(self) -> list[str]:
+        """What must be bought more."""
+        return [*self._bought()] if self.begun else []
 
     def _done(self) -> Iterator[str]:
         for lay in self.lays:
             name = f"{clean(lay.use.cloth)}, {clean(lay.use.piece)}"
             if lay.done:
-                drops = f"drop{'' if len(lay.done) == 1 else 's'} {numbers_said(sorted(lay.done))}"
+                drops = _drops(sorted(lay.done))
                 cut = [p.number for each in lay.drops if lay.is_done(each) for p in each.panels]
                 panels = f"panel{'' if len(cut) == 1 else 's'} {numbers_said(sorted(cut))}"
                 verb = "is" if len(lay.done) == 1 else "are"
@@ -139,6 +149,9 @@ class GoingOn:
             more = length - self.before.totals.bought.get(cloth, 0)
             if more <= 0:
                 yield f"No more of {clean(cloth)} is bought than before."
+                if more:
+                    spared = tape.cloth(-more)
+                    yield f"{spared} of it that was to be bought is not needed any more."
                 continue
             yield f"Buy {tape.cloth(more)} of {clean(cloth)} more than before."
             for use in self.plan.pieces:
@@ -149,46 +162,75 @@ class GoingOn:
         """What is needed of a bolt beyond what was bought of it."""
         tape, name = self.job.tape, f"{clean(use.cloth)}, {clean(use.piece)}"
         if old is None:
-            if self.before is not None and len(self.before.pieces) == len(self.plan.pieces):
-                return
             length = tape.cloth(use.length)
             yield f"{name}, is a new bolt of {length}: it may be of another dye lot."
             return
         if use.length <= old.length:
             return
         beyond = [
-            drop
-            for drop in self.plan.drops
-            if (drop.cloth, drop.piece) == (use.cloth, use.piece) and drop.end > old.length
+            laid.drop
+            for lay in self.lays
+            for laid in lay.drops
+            if (lay.use.cloth, lay.use.piece) == (use.cloth, use.piece)
+            and laid.drop.end > old.length
         ]
         if not beyond:
             return
-        numbers = [drop.number for drop in beyond]
-        drops = f"drop{'' if len(numbers) == 1 else 's'} {numbers_said(numbers)}"
-        verb = "lies" if len(numbers) == 1 else "lie"
+        drops = _drops([drop.number for drop in beyond])
+        verb = "lies" if len(beyond) == 1 else "lie"
         yield (
             f"{drops[0].upper()}{drops[1:]} {verb} beyond the {tape.cloth(old.length)} of {name}, "
             "that were bought first. The plan takes both lengths to hang together: where all of it "
             "is still on the bolt at the shop, have it cut in one length of the same bolt."
         )
-        across = [drop.number for drop in beyond if drop.start < old.length]
-        if across:
-            left = tape.long(old.length - min(d.start for d in beyond if d.start < old.length))
-            yield (
-                "If it is cut off already, ask for the same bolt, or at least the same dye lot, "
-                f"and buy {left} more than said here: drop {across[0]} would cross the join, and "
-                "is cut whole from the new length."
-            )
+        yield (
+            "If the first length is cut off already, buy "
+            f"{tape.cloth(self._apart(beyond))} instead, of the same bolt or at least the same dye "
+            f"lot, and cut {drops} whole from that."
+        )
+
+    def _apart(self, drops: Sequence[Drop]) -> Ticks:
+        """What must be bought for some drops of a bolt, in the order of work, in a piece of their
+        own."""
+        cloth = self.job.cloth(drops[0].cloth)
+        here = {(drop.cloth, drop.piece, drop.number) for drop in drops}
+        faces = (
+            p for p in self.plan.panels if (p.cloth, p.piece, p.drop) in here and p.part == "face"
+        )
+        face = next(faces, None)
+        spare = 0 if face is None else start_allowance(self.job, cloth, face.railroaded)
+        length = drops[-1].end - drops[0].start + self.job.make.square_up + spare
+        return ceil_to(length, cloth.sold_in)
 
     def _divided(self) -> Iterator[str]:
         if self.before is None:
             return
+        yield from self._counted_otherwise()
         changed = [shade for shade in self.plan.shades if self.has_changed(shade)]
         if changed:
             names = ShadeNames(self.job, self.plan.shades).together(changed)
             yield f"Made otherwise than before, and marked so: {names}."
         else:
             yield f"All {count(len(self.plan.shades), 'shade')} are made as before."
+
+    def _counted_otherwise(self) -> Iterator[str]:
+        """The openings that have more shades than before, or fewer."""
+        assert self.before is not None
+        was = shades_by_copy(self.before)
+        copies: dict[tuple[str, int, int], list[int]] = {}
+        for (opening, copy), shades in shades_by_copy(self.plan).items():
+            old = len(was.get((opening, copy), ()))
+            if old not in (0, len(shades)):
+                copies.setdefault((opening, len(shades), old), []).append(copy)
+        for (opening, now, old), these in copies.items():
+            several = self.job.opening(opening).copies > 1
+            name = f"{clean(opening)} {numbers_said(sorted(these))}" if several else clean(opening)
+            yield f"{name}: {count(now, 'shade')} now, where there were to be {old}."
+
+
+def _drops(numbers: Sequence[int]) -> str:
+    """``drop 3``, ``drops 1 to 4``."""
+    return f"drop{'' if len(numbers) == 1 else 's'} {numbers_said(numbers)}"
 
 
 def starts_now(job: Job, lay: PieceLay) -> str:

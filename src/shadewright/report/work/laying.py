@@ -17,6 +17,8 @@ def beginning(job: Job, lay: PieceLay) -> str:
 
 def _zero(job: Job, lay: PieceLay) -> str:
     tape, said = job.tape, _tops(job, lay)
+    if lay.begun:
+        return f"{said}Zero of the tape is where the piece first began."
     if lay.motif is None:
         return f"{said}Zero of the tape is the cut end of the piece."
     kind, spare = _looked_for(job, lay), allowance(job, lay)

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from shadewright.cloth.numbering import panel_numbers, strips
-from shadewright.cloth.plan import Drop, Panel, PieceUse, Plan
+from shadewright.cloth.plan import Drop, Gone, Panel, PieceUse, Plan
 from shadewright.cloth.printed import shown_first_motif
 from shadewright.job.model import Cloth, Flaw, Job
 from shadewright.measure import Ticks
@@ -79,7 +78,7 @@ class PieceLay:
         first_motif: from zero of the tape to the first motif along the piece.
         by_print: whether places along it are looked for by the print.
         done: the numbers of its drops that are cut already.
-        begun: how far it is cut off already, from zero.
+        gone: what nothing may be cut from any more: it is off the piece, or flawed.
     """
 
     cloth: Cloth
@@ -88,11 +87,20 @@ class PieceLay:
     first_motif: Ticks = 0
     by_print: bool = False
     done: frozenset[int] = frozenset()
-    begun: Ticks = 0
+    gone: tuple[Gone, ...] = ()
 
     def is_done(self, drop: DropLay) -> bool:
         """Whether a drop is cut already."""
         return drop.drop.number in self.done
+
+    @cached_property
+    def begun(self) -> Ticks:
+        """How far it is cut off already, from zero: as far as what is cut or gone of it reaches."""
+        reach = max((lay.drop.end for lay in self.drops if self.is_done(lay)), default=0)
+        for part in sorted(self.gone, key=lambda part: part.start):
+            if part.start <= reach:
+                reach = max(reach, part.end)
+        return reach
 
     @property
     def motif(self) -> Ticks | None:
@@ -135,22 +143,10 @@ def lay_out(job: Job, plan: Plan) -> list[PieceLay]:
         cloth = job.cloth(use.cloth)
         first = shown_first_motif(job, plan, use)
         done = frozenset(c.number for c in plan.cut if (c.cloth, c.piece) == where)
-        by_print, begun = _by_print(job, cloth, drops), _begun(plan, drops, done, where)
-        pieces.append(PieceLay(cloth, use, tuple(drops), first, by_print, done, begun))
+        gone = tuple(part for part in plan.gone if (part.cloth, part.piece) == where)
+        by_print = _by_print(job, cloth, drops)
+        pieces.append(PieceLay(cloth, use, tuple(drops), first, by_print, done, gone))
     return pieces
-
-
-def _begun(
-    plan: Plan, drops: Sequence[DropLay], done: Collection[int], where: tuple[str, str]
-) -> Ticks:
-    """How far a piece is cut off already: up to where what is cut or gone of it reaches."""
-    gone = [(d.drop.start, d.drop.end) for d in drops if d.drop.number in done]
-    gone += [(g.start, g.end) for g in plan.gone if (g.cloth, g.piece) == where]
-    reach = 0
-    for start, end in sorted(gone):
-        if start <= reach:
-            reach = max(reach, end)
-    return reach
 
 
 def _by_print(job: Job, cloth: Cloth, drops: list[DropLay]) -> bool:

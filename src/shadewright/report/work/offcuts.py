@@ -51,17 +51,17 @@ def offcuts(job: Job, lays: Sequence[PieceLay]) -> list[Offcut]:
 
 
 def _piece_offcuts(lay: PieceLay) -> Iterator[Offcut]:
-    """What is left of a piece, its flaws left out."""
+    """What is left of a piece, without its flaws and what was spoilt before."""
     found = list(_bare(lay))
+    edge, usable = lay.cloth.selvedge, lay.cloth.usable
+    spoilt = [((0, gone.start), (usable, gone.end)) for gone in lay.gone]
     for flaw in lay.flaws:
-        left, right = 0, lay.cloth.usable
+        left, right = 0, usable
         if flaw.left is not None and flaw.right is not None:
-            left, right = flaw.left - lay.cloth.selvedge, flaw.right - lay.cloth.selvedge
-        found = [
-            part
-            for offcut in found
-            for part in _around(offcut, (left, flaw.start), (right, flaw.end))
-        ]
+            left, right = flaw.left - edge, flaw.right - edge
+        spoilt.append(((left, flaw.start), (right, flaw.end)))
+    for start, end in spoilt:
+        found = [part for offcut in found for part in _around(offcut, start, end)]
     return iter(found)
 
 

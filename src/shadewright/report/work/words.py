@@ -54,7 +54,7 @@ def listed(these: Sequence[str]) -> str:
 
 
 def numbers_said(numbers: Iterable[int]) -> str:
-    """``5``, ``1 and 2``, ``1 to 4 and 6``."""
+    """Ascending numbers: ``5``, ``1 and 2``, ``1 to 4 and 6``; of none, nothing."""
     runs: list[list[int]] = []
     for number in numbers:
         if runs and number == runs[-1][-1] + 1:
@@ -66,7 +66,7 @@ def numbers_said(numbers: Iterable[int]) -> str:
         for run in runs
         for part in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else map(str, run))
     ]
-    return f"{', '.join(said[:-1])} and {said[-1]}" if said[1:] else said[0]
+    return listed(said) if said else ""
 
 
 def cut_size(tape: Tape, panel: Panel) -> str:

@@ -63,6 +63,18 @@ def named(plan: Plan) -> Plan:
     return _renamed(plan, _names(plan, only=BOLT))
 
 
+def named_as(plan: Plan, other: Plan) -> Plan:
+    """Another numbered plan of the job, with its bolts called as `named` calls those of a plan."""
+    names, pieces = _names(plan, only=BOLT), len(plan.pieces) + len(other.pieces)
+    mine = {(use.cloth, use.piece) for use in plan.pieces}
+    mine |= {(part.cloth, part.piece) for part in plan.gone}
+    for use in other.pieces:
+        # A bolt that the plan has no more is called as none of its bolts is.
+        if is_bolt(use.piece) and (use.cloth, use.piece) not in mine:
+            names[use.cloth, use.piece] = nth_bolt(number_of(use.piece) + pieces)
+    return _renamed(other, names)
+
+
 def _names(plan: Plan, only: str) -> dict[tuple[str, str], str]:
     """New names of bolts, by cloth and old name."""
     found: dict[tuple[str, str], str] = {}
