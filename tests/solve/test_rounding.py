@@ -10,6 +10,7 @@ from shadewright.solve.packing.lay import lay_out
 from shadewright.solve.run import Clock
 from shadewright.solve.search.bounds import lengths_at_least, worths_of
 from shadewright.solve.search.candidate import score
+from shadewright.solve.search.formulate import formulate, templates_of
 from shadewright.solve.search.rounding import DIVES, rounded
 
 MORE = {
@@ -28,7 +29,9 @@ MORE = {
 def test_what_is_rounded_is_whole(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(JOBS, name, {**JOBS, **MORE}[name])
     asked, supply, first = begun(name)
-    found = list(rounded(asked, supply, Clock(60, COUNTED)))
+    clock = Clock(60, COUNTED)
+    templates = templates_of(asked, formulate(asked, clock)[0], clock)
+    found = list(rounded(asked, supply, templates, Clock(60, COUNTED)))
     assert 0 < len(found) <= len(DIVES)
     least = sum(lengths_at_least(asked, supply, worths_of(asked, Clock(60, COUNTED))).values())
     for candidate in found:
@@ -39,7 +42,7 @@ def test_what_is_rounded_is_whole(name: str, monkeypatch: pytest.MonkeyPatch) ->
             table = part.roll.table
             for laid in lay_out(part.roll, part.drops):
                 assert table is None or laid.end - laid.start <= table
-    again = list(rounded(asked, supply, Clock(60, COUNTED)))
+    again = list(rounded(asked, supply, templates, Clock(60, COUNTED)))
     assert again == found
     if name in ("plain", "side by side"):
         # The reason why there are such plans at all.
@@ -51,4 +54,4 @@ def test_what_is_rounded_is_whole(name: str, monkeypatch: pytest.MonkeyPatch) ->
 
 def test_without_time_there_are_none() -> None:
     asked, supply, _ = begun("plain")
-    assert list(rounded(asked, supply, Clock(0, COUNTED))) == []
+    assert list(rounded(asked, supply, {"a": []}, Clock(0, COUNTED))) == []

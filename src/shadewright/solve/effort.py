@@ -56,6 +56,7 @@ class Effort:
         by_neighbourhoods: share of the work left that these may take (measured).
         by_beams: the same for smaller ones that are not proved at once, where rectangles may lie
             anywhere (measured).
+        starts: share of what these may take for what they start from (judged).
         a_neighbourhood: seconds for one of them, which they grow and shrink to fill (judged).
         idle: neighbourhoods in turn that come to nothing before there are no more (judged).
         beam: states of a beam; one of these is drawn (measured).
@@ -176,6 +177,7 @@ class Effort:
     at_once: int = 1_000
     by_neighbourhoods: float = 0.8
     by_beams: float = 0.8
+    starts: float = 0.3
     a_neighbourhood: float = 0.6
     idle: int = 300
     beam: tuple[int, ...] = (60, 150, 400, 2_000)
@@ -185,7 +187,7 @@ class Effort:
     seconds_a_move: float = 1.5e-7
     seconds_a_drop: float = 2e-5
     freed: int = 24
-    freed_by_beams: int = 16
+    freed_by_beams: int = 20
     freed_options: int = 20
     freed_least: int = 10
     freed_most: int = 60
@@ -197,7 +199,7 @@ class Effort:
     stacked: int = 40
     counts: int = 12_000
     templates: int = 400
-    listing: float = 0.2
+    listing: float = 0.05
     visits: int = 20_000
     looks: int = 30_000_000
     ordered: int = 6

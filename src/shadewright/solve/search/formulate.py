@@ -52,6 +52,16 @@ def formulate(problem: Problem, clock: Clock) -> tuple[Formulation, bool]:
     return Formulation(templates, frozenset(stacks)), exact
 
 
+def templates_of(problem: Problem, cutting: Formulation, clock: Clock) -> dict[str, list[Template]]:
+    """Templates of all rolls, those that the formulation cuts as stacks among them."""
+    found = dict(cutting.templates)
+    for roll in problem.rolls:
+        if roll.name not in found:
+            rects = problem.rects(roll)
+            found[roll.name] = list_templates(Grid.of(roll, rects), rects, clock)[0]
+    return found
+
+
 def _stackable(roll: Roll, rects: Mapping[Rect, int], clock: Clock) -> bool:
     """Whether a roll may be cut as stacks: none has a place of its own, and they are few."""
     anywhere = all(rect.anywhere for rect in rects)

@@ -55,7 +55,7 @@ _MEMORY = 0.9
 """What counts of a trial after the next."""
 _NOISES = (0.0, 0.02, 0.05, 0.1, 0.2)
 """Of what guides a beam; one of these is drawn."""
-_FEW = 4
+_FEW = 3
 """Beams that there must be time for where one is begun."""
 _CHANGED = 0.7
 """How often an opening takes another option before its neighbourhood is packed by beams."""
@@ -107,12 +107,15 @@ class _Solver:
 
     Attributes:
         size: rectangles in the drops that are taken apart for it, about.
+        grows: whether there are as many as can be answered in the time for one; else at most so
+            many.
         gained: of the first goal, what is long ago counting less.
         spent: work, counted likewise.
     """
 
     solve: Callable[[Neighbourhood, Clock, random.Random, Mapping[Goal, int]], Candidate | None]
     size: int
+    grows: bool = False
     tried: int = 0
     gained: float = 0.0
     spent: float = 0.0
@@ -150,7 +153,7 @@ def improve(  # noqa: PLR0917
     draw = random.Random(seed)
     fine = _by_the_tick(problem)
     effort = clock.effort
-    solvers = [_Solver(_by_model, effort.freed)]
+    solvers = [_Solver(_by_model, effort.freed, grows=True)]
     if for_beams(fine):
         solvers.append(_Solver(_by_beams, effort.freed_by_beams))
     reached = _reached(fine, supply, best)
@@ -160,7 +163,8 @@ def improve(  # noqa: PLR0917
         drops = sum(len(part.drops) for part in best.parts)
         clock.spend_seconds(drops * effort.seconds_a_drop)
         solver = _chosen_solver(solvers, draw)
-        around = neighbourhood(fine, best, draw, solver.size, effort.freed_options)
+        size = solver.size if solver.grows else draw.randint(solver.size // 2, solver.size)
+        around = neighbourhood(fine, best, draw, size, effort.freed_options)
         share = min(_MOST_AT_ONCE, effort.a_neighbourhood * effort.work_per_second / clock.work)
         part = clock.part(share)
         before = part.work
@@ -179,10 +183,9 @@ def improve(  # noqa: PLR0917
                 if keep(best):
                     return best
         solver.learn(before - part.work, gained)
-        # As large as can be solved in the time for one.
-        if part.work <= 0:
+        if solver.grows and part.work <= 0:
             solver.size = max(effort.freed_least, solver.size * 8 // 10)
-        elif part.work > before / 2:
+        elif solver.grows and part.work > before / 2:
             solver.size = min(solver.size * 11 // 10, effort.freed_most)
     return best
 

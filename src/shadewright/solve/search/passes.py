@@ -149,7 +149,7 @@ class Passes:
         by_narrow = self._stage(self._narrow, worths)
         large = by_narrow.size > self._clock.effort.at_once
         if large:
-            self._by_neighbourhoods(self._clock.effort.by_neighbourhoods)
+            self._by_neighbourhoods(by_narrow, self._clock.effort.by_neighbourhoods)
         if self._over:
             return
         if self.best is not None and self._order[0] in goal_order(self._problem):
@@ -163,7 +163,7 @@ class Passes:
             if self._pass(stages, worths, share) or self._over:
                 return
             if not (number or large) and for_beams(self._narrow):
-                self._by_neighbourhoods(self._clock.effort.by_beams)
+                self._by_neighbourhoods(by_narrow, self._clock.effort.by_beams)
 
     def go_on(self, best: Candidate, clock: Clock) -> None:
         """Begin again with the best of all searches, another seed, and what is known."""
@@ -182,7 +182,7 @@ class Passes:
         for goal in self._order:
             self._bounds[goal].add({}, plain_bound(self._problem, self._supply, goal, least_used))
 
-    def _by_neighbourhoods(self, share: float) -> None:
+    def _by_neighbourhoods(self, by_narrow: Stage, share: float) -> None:
         """Improve a plan from bolts alone by neighbourhoods, for a share of the work left.
 
         Not where the order of drops matters: what a few of them save may be lost to it.
@@ -210,9 +210,13 @@ class Passes:
         if settled(start):
             return
         part = self._clock.part(share)
-        start = self._best_of(rounded(self._narrow, supply, part), start)
-        if for_beams(self._narrow):
-            start = self._best_of(beamed(self._narrow, supply, start, part), start)
+        some = part.part(part.effort.starts)
+        for again in range(2):
+            if for_beams(self._narrow):
+                start = self._best_of(beamed(self._narrow, supply, start, some), start)
+            if not again:
+                found = rounded(self._narrow, supply, by_narrow.templates(), some)
+                start = self._best_of(found, start)
         if not settled(start):
             improve(self._narrow, supply, part, self._seed, start, self._limits, settled, tell)
 

@@ -19,7 +19,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from ortools.linear_solver import pywraplp
@@ -27,8 +27,8 @@ from ortools.linear_solver import pywraplp
 from shadewright.solve.packing.drops import CutDrop, CutLane
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.rows_apart import apart, within_table
-from shadewright.solve.packing.templates import Template, list_templates
-from shadewright.solve.packing.worths import LENGTH_SCALE, price
+from shadewright.solve.packing.templates import Template
+from shadewright.solve.packing.worths import LENGTH_SCALE
 from shadewright.solve.problem.agreement import agrees
 from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll, Topic, Value
 from shadewright.solve.problem.supply import Supply
@@ -58,11 +58,16 @@ DIVES = (Dive(8, 5), Dive(16, 30), Dive(32, 10), Dive(8, 20))
 """None is best for all."""
 
 
-def rounded(problem: Problem, supply: Supply, clock: Clock) -> Iterator[Candidate]:
+def rounded(
+    problem: Problem, supply: Supply, templates: Mapping[str, list[Template]], clock: Clock
+) -> Iterator[Candidate]:
     """Candidates from bolts alone, of rolls of one phase: one for each way to dive, while there is
-    time."""
+    time.
+
+    Args:
+        templates: that cut well, roll by roll.
+    """
     grids = {roll.name: Grid.of(roll, problem.rects(roll)) for roll in problem.rolls}
-    templates = _templates(problem, grids, clock)
     rects = sum(len(problem.rects(roll)) for roll in problem.rolls)
     for dive in DIVES:
         if not clock.can_build(rects * dive.lanes):
@@ -92,17 +97,6 @@ def _dived(
     return Candidate(options_taken(chosen, supply), tuple(parts))
 
 
-def _templates(problem: Problem, grids: dict[str, Grid], clock: Clock) -> dict[str, list[Template]]:
-    """Templates that cut well, roll by roll: priced, or listed where rectangles have places."""
-    rects = {roll.name: problem.rects(roll) for roll in problem.rolls}
-    free = {n: g for n, g in grids.items() if all(rect.anywhere for rect in rects[n])}
-    priced = price(problem.kinds, grids, clock, costs=True).templates if free else {}
-    return {
-        name: priced[name] if name in free else list_templates(grid, rects[name], clock)[0]
-        for name, grid in grids.items()
-    }
-
-
 @dataclass(frozen=True)
 class _InLane:
     """A lane of a template that a rectangle may lie in, and how many copies of it do."""
@@ -119,7 +113,7 @@ class _Programme:
         self,
         problem: Problem,
         grids: dict[str, Grid],
-        templates: dict[str, list[Template]],
+        templates: Mapping[str, list[Template]],
         dive: Dive,
         clock: Clock,
     ) -> None:

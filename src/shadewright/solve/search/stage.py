@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from shadewright.solve.packing.templates import Template
 from shadewright.solve.packing.worths import Worth
 from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
@@ -17,6 +18,7 @@ from shadewright.solve.search.formulate import (
     options_of,
     row_by_row,
     size_of,
+    templates_of,
     turning,
     turning_for_some,
 )
@@ -67,6 +69,10 @@ class Stage:
         if self._bounding is None and (self._phased or not self._apt):
             self._bounding = Formulation(worths=worths(), bounding=True)
         self._bounds_by_cutting = self._bounding is self._cutting
+
+    def templates(self) -> dict[str, list[Template]]:
+        """Templates that cut well, roll by roll."""
+        return templates_of(self._problem, self._cutting, self._clock)
 
     @property
     def size(self) -> int:
