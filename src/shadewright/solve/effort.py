@@ -127,8 +127,9 @@ class Effort:
         strict: share of the time that is left for a look at the job with equal widths, where others
             are allowed: its plan is where the search starts (measured).
         strict_on_hand: the same where there is cloth on hand (measured).
-        endless: the same for a look at bolts without an end, where those there are have one, or
-            where there is too little on hand (judged).
+        endless: the same for a look at bolts without an end, where there is too little on hand
+            (judged).
+        endless_bolts: the same where those there are have an end (judged).
         shares: of the work left that one goal may take, in passes over all goals: easy ones are
             settled in the first, and what is left goes to the hard ones (measured).
         share_above: the same of goals that come before those of a proof (judged).
@@ -232,6 +233,7 @@ class Effort:
     strict: float = 0.2
     strict_on_hand: float = 0.35
     endless: float = 0.2
+    endless_bolts: float = 0.6
     shares: tuple[float, ...] = (0.1, 0.3, 0.9)
     share_above: float = 0.5
     glance: float = 0.03

@@ -15,6 +15,7 @@ from shadewright.measure import Ticks
 from shadewright.solve.effort import Effort
 from shadewright.solve.packing.drops import CutDrop, CutLane, fit
 from shadewright.solve.packing.grid import Grid
+from shadewright.solve.packing.rows_apart import apart, within_table
 from shadewright.solve.problem.agreement import agrees, settlements
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Supply
@@ -63,7 +64,7 @@ def over_bolts(problem: Problem, supply: Supply, candidate: Candidate) -> Candid
     they find no room."""
     parts: list[CutPart] = []
     for roll in problem.rolls:
-        drops = candidate.drops(roll.name)
+        drops = _short(problem, roll, candidate.drops(roll.name))
         bolts = [s for s in supply.stretches[roll.name] if s.bought]
         room = None
         if roll.name in supply.several:
@@ -73,6 +74,17 @@ def over_bolts(problem: Problem, supply: Supply, candidate: Candidate) -> Candid
             return None
         parts += mine
     return replace(candidate, parts=tuple(parts))
+
+
+def _short(problem: Problem, roll: Roll, drops: Sequence[CutDrop]) -> Sequence[CutDrop]:
+    """Joint drops of a roll of one phase taken apart, so that they find room on a bolt."""
+    if roll.bolt is None or len(roll.nodes) > 1:
+        return drops
+    longest = roll.bolt - roll.lead - roll.allowance
+    table = longest if roll.table is None else min(roll.table, longest)
+    short = replace(roll, table=table)
+    grid = Grid.of(short, problem.rects(roll))
+    return [drop for joint in drops for drop in within_table(grid, apart(grid, [joint]))]
 
 
 def in_turn(problem: Problem, supply: Supply, candidate: Candidate) -> Candidate | None:

@@ -66,7 +66,8 @@ def search(  # noqa: PLR0917
                 own = _improved(Passes(strict, supply, some, seed, report, wish), some).best
             drawn = None
             if _worth_drawing(each, supply, wish):
-                some = part.part(clock.effort.endless)
+                effort = clock.effort
+                some = part.part(effort.endless if supply.on_hand else effort.endless_bolts)
                 endless = Passes(each, Supply.bolts(each), some, seed, None, wish)
                 drawn = _improved(endless, some).best
             one = Passes(each, supply, part, seed, report, wish, start, own, drawn)
