@@ -1,17 +1,21 @@
-"""Tables of benchmarks, as Markdown."""
+"""Tables of benchmarks, as Markdown, and the mean of ratios."""
 
 from __future__ import annotations
 
 import math
+import statistics
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 import pandas as pd
 
 
-def write(file: Path | None, table: pd.DataFrame, said: str) -> None:
-    """Write a table and what is said of it, if a file is asked for."""
+def write(file: Path | None, tables: pd.DataFrame | Sequence[pd.DataFrame], said: str) -> None:
+    """Write a table or several and what is said of them, if a file is asked for."""
     if file is not None:
-        file.write_text(f"{as_markdown(table)}\n\n{said}\n", encoding="utf-8")
+        every = [tables] if isinstance(tables, pd.DataFrame) else tables
+        text = "\n\n".join([*map(as_markdown, every), said])
+        file.write_text(f"{text}\n", encoding="utf-8")
 
 
 def as_markdown(table: pd.DataFrame) -> str:
@@ -19,6 +23,15 @@ def as_markdown(table: pd.DataFrame) -> str:
     lines = [list(table.columns), ["---"] * len(table.columns)]
     lines += [[_said(value) for value in row] for row in table.itertuples(index=False)]
     return "\n".join(f"| {' | '.join(line)} |" for line in lines)
+
+
+def geometric_mean(ratios: Iterable[float]) -> float:
+    """The mean of ratios by their product.
+
+    Raises:
+        statistics.StatisticsError: there are none, or one is not above 0.
+    """
+    return statistics.geometric_mean(ratios)
 
 
 def _said(value: object) -> str:
