@@ -73,16 +73,16 @@ def row(name: str, number: int, seeds: int, seconds: float) -> dict[str, Any]:
         longest = sorted(arcs, key=lambda arc: -arc.length)
         for n, waste in enumerate((best, skipped(arcs, begin), skipped(longest, begin))):
             sums[n] += waste
-    best, given, first = (total / seeds / TICKS["in"] for total in sums)
+    mean, given, first = (total / seeds / TICKS["in"] for total in sums)
     return {
         "roll begins": name,
         "drops": number,
         "seconds": statistics.fmean(took),
-        "skipped in": best,
+        "skipped in": mean,
         "as given in": given,
         "longest first in": first,
-        "as given / best": given / best if best else None,
-        "longest first / best": first / best if best else None,
+        "as given / best": given / mean if mean else None,
+        "longest first / best": first / mean if mean else None,
     }
 
 
