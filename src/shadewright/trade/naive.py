@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
+from itertools import product
 
 from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to
@@ -19,6 +22,7 @@ from shadewright.trade.buying import (
 )
 from shadewright.trade.cords import draw_of
 from shadewright.trade.counts import counts
+from shadewright.trade.refusal import CannotMeetError
 from shadewright.trade.worth import cost_of_shade
 
 
@@ -38,11 +42,34 @@ def naive(job: Job) -> Naive | None:
 
     Panels of one opening share a drop where two or more fit side by side. On matched cloth every
     drop is cut to whole repeats, and one repeat is added for the start (`whole_repeats`), and what
-    the job buys to spare. Bolts are taken to be as long as may be. None
-    where an opening has no equal division, or some of the cloth cannot be bought.
+    the job buys to spare. Bolts are taken to be as long as may be. Cloth that lies one way
+    throughout does so here too, whichever costs less. None where an opening has no equal division,
+    or some of the cloth cannot be bought.
     """
     if not all(job.cloth(name).can_buy for name in _cloths(job)):
         return None
+    found = []
+    for lay in _lays(job):
+        # Cloth that lies so may be too narrow for some opening.
+        with suppress(CannotMeetError):
+            found += [each for each in [_in_one_lay(lay)] if each is not None]
+    return min(found, key=lambda each: (each.cost, sum(each.bought.values())), default=None)
+
+
+def _lays(job: Job) -> Iterator[Job]:
+    """The job with each way that cloth may lie which lies one way throughout."""
+    some = [cloth for cloth in job.cloths if cloth.runs == "either" and cloth.name in _cloths(job)]
+    for runs in product(("up the bolt", "railroaded"), repeat=len(some)):
+        so = {cloth.name: {"runs": each} for cloth, each in zip(some, runs, strict=True)}
+        yield job.with_cloths(partial(_said_of, so))
+
+
+def _said_of(said: Mapping[str, Mapping[str, object]], cloth: Cloth) -> Mapping[str, object]:
+    return said.get(cloth.name, {})
+
+
+def _in_one_lay(job: Job) -> Naive | None:
+    """None where an opening has no equal division that lies so."""
     shades, spent = 0, Fraction(0)
     lengths: dict[str, Ticks] = {}
     railroaded: dict[str, bool] = {}
