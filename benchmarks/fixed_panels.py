@@ -153,6 +153,7 @@ def main() -> int:
         three, two = (peer(python, width, panels, n, asked.seconds) for n in (3, 2))
         known = [length for length in (three, two) if length is not None]
         few = sum(panels.values()) <= 60
+        other = second_peer(width, panels, own["length"]) if few else None
         rows.append(
             {
                 "set": name,
@@ -161,7 +162,7 @@ def main() -> int:
                 "three stages": three and three / 8,
                 "two stages": two and two / 8,
                 "ours / best": own["length"] / min(known) if known else None,
-                "rectpack": second_peer(width, panels, own["length"]) if few else None,
+                "rectpack": other and other / 8,
                 "seconds": own["seconds"],
             }
         )

@@ -108,7 +108,7 @@ def main() -> None:
     table, ratios = summary(whole), whole["search / rest"]
     saved = 100 * (1 - geometric_mean(whole["bought / its"]))
     said = (
-        f"{len(rows)} porches, {asked.seconds:g} s each; saved {saved:.1f} % by the geometric mean; "
+        f"{len(rows)} porches, {asked.seconds:g} s each; saved {saved:.1f} % (geometric mean); "
         f"search / rest: median {statistics.median(ratios):.1f}, most {max(ratios):.1f}"
     )
     print(table.round(2).to_string(index=False))
