@@ -12,12 +12,14 @@ from pathlib import Path
 from shadewright.job.read import read_job
 from shadewright.planning.make import make_plan
 from shadewright.report.pages import making_card, roll_map, wall_view
-from shadewright.report.pages.rendering import png
+from shadewright.report.pages.drawing import Drawing
+from shadewright.report.pages.rendering import png_pages
 from shadewright.report.work.account import Account
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 GUIDE = EXAMPLES / "guide"
 JOB = EXAMPLES / "sunroom.toml"
+DPI = 110.0
 
 
 def pictures() -> dict[Path, bytes]:
@@ -25,10 +27,17 @@ def pictures() -> dict[Path, bytes]:
     job = read_job(JOB)
     account = Account(job, make_plan(job).plan)
     return {
-        EXAMPLES / "sunroom-roll.png": png([roll_map.draw_whole_roll(account)]),
-        GUIDE / "sunroom-wall.png": png([wall_view.draw_whole_wall(account)]),
-        GUIDE / "sunroom-card.png": png([next(iter(making_card.draw_cards(account)))]),
+        EXAMPLES / "sunroom-roll.png": drawn(roll_map.draw_whole_roll(account)),
+        GUIDE / "sunroom-wall.png": drawn(wall_view.draw_whole_wall(account)),
+        GUIDE / "sunroom-card.png": drawn(next(iter(making_card.draw_cards(account)))),
     }
+
+
+def drawn(drawing: Drawing) -> bytes:
+    """A PNG of it."""
+    (page,) = png_pages([drawing], DPI)
+    assert page is not None
+    return page
 
 
 if __name__ == "__main__":
