@@ -224,7 +224,7 @@ def level(seed: int) -> str:
 TINY = 50
 
 
-@pytest.mark.parametrize("seed", mostly_slow(range(TINY), most=20))
+@pytest.mark.parametrize("seed", mostly_slow(range(TINY), most=14))
 @pytest.mark.parametrize("make", [tiny, level])
 @pytest.mark.slow
 def test_tiny_jobs_equal_trying_everything(make: Callable[[int], str], seed: int) -> None:

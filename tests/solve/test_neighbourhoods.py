@@ -135,7 +135,7 @@ def test_limits_are_kept() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", ["plain", "side by side"])
+@pytest.mark.parametrize("name", mostly_slow(["plain", "side by side"], most=1))
 def test_a_large_job_is_planned_better_by_neighbourhoods_and_judged_clean(name: str) -> None:
     job, without = job_of(JOBS[name]), replace(COUNTED, at_once=10**9)
     small = replace(COUNTED, at_once=50)
