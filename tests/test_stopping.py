@@ -241,3 +241,24 @@ def test_a_part_of_a_clock_spends_from_the_whole() -> None:
     half = clock.part(0.5)
     half.spend(half.work)
     assert clock.work == pytest.approx(0.125 * 10 * 0.3)
+
+
+LAST_MOMENT = """
+import os, signal
+from shadewright import stopping
+stopping.hear()
+stopping.deaf()
+# As Python itself does when all is done, before libraries are unloaded.
+for number in (signal.SIGINT, signal.SIGTERM):
+    signal.signal(number, signal.SIG_DFL)
+    os.kill(os.getpid(), number)
+print("at the end")
+"""
+
+
+@pytest.mark.skipif(not hasattr(signal, "pthread_sigmask"), reason="signals cannot be blocked")
+def test_nothing_interrupts_the_last_moment() -> None:
+    ran = subprocess.run(
+        [sys.executable, "-c", LAST_MOMENT], capture_output=True, text=True, check=False
+    )
+    assert (ran.returncode, ran.stdout) == (0, "at the end\n")

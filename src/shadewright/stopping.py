@@ -110,6 +110,9 @@ def deaf() -> None:
     """Let nothing interrupt the little that is left to do before the process ends."""
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, signal.SIG_IGN)
+    if hasattr(signal, "pthread_sigmask"):
+        # Python puts back the system's way to end at the last moment, while libraries are unloaded.
+        signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT, signal.SIGTERM})
 
 
 @contextlib.contextmanager
