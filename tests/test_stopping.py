@@ -262,3 +262,22 @@ def test_nothing_interrupts_the_last_moment() -> None:
         [sys.executable, "-c", LAST_MOMENT], capture_output=True, text=True, check=False
     )
     assert (ran.returncode, ran.stdout) == (0, "at the end\n")
+
+
+FROM_A_TEXT = """
+import shadewright.cli.app as app
+from shadewright import __main__ as program
+def broken() -> None:
+    exec("import os, signal; os.kill(os.getpid(), signal.SIGINT)")
+app.run = broken
+program.main()
+"""
+
+
+def test_a_key_that_breaks_into_what_is_run_from_a_text_is_answered(tmp_path: Path) -> None:
+    (tmp_path / "broken_into.py").write_text(FROM_A_TEXT, encoding="utf-8")
+    ran = subprocess.run(
+        [sys.executable, "-m", "broken_into"],
+        cwd=tmp_path, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert (ran.returncode, ran.stderr) == (4, "Stopped. Nothing was written.\n")

@@ -5,7 +5,10 @@ What it imports before it listens is little on purpose.
 
 from __future__ import annotations
 
+import contextlib
+import os
 import sys
+from typing import NoReturn
 
 from shadewright import stopping
 
@@ -32,7 +35,18 @@ def main() -> None:
         code = NOTHING_KEPT
     # What is left to do is little, and nothing is gained by breaking into it.
     stopping.deaf()
+    if stopping.asked() or stopping.terminated():
+        _end(code)
     sys.exit(code)
+
+
+def _end(code: str | int | None) -> NoReturn:
+    """End with this code. Where a key has broken into what Python runs from a text, as it does for
+    every dataclass, it would end as if killed by that key, though that was heard and answered."""
+    for stream in (sys.stdout, sys.stderr):
+        with contextlib.suppress(OSError, ValueError):
+            stream.flush()
+    os._exit(code if isinstance(code, int) else int(code is not None))
 
 
 def _nothing(why: str) -> int:
