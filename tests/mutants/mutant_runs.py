@@ -242,11 +242,16 @@ def _nowhere(mutant: Mutant, err: str) -> list[str]:
     return lines
 
 
+_OF_A_PAGE = re.compile(r"-\d+(?=\.(svg|png)$)")
+
+
 def _left(mutant: Mutant, ran: _Ran, folder: Path) -> list[str]:
     """What is wrong with the files that there are now."""
     wrong: list[str] = []
     there = {file.name for file in folder.iterdir()}
-    made = there - set(mutant.files)
+    # A picture of several pages is a file a page.
+    found = there - set(mutant.files)
+    made = {_OF_A_PAGE.sub("", name) for name in found}
     wanted = set(mutant.writes) if ran.code == 0 else set()
     # The answer of `fit` can be that the cloth is not enough.
     if made != wanted and not (mutant.words[0] == "fit" and ran.code == 3):
@@ -254,7 +259,7 @@ def _left(mutant: Mutant, ran: _Ran, folder: Path) -> list[str]:
     for name, data in mutant.files.items():
         if name not in there or (folder / name).read_bytes() != data:
             wrong.append(f"changed {name}")
-    for name in made:
+    for name in found:
         try:
             _open(folder / name)
         except Exception as why:
