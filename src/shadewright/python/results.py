@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from shadewright.cloth.plan import Goal, Proof
 from shadewright.job.model import Job
-from shadewright.measure import TICKS
+from shadewright.measure import TICKS, Unit
 from shadewright.report.work.account import Account
 from shadewright.report.work.comparison import Comparison
 from shadewright.report.work.words import gap
@@ -121,13 +121,13 @@ class ProofResult:
 
 
 def _goal(job: Job, goal: Goal) -> GoalResult:
-    unit = ""
+    unit: Unit | None = None
     if goal.goal in ("bought", "used"):
         unit = job.tape.cloth_unit
     elif goal.goal == "gaps":
         unit = "cm" if job.metric else "in"
-    by = TICKS[unit] if unit else 1  # type: ignore[index] # one of the units above
-    return GoalResult(goal.goal, goal.value / by, goal.bound / by, unit, gap(goal))
+    by = TICKS[unit] if unit else 1
+    return GoalResult(goal.goal, goal.value / by, goal.bound / by, unit or "", gap(goal))
 
 
 @dataclass(frozen=True)

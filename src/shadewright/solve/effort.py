@@ -58,10 +58,12 @@ class Effort:
             anywhere (measured).
         starts: share of what these may take for what they start from (judged).
         a_neighbourhood: seconds for one of them, which they grow and shrink to fill (judged).
+        share_of_one: of the work left, that one of them may take at most (judged).
         idle: neighbourhoods in turn that come to nothing before there are no more (judged).
         beam: states of a beam; one of these is drawn (measured).
         beam_moves: states times the square of rectangles that a beam of a neighbourhood may have
             (measured).
+        beams_in_time: that there must be time for where one is begun (judged).
         beams: of a neighbourhood, of the options taken and of some that are drawn (judged).
         beams_alike: the same where there is only one option for each opening (judged).
         seconds_a_move: of a state of a beam.
@@ -104,6 +106,8 @@ class Effort:
             (measured).
         rounds: of pricing (judged).
         dividing: share of the work left that pricing of divisions may take (judged).
+        dividing_gain: what a round of it must promise to gain, against all that cloth and options
+            cost (measured).
         seconds_a_family: of divisions, to find the cheapest.
         patterns: that a round of pricing adds (measured).
         all_bolts: panels up to which each may have a bolt of its own, where joining bolts may cost
@@ -180,9 +184,11 @@ class Effort:
     by_beams: float = 0.8
     starts: float = 0.3
     a_neighbourhood: float = 0.6
+    share_of_one: float = 0.05
     idle: int = 300
     beam: tuple[int, ...] = (60, 150, 400, 2_000)
     beam_moves: int = 300_000
+    beams_in_time: int = 3
     beams: int = 12
     beams_alike: int = 2
     seconds_a_move: float = 1.5e-7
@@ -213,6 +219,7 @@ class Effort:
     lengths: int = 40
     rounds: int = 200
     dividing: float = 0.15
+    dividing_gain: float = 3e-4
     seconds_a_family: float = 3e-3
     patterns: int = 30
     all_bolts: int = 6

@@ -18,9 +18,6 @@ from shadewright.solve.packing.worths import Pricing, Worth, dearest_of, price, 
 from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect
 from shadewright.solve.run import Clock
 
-_ENOUGH = 3e-4
-"""What a round must promise to gain, against all that cloth and options cost."""
-
 
 def with_cheap_divisions(problem: Problem, clock: Clock) -> Problem:
     """The problem with more options for openings whose divisions are not all listed."""
@@ -49,7 +46,7 @@ def with_cheap_divisions(problem: Problem, clock: Clock) -> Problem:
             replace(kind, options=(*kind.options, *more))
             for kind, (_, more) in zip(problem.kinds, found, strict=True)
         )
-        if gain <= _ENOUGH * cost:
+        if gain <= clock.effort.dividing_gain * cost:
             break
     return problem
 

@@ -57,7 +57,7 @@ def search(  # noqa: PLR0917
                 continue
             part = clock.part(1 / (len(lays) - number + 1))
             strict = _of_equal_widths(each)
-            each = with_cheap_divisions(each, part)  # noqa: PLW2901
+            each = _with_divisions(each, part)  # noqa: PLW2901
             own = None
             if strict is not None:
                 effort = clock.effort
@@ -77,11 +77,23 @@ def search(  # noqa: PLR0917
     return _found(searches, clock)
 
 
+def _with_divisions(problem: Problem, clock: Clock) -> Problem:
+    """The problem with more divisions; as it is where the user stops that."""
+    try:
+        return with_cheap_divisions(problem, clock)
+    except KeyboardInterrupt:
+        clock.stop()
+        return problem
+
+
 def _once_more(searches: list[Passes], clock: Clock) -> None:
     """Whatever the other lays have left goes to that of the best candidate, which comes last."""
     best = searches[-1].best
     its = next((search for search in searches if search.is_own(best)), None)
     if best is None or its is None or clock.over:
+        return
+    reached = reached_by(searches, searches[-1].proof)
+    if all(each.value == each.bound for each in reached.values()):
         return
     rest = clock.part(1.0)
     its.go_on(best, rest)

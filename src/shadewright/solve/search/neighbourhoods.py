@@ -45,8 +45,6 @@ Choice = tuple[tuple[tuple[Option, int], ...], ...]
 """For each kind the options taken, and by how many copies."""
 
 
-_MOST_AT_ONCE = 0.05
-"""Of what work is left, for one neighbourhood."""
 _TRIALS = 1
 """Of each solver before they are chosen by what they gain."""
 _AT_RANDOM = 0.2
@@ -55,8 +53,6 @@ _MEMORY = 0.9
 """What counts of a trial after the next."""
 _NOISES = (0.0, 0.02, 0.05, 0.1, 0.2)
 """Of what guides a beam; one of these is drawn."""
-_FEW = 3
-"""Beams that there must be time for where one is begun."""
 _CHANGED = 0.7
 """How often an opening takes another option before its neighbourhood is packed by beams."""
 
@@ -165,7 +161,9 @@ def improve(  # noqa: PLR0917
         solver = _chosen_solver(solvers, draw)
         size = solver.size if solver.grows else draw.randint(solver.size // 2, solver.size)
         around = neighbourhood(fine, best, draw, size, effort.freed_options)
-        share = min(_MOST_AT_ONCE, effort.a_neighbourhood * effort.work_per_second / clock.work)
+        share = min(
+            effort.share_of_one, effort.a_neighbourhood * effort.work_per_second / clock.work
+        )
         part = clock.part(share)
         before = part.work
         found = solver.solve(around, part, draw, _held(around, limits))
@@ -175,7 +173,7 @@ def improve(  # noqa: PLR0917
             whole = around.whole(fine, supply, found)
             value = _reached(fine, supply, whole)
             better = value < reached
-            gained = reached[0] - value[0]
+            gained = max(reached[0] - value[0], 0)
             if value <= reached:
                 best, reached = whole, value
             if better:
@@ -468,7 +466,7 @@ def _packed(
             continue
         beam = Beam(Grid.of(roll, problem.rects(roll)), asked)
         seconds = beam.work * lead.states * clock.effort.seconds_a_move
-        if not clock.can_spend(_FEW * seconds):
+        if not clock.can_spend(clock.effort.beams_in_time * seconds):
             return None
         clock.spend_seconds(seconds)
         drops = beam.drops(lead.states, lead.guide, lead.seed, lead.noise)
