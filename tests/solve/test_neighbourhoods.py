@@ -16,7 +16,7 @@ from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.menu import problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
-from shadewright.solve.search import neighbourhoods
+from shadewright.solve.search import beams
 from shadewright.solve.search.candidate import Candidate, score, taken_rects
 from shadewright.solve.search.first import first_candidates
 from shadewright.solve.search.goals import Goal
@@ -112,13 +112,13 @@ def test_what_is_drawn_for_beams_agrees(monkeypatch: pytest.MonkeyPatch) -> None
     text = porch(8, 118, 'runs = "up the bolt"').replace("height", each)
     text = text.replace('like = "0"', "", 1)
     monkeypatch.setitem(JOBS, "all tied", text)
-    packed, tried = neighbourhoods._packed, list[set[int]]()
+    packed, tried = beams._packed, list[set[int]]()
 
     def noted(asked: Problem, supply: Supply, chosen: Any, *others: Any) -> Candidate | None:
         tried.append({option.shades for row in chosen for option, _ in row if option.shades})
         return packed(asked, supply, chosen, *others)
 
-    monkeypatch.setattr(neighbourhoods, "_packed", noted)
+    monkeypatch.setattr(beams, "_packed", noted)
     asked, *_ = begun("all tied")
     assert any(len({o.shades for o in kind.options}) > 1 for kind in asked.kinds)
     check(asked, improved("all tied", COUNTED))

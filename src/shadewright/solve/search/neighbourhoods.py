@@ -15,17 +15,16 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from shadewright.solve.packing.beam import GUIDES, Beam, Guide
 from shadewright.solve.packing.drops import CutDrop
-from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.lay import length_of
 from shadewright.solve.problem.agreement import agrees
-from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll, Topic, Value
+from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
+from shadewright.solve.search.beams import by_beams, for_beams
 from shadewright.solve.search.bounds import worths_of
 from shadewright.solve.search.candidate import (
     Candidate,
@@ -33,7 +32,6 @@ from shadewright.solve.search.candidate import (
     options_taken,
     placed_part,
     score,
-    taken_rects,
 )
 from shadewright.solve.search.goals import Goal, goal_order
 from shadewright.solve.search.stage import Stage
@@ -51,10 +49,6 @@ _AT_RANDOM = 0.2
 """How often they are not."""
 _MEMORY = 0.9
 """What counts of a trial after the next."""
-_NOISES = (0.0, 0.02, 0.05, 0.1, 0.2)
-"""Of what guides a beam; one of these is drawn."""
-_CHANGED = 0.7
-"""How often an opening takes another option before its neighbourhood is packed by beams."""
 
 
 @dataclass(frozen=True)
@@ -347,14 +341,6 @@ def _held(around: Neighbourhood, limits: Mapping[Goal, int]) -> dict[Goal, int]:
     return {"shades": limits["shades"] - others}
 
 
-def for_beams(problem: Problem) -> bool:
-    """Whether all rectangles may lie anywhere."""
-    return all(
-        len(roll.nodes) == 1 and all(rect.anywhere for rect in problem.rects(roll))
-        for roll in problem.rolls
-    )
-
-
 def _chosen_solver(solvers: Sequence[_Solver], draw: random.Random) -> _Solver:
     """Mostly the one that gained most for its work of late."""
     fewest = min(solvers, key=lambda solver: solver.tried)
@@ -383,94 +369,4 @@ def _by_beams(
     around: Neighbourhood, clock: Clock, draw: random.Random, held: Mapping[Goal, int]
 ) -> Candidate | None:
     """An answer that is no worse, of the options there are and of some that are drawn instead."""
-    supply, problem, effort = around.supply, around.problem, clock.effort
-    first = goal_order(problem)[0]
-    best, value = None, score(problem, supply, around.start)[first]
-    chosen = [
-        [(t.option, n) for t, n in row if t.option is not None] for row in around.start.chosen
-    ]
-    several = [i for i, kind in enumerate(problem.kinds) if len(kind.options) > 1]
-    for turn in range(effort.beams if several else effort.beams_alike):
-        if clock.over:
-            break
-        these = list(chosen)
-        if several and turn and draw.random() < _CHANGED:
-            kind = draw.choice(several)
-            these[kind] = [(draw.choice(problem.kinds[kind].options), problem.kinds[kind].copies)]
-            if not _all_agree(option for row in these for option, _ in row):
-                continue
-        packed = _packed(problem, supply, these, clock, _drawn_lead(problem, draw, clock))
-        if packed is None:
-            continue
-        reached = score(problem, supply, packed)
-        if any(reached[goal] > most for goal, most in held.items()):
-            continue
-        if reached[first] <= value:
-            best, value, chosen = packed, reached[first], these
-    return best
-
-
-def _all_agree(options: Iterable[Option]) -> bool:
-    """Whether options say the same of all topics that they speak of."""
-    settled: dict[Topic, Value] = {}
-    return all(
-        settled.setdefault(topic, value) == value
-        for option in options
-        for topic, value in option.agreed
-    )
-
-
-def beamed(
-    problem: Problem, supply: Supply, candidate: Candidate, clock: Clock
-) -> Iterator[Candidate]:
-    """What beams cut for all that a candidate takes, as long as that takes little time."""
-    chosen = [[(t.option, n) for t, n in row if t.option is not None] for row in candidate.chosen]
-    for guide in GUIDES:
-        packed = _packed(problem, supply, chosen, clock, _Lead(guide, clock.effort.beam[0]))
-        if packed is None:
-            return
-        yield packed
-
-
-@dataclass(frozen=True)
-class _Lead:
-    """What beams are led by, and how many states they have."""
-
-    guide: Guide
-    states: int
-    seed: int = 0
-    noise: float = 0.0
-
-
-def _drawn_lead(problem: Problem, draw: random.Random, clock: Clock) -> _Lead:
-    effort = clock.effort
-    number = sum(kind.copies * max(len(o.rects) for o in kind.options) for kind in problem.kinds)
-    fits = [n for n in effort.beam if n * number**2 <= effort.beam_moves] or effort.beam[:1]
-    return _Lead(
-        draw.choice(GUIDES), draw.choice(fits), draw.randrange(1 << 30), draw.choice(_NOISES)
-    )
-
-
-def _packed(
-    problem: Problem,
-    supply: Supply,
-    chosen: Sequence[Sequence[tuple[Option, int]]],
-    clock: Clock,
-    lead: _Lead,
-) -> Candidate | None:
-    """What beams cut for the options chosen; None where that takes more than there is time for."""
-    parts = []
-    for roll in problem.rolls:
-        asked = taken_rects((each for row in chosen for each in row), roll.name)
-        if not asked:
-            continue
-        beam = Beam(Grid.of(roll, problem.rects(roll)), asked)
-        seconds = beam.work * lead.states * clock.effort.seconds_a_move
-        if not clock.can_spend(clock.effort.beams_in_time * seconds):
-            return None
-        clock.spend_seconds(seconds)
-        drops = beam.drops(lead.states, lead.guide, lead.seed, lead.noise)
-        if not drops:
-            return None
-        parts.append(placed_part(supply, roll, supply.stretches[roll.name][0], drops))
-    return Candidate(options_taken(chosen, supply), tuple(parts))
+    return by_beams(around.problem, around.supply, around.start, clock, draw, held)

@@ -23,13 +23,14 @@ from shadewright.solve.problem.dominance import narrowest_options
 from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
+from shadewright.solve.search.beams import beamed, for_beams
 from shadewright.solve.search.bounds import Bounds, lengths_at_least, plain_bound, worths_of
 from shadewright.solve.search.candidate import Candidate, Taken, has_room_to_spare, score
 from shadewright.solve.search.first import first_candidates, in_turn, over_bolts
 from shadewright.solve.search.found import Extent, Wish
 from shadewright.solve.search.goals import Goal, goal_order, in_proof
 from shadewright.solve.search.laying import layings
-from shadewright.solve.search.neighbourhoods import beamed, for_beams, improve
+from shadewright.solve.search.neighbourhoods import improve
 from shadewright.solve.search.rounding import rounded
 from shadewright.solve.search.stage import Stage
 
