@@ -227,7 +227,7 @@ def test_each_set_is_said_in_a_sentence() -> None:
         "two steps of a match rather than an opening": "1. With the print not matched, at a cost ",
     }.items():
         job = job_of(PREPARED[name])
-        said = " ".join(fitted(job, fit(job, seconds=8)).split())
+        said = " ".join(fitted(job, fit(job, seconds=3)).split())
         assert begins in said
 
 
@@ -235,7 +235,7 @@ def test_each_set_is_said_in_a_sentence() -> None:
 def test_what_a_shade_must_save_is_nothing_to_give_up() -> None:
     """It chooses between plans and rules none out: cloth is as short without it."""
     text = PREPARED["copies divided differently"]
-    short_by = [fit(job_of(text).made(extra_shade=n * INCH), seconds=5).short for n in (0, 36, 900)]
+    short_by = [fit(job_of(text).made(extra_shade=n * INCH), seconds=3).short for n in (0, 36, 900)]
     assert len(set(short_by)) == 1
     assert not any("extra" in c.name for c in concessions(job_of(text)))
 
