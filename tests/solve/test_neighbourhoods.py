@@ -105,6 +105,19 @@ def test_a_part_put_back_as_it_was_is_the_whole_again() -> None:
     assert 0 < freed < sum(kind.copies for kind in asked.kinds)
 
 
+def test_what_is_taken_may_always_be_taken_again() -> None:
+    """Even where it comes from another search, and the problem does not have it."""
+    asked, _, first = begun("tied")
+    taken = [{t.option for t, _ in row} for row in first.chosen]
+    fewer = asked.having(
+        replace(kind, options=tuple(o for o in kind.options if o not in its))
+        for kind, its in zip(asked.kinds, taken, strict=True)
+    )
+    around = neighbourhood(fewer, first, random.Random(3), 20, 10)
+    for kind, row in zip(around.problem.kinds, around.start.chosen, strict=True):
+        assert {t.option for t, _ in row} <= set(kind.options)
+
+
 @pytest.mark.slow
 def test_what_is_drawn_for_beams_agrees(monkeypatch: pytest.MonkeyPatch) -> None:
     """Tied openings that are all decided anew have as many shades as one another all the same."""

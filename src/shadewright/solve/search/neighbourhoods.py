@@ -244,7 +244,8 @@ def _some(
 ) -> tuple[Option, ...]:
     """What is taken, and of the other options as many as there may be."""
     if len(options) <= most:
-        return tuple(options)
+        # What is taken need not be among them: it may come from a search with more options.
+        return tuple(dict.fromkeys([*options, *(option for option, _ in taken)]))
     return tuple(dict.fromkeys([*(option for option, _ in taken), *draw.sample(options, most)]))
 
 
