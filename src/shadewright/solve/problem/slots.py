@@ -253,10 +253,11 @@ def settled(roll: Roll, kinds: Iterable[Kind]) -> tuple[Roll, tuple[Kind, ...]]:
     zero = nodes[0]
     nodes = [(node - zero) % roll.period for node in nodes]
     roll = replace(roll, nodes=tuple(nodes), zero=zero)
+    anywhere = _anywhere(roll)
     settle: dict[Rect, Rect] = {}
     for rect in rects:
         slots = tuple(Slot(s.first, s.pace, (s.phase - zero) % roll.period) for s in rect.slots)
-        settle[rect] = replace(rect, slots=slots) if slots else _anywhere(rect, roll)
+        settle[rect] = replace(rect, slots=slots) if slots else _free(rect, roll, anywhere)
     if roll.origin is not None:
         origin = (roll.origin - zero) % roll.period
         roll = replace(roll, origin=origin)
@@ -275,15 +276,23 @@ def settled(roll: Roll, kinds: Iterable[Kind]) -> tuple[Roll, tuple[Kind, ...]]:
 def on_settled(rolls: Iterable[Roll], option: Option) -> Option:
     """An option that comes to settled rolls later: its rectangles without slots begin at any node
     too, as linings do."""
-    by_name = {roll.name: roll for roll in rolls}
-    unsettled = [rect for rect in option.rects if not rect.slots]
-    return _with(option, {rect: _anywhere(rect, by_name[rect.roll]) for rect in unsettled})
+    settle: dict[Rect, Rect] = {}
+    for roll in rolls:
+        free = {rect for rect in option.rects if rect.roll == roll.name and not rect.slots}
+        if free:
+            anywhere = _anywhere(roll)
+            settle |= {rect: _free(rect, roll, anywhere) for rect in free}
+    return _with(option, settle)
 
 
-def _anywhere(rect: Rect, roll: Roll) -> Rect:
+def _anywhere(roll: Roll) -> tuple[Slot, ...]:
+    """Any place across, at each of a roll's nodes, of which there may be very many."""
+    return tuple(Slot(0, 1, node) for node in roll.nodes)
+
+
+def _free(rect: Rect, roll: Roll, anywhere: tuple[Slot, ...]) -> Rect:
     """A rectangle without slots of its own, on a roll whose nodes are settled."""
-    slots = tuple(Slot(0, 1, node) for node in roll.nodes)
-    return replace(rect, slots=slots, plain=roll.period > 1)
+    return replace(rect, slots=anywhere, plain=roll.period > 1)
 
 
 def _with(option: Option, settle: Mapping[Rect, Rect]) -> Option:
