@@ -131,8 +131,9 @@ class Effort:
         strict: share of the time that is left for a look at the job with equal widths, where others
             are allowed: its plan is where the search starts (measured).
         strict_on_hand: the same where there is cloth on hand (measured).
-        endless: the same for a look at bolts without an end, where there is too little on hand
-            (judged).
+        endless: the same for a look at bolts without an end, where a first plan buys all; where
+            it uses what is on hand as well, as much less as it does (measured).
+        endless_beams: the same where beams pack well, which know nothing of pieces (measured).
         endless_bolts: the same where those there are have an end (judged).
         shares: of the work left that one goal may take, in passes over all goals: easy ones are
             settled in the first, and what is left goes to the hard ones (measured).
@@ -240,6 +241,7 @@ class Effort:
     strict: float = 0.2
     strict_on_hand: float = 0.35
     endless: float = 0.2
+    endless_beams: float = 0.7
     endless_bolts: float = 0.6
     shares: tuple[float, ...] = (0.1, 0.3, 0.9)
     share_above: float = 0.5
