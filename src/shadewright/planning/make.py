@@ -79,8 +79,8 @@ def _with_others(  # noqa: PLR0917
     options = sum(len(kind.options) for kind in posed[0].kinds)
     try:
         answer = replace(answer, otherwise=otherwise_centred(job, options, clock, seed))
-        shades = answer.plan.totals.shades
-        return replace(answer, frontier=frontier(job, posed, supply, shades, clock, seed))
+        points = frontier(job, posed, supply, answer.plan, clock, seed)
+        return replace(answer, frontier=points)
     except KeyboardInterrupt:
         return answer
 
