@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from shadewright.job.model import Cloth, Job
 from shadewright.measure import TICKS, Ticks
 from shadewright.report.work.cautions import first_of_all
+from shadewright.report.work.from_bolts import from_several_bolts
 from shadewright.report.work.hanging import CORD_RUN, LOWER_EYES, STARTER_HOLE
 from shadewright.report.work.makings import Card, end_above_floor, hangs_when_up
 from shadewright.report.work.words import at_least, brief, clean, small
@@ -31,6 +32,7 @@ def advice(job: Job, plan: Plan, found: Sequence[Card]) -> list[str]:
     """
     said = first_of_all(job)
     said += _cloth(job)
+    said += from_several_bolts(job, plan)
     said += _cords(job, plan, found)
     said += _sticks(job, plan, found)
     said += lines_close(job, _narrowest(found))
