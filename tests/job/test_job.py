@@ -1264,8 +1264,7 @@ BAD_CELLS: list[tuple[dict[str, object], list[str]]] = [
     (
         {"Job_A4": "cloth", "Job_B4": "stripe"},
         [
-            "Job!A4 (cloth): no such key; of title, units, step, children, outdoors the nearest is "
-            "outdoors"
+            "Job!A4 (cloth): no such key here; sheet Pieces and sheet Openings have it",
         ],
     ),
     (

@@ -100,3 +100,20 @@ def test_prices_by_length_may_be_typed_into_a_cell_as_they_stand_in_a_job_file(t
 def test_a_price_that_is_none_is_refused_with_both_ways_to_say_it() -> None:
     with pytest.raises(JobError, match="a price for each stick, or one for each length sold"):
         read_text(job_text(more='[prices]\nrod = "dear"'))
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (job_text(more="hook_drop = 1"), "no such key here; [make] has it"),
+        (job_text(make="sill_gap = 1"), "no such key here; [[opening]] has it"),
+        (job_text(make="motif_below = 1"), "no such key here; [match] has it"),
+        (job_text(more="bolt = 600"), "no such key here; [cloth.NAME] has it"),
+        (job_text(make="alike = false"), "no such key here; [fit] and [[opening]] have it"),
+        (job_text(make="children = true"), "no such key here; the top of the file has it"),
+    ],
+)
+def test_a_key_in_another_table_is_told_where_it_belongs(text: str, said: str) -> None:
+    with pytest.raises(JobError) as why:
+        read_text(text)
+    assert [problem.wanted for problem in why.value.problems] == [said]
