@@ -7,6 +7,7 @@ import multiprocessing
 import threading
 import time
 from concurrent.futures import ProcessPoolExecutor
+from fractions import Fraction
 from itertools import count
 from pathlib import Path
 
@@ -176,8 +177,22 @@ def test_numbers_of_shades_stand_from_the_fewest_up_and_are_judged_only_if_all_a
     alone = [cheapest, CaseAnswer("shades", "3 or fewer", 3, None, why_not="not in time")]
     assert Comparison(job, alone).conclusions == []
     assert Comparison(job, alone[:1]).conclusions == [
-        "The cheapest plan has the fewest shades there can be."
+        "The plan that buys least cloth has the fewest shades there can be."
     ]
+
+
+def test_numbers_of_shades_are_set_against_cloth_also_where_shades_cost_money() -> None:
+    """What the shades cost is in the money that each comes to."""
+    dear = job_of(PLAIN).made(shade_cost=Fraction(9))
+    found, _ = compare(dear, [], frontier=True, seconds=12, workers=1)
+    few, *_, many = (a.plan for a in Comparison(dear, found).by_choice["shades"])
+    free = make_plan(job_of(PLAIN).made(extra_shade=0), 5).plan
+    assert few is not None
+    assert many is not None
+    assert few.totals.shades < many.totals.shades == free.totals.shades
+    assert many.totals.bought == free.totals.bought
+    assert many.totals.cost == pytest.approx(free.totals.cost + 9 * many.totals.shades)
+    assert few.totals.cost == pytest.approx(make_plan(dear, 5).plan.totals.cost)
 
 
 def test_a_print_laid_either_way_keeps_one_way_up_where_it_is_matched() -> None:

@@ -11,13 +11,15 @@ import os
 import time
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shadewright import stopping
 from shadewright.answers import CaseAnswer, Choice, NoPlanError, PlanAnswer
+from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job, Runs
 from shadewright.planning.make import make_plan
 from shadewright.planning.possible import shade_range
+from shadewright.solve.answer.reached import money_spent
 from shadewright.trade.refusal import CannotMeetError
 
 # What each changes of how motifs must fall.
@@ -138,8 +140,17 @@ def alike_cases(job: Job) -> list[Case]:
 
 
 def any_saving_will_do(job: Job) -> Job:
-    """The job as it is where one shade more need not save more than it is known to cost."""
-    return job.made(extra_shade=0)
+    """The job as it is where one shade more may save as little as can be, whatever it costs: what
+    numbers of shades are set against is cloth."""
+    free = job.made(extra_shade=0, shade_cost=None)
+    return free.model_copy(update={"prices": None})
+
+
+def as_paid(job: Job, plan: Plan) -> Plan:
+    """A plan of the job with shades at no cost, with the money that it comes to all the same."""
+    cost = float(money_spent(job, plan.shades, plan.pieces))
+    totals = plan.totals.model_copy(update={"cost": cost})
+    return plan.model_copy(update={"totals": totals})
 
 
 def table_cases(job: Job) -> list[Case]:
@@ -154,7 +165,7 @@ def table_cases(job: Job) -> list[Case]:
 
 
 def frontier_cases(job: Job, cheapest: int, fewest: int) -> list[Case]:
-    """The job with fewer and fewer shades than the cheapest plan has, down to the fewest."""
+    """The job with fewer and fewer shades than the plan of least cloth has, down to the fewest."""
     spare = cheapest - fewest
     points = min(spare, _MOST_POINTS)
     # Spread evenly, the fewest among them.
@@ -183,7 +194,7 @@ def compare(
         What came of each case, in order, and whether the user stopped before all were planned.
     """
     free = any_saving_will_do(job)
-    cheapest = Case("shades", "as many as are cheapest", free)
+    cheapest = Case("shades", "as many as save cloth", free)
     first = [*cases, *([cheapest] if frontier else [])]
     stopping.keep()
     at_once = workers or os.cpu_count() or 1
@@ -196,7 +207,12 @@ def compare(
         if last is not None and last.plan is not None and not pool.ended:
             shades = last.plan.totals.shades
             found += pool.plan(frontier_cases(free, shades, shade_range(job)[0]))
-        return found, pool.stopped
+        return [
+            replace(each, plan=as_paid(job, each.plan))
+            if each.choice == "shades" and each.plan
+            else each
+            for each in found
+        ], pool.stopped
 
 
 @dataclass(frozen=True)

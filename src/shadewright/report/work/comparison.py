@@ -121,7 +121,7 @@ class Comparison:
         plans = [plan for _, plan in self._plans("shades")]
         unplanned = any(a.choice == "shades" and a.plan is None for a in self.answers)
         if len(plans) == 1 and not unplanned:
-            yield "The cheapest plan has the fewest shades there can be."
+            yield "The plan that buys least cloth has the fewest shades there can be."
         elif len(plans) > 1:
             fewest, most = plans[0], plans[-1]
             more = self.job.tape.cloth(bought(fewest) - bought(most))
