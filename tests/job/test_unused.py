@@ -117,3 +117,16 @@ def test_a_key_in_another_table_is_told_where_it_belongs(text: str, said: str) -
     with pytest.raises(JobError) as why:
         read_text(text)
     assert [problem.wanted for problem in why.value.problems] == [said]
+
+
+@pytest.mark.parametrize("like", ["Bay", "bay", " BAY "])
+def test_an_opening_is_like_another_whatever_the_letters_of_its_name(like: str) -> None:
+    more = f'[[opening]]\nname = "Door"\nwidth = 60\nheight = 40\nlike = "{like}"'
+    assert job_of(job_text(more=more)).openings[1].like == "Bay"
+
+
+def test_which_of_two_names_is_meant_must_be_clear() -> None:
+    more = '[[opening]]\nname = "BAY"\nwidth = 60\nheight = 40\n'
+    door = '[[opening]]\nname = "Door"\nwidth = 60\nheight = 40\nlike = "bay"'
+    with pytest.raises(JobError, match='like: found "bay", wanted "Bay" or "BAY"'):
+        read_text(job_text(more=more + door))

@@ -21,7 +21,7 @@ from shadewright.job.places import Places
 from shadewright.job.problems import FileProblem, JobError, one_of
 from shadewright.job.read_cloth import read_cloth, refuse_same_names
 from shadewright.job.read_make import NO_LINING, read_make, read_prices
-from shadewright.job.read_opening import read_opening, refuse_ties
+from shadewright.job.read_opening import read_opening, tied
 from shadewright.job.read_wishes import read_fit, read_match
 from shadewright.job.source import EnoughError, Reading, Source
 from shadewright.job.table import TableReader
@@ -136,7 +136,7 @@ def _job(source: Source, reading: Reading) -> Job:
     top.finish()
 
     refuse_same_names(opening_tables, [opening.name for opening in openings], "opening")
-    refuse_ties(opening_tables, openings)
+    openings = tied(opening_tables, openings)
     if make.tail_reach is not None:
         for table, opening in zip(opening_tables, openings, strict=True):
             _refuse_no_reach(table, opening, make, make.tail_reach, facts)
