@@ -92,6 +92,12 @@ Choice = Literal["strategies", "hems", "lay", "alike", "table", "shades"]
 """What `compare` compares."""
 
 
+STOPPED = "stopped before it was planned"
+NOT_IN_TIME = "not planned in the time given"
+UNKNOWN = (STOPPED, NOT_IN_TIME)
+"""Why there may be no plan of a case that could be made all the same."""
+
+
 @dataclass(frozen=True)
 class CaseAnswer:
     """The job made in one of the ways compared, and what came of it.

@@ -16,7 +16,7 @@ from openpyxl import load_workbook
 from typer.testing import CliRunner, Result
 
 from jobs import job_of
-from shadewright.answers import CaseAnswer, Choice
+from shadewright.answers import UNKNOWN, CaseAnswer, Choice
 from shadewright.cli.app import app
 from shadewright.job.model import Job
 from shadewright.job.read import read_job
@@ -33,7 +33,7 @@ from shadewright.planning.compare import (
 from shadewright.planning.make import make_plan
 from shadewright.planning.possible import shade_range
 from shadewright.report.text.compare import as_data, table
-from shadewright.report.work.comparison import Comparison, bought, worth_having
+from shadewright.report.work.comparison import Comparison, bought, unmade, worth_having
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -129,6 +129,12 @@ def test_a_print_cut_plain_that_comes_to_lie_sideways_is_said_to(tmp_path: Path)
     cases = {row["name"]: row for row in json.loads(data.read_text(encoding="utf-8"))["cases"]}
     assert cases["all railroaded"]["remarks"] == [remark]
     assert "remarks" not in cases["all up the bolt"]
+
+
+@pytest.mark.parametrize("why", UNKNOWN)
+def test_what_was_not_planned_is_not_said_to_be_impossible(why: str) -> None:
+    answer = CaseAnswer("lay", "each opening its own way", None, None, why_not=why)
+    assert unmade(answer) == f"each opening its own way: {why}"
 
 
 def case(choice: Choice, job: Job, most_shades: int | None = None) -> CaseAnswer:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from shadewright.answers import CaseAnswer, Choice
+from shadewright.answers import UNKNOWN, CaseAnswer, Choice
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.report.work.choices import sideways_said
@@ -144,6 +144,8 @@ def called(answer: CaseAnswer) -> str:
 
 def unmade(answer: CaseAnswer) -> str:
     """Why a case has no plan."""
+    if answer.why_not in UNKNOWN:
+        return f"{called(answer)}: {answer.why_not}"
     return f"{called(answer)}: cannot be made. {clean(answer.why_not)}"
 
 
