@@ -60,6 +60,30 @@ def job_text(cloth: str = "", make: str = "", match: str = "", more: str = "") -
         ),
         (job_text("price = 9", make="shade_cost = 12"), []),
         (
+            job_text('repeat_across = 9\nmotif_at = 3\nruns = "railroaded"'),
+            ["a motif_at: not used, as its stripes lie across the bolt"],
+        ),
+        (job_text("repeat_across = 9\nmotif_at = 3"), []),
+        (
+            job_text("repeat_down = 9\nmotif_at = 3"),
+            ["a motif_at: not used, as its bands lie across the bolt"],
+        ),
+        (
+            job_text("repeat_across = 9\nstart = 3"),
+            ["a start: not used, as cuts may fall anywhere along the bolt"],
+        ),
+        (
+            job_text(
+                'repeat_across = 9\nstart = 3\nruns = "railroaded"', match='strategy = "centred"'
+            ),
+            [],
+        ),
+        (job_text('repeat_down = 9\nstart = "motif"'), []),
+        (
+            job_text("repeat_down = 9\nstart = 3", match='strategy = "plain"'),
+            ["a start: not used, as its print is not matched"],
+        ),
+        (
             job_text('can_buy = false\nspare = 9\nbolt = "20 yd"'),
             [
                 "a bolt: not used, as no more of it can be bought",

@@ -17,6 +17,7 @@ def unused(job: Job, match: Given, make: Given, cloths: Mapping[str, TableReader
     yield from _of_shades(job, make)
     for cloth in job.cloths:
         yield from _of_bolts(cloth, cloths[cloth.name].given)
+        yield from _of_print(job, cloth, cloths[cloth.name].given)
 
 
 def _of_match(job: Job, given: Given) -> Iterator[str]:
@@ -56,3 +57,24 @@ def _of_bolts(cloth: Cloth, given: Given) -> Iterator[str]:
     for key in ("bolt", "spare"):
         if given(key):
             yield f"{cloth.name} {key}: not used, as no more of it can be bought"
+
+
+def _of_print(job: Job, cloth: Cloth, given: Given) -> Iterator[str]:
+    """Where a print lies matters only along the ways that it is matched."""
+    turned, strategy = cloth.runs == "railroaded", job.strategy(cloth)
+    if strategy == "plain":
+        why = "its print is not matched"
+        for key in ("motif_at", "start"):
+            if given(key) and cloth.patterned:
+                yield f"{cloth.name} {key}: not used, as {why}"
+        return
+    across = cloth.repeat_down if turned else cloth.repeat_across
+    if given("motif_at") and across is None:
+        yield f"{cloth.name} motif_at: not used, as its {cloth.print_called} lie across the bolt"
+    columns = cloth.repeat_across if strategy != "level" else None
+    if (
+        given("start")
+        and cloth.start != "any"
+        and (columns if turned else cloth.repeat_down) is None
+    ):
+        yield f"{cloth.name} start: not used, as cuts may fall anywhere along the bolt"
