@@ -60,6 +60,11 @@ def job_text(cloth: str = "", make: str = "", match: str = "", more: str = "") -
         ),
         (job_text("price = 9", make="shade_cost = 12"), []),
         (
+            job_text("price = 9", more="[prices]\nminutes = 45"),
+            ["prices minutes: not used, as no price is given"],
+        ),
+        (job_text("price = 9", more="[prices]\nminutes = 45\nhour = 20"), []),
+        (
             job_text('repeat_across = 9\nmotif_at = 3\nruns = "railroaded"'),
             ["a motif_at: not used, as its stripes lie across the bolt"],
         ),
