@@ -11,6 +11,7 @@ _DASH = re.compile("[-‐‑‒–—−]")
 _TO = re.compile(r"\bto\b", re.IGNORECASE)
 
 _AMOUNT = re.compile(r"\d{1,9}(\.\d{1,9})?", re.ASCII)
+_BRACED = re.compile(r"\{(.*)\}")
 _DIGITS = re.compile(r"\d{1,9}", re.ASCII)
 _BARE = re.compile(r"[\d\s./⁄½¼¾⅛⅜⅝⅞⅓⅔-]+", re.ASCII)
 _NUMBER_AND_UNIT = re.compile(r"[\d\s./⁄½¼¾⅛⅜⅝⅞⅓⅔-]+(\D+?)\.?", re.ASCII)
@@ -37,12 +38,12 @@ def length_ends(text: str, unit: Unit) -> object:
     if _TO.search(text):
         ends = [part.strip() for part in _TO.split(text)]
         return _with_unit(*ends) if len(ends) == 2 else text
-    if _is_length(text, unit):
+    if is_length(text, unit):
         return text
     pairs = [
         (text[: dash.start()].strip(), text[dash.end() :].strip()) for dash in _DASH.finditer(text)
     ]
-    parted = [pair for pair in pairs if all(_is_length(end, unit) for end in pair)]
+    parted = [pair for pair in pairs if all(is_length(end, unit) for end in pair)]
     return _with_unit(*parted[0]) if len(parted) == 1 else text
 
 
@@ -54,7 +55,8 @@ def _with_unit(low: str, high: str) -> list[str]:
     return [low, high]
 
 
-def _is_length(text: str, unit: Unit) -> bool:
+def is_length(text: str, unit: Unit) -> bool:
+    """Whether a text is one length."""
     try:
         parse_length(text, unit)
     except LengthError:
@@ -65,10 +67,13 @@ def _is_length(text: str, unit: Unit) -> bool:
 def priced_ends(text: str) -> object:
     """Lengths with their prices, ``96 in = 4.5; 48 in = 2.6``, as a table; the text if it is none.
 
-    A bare number, a price for all lengths, stays one.
+    They may stand in braces with commas between, as in a job file. A bare number, a price for all
+    lengths, stays one.
     """
-    parts = [part.strip() for part in text.split(";") if part.strip()]
-    pairs = [[side.strip() for side in part.split("=")] for part in parts]
+    braced = _BRACED.fullmatch(text.strip())
+    within = text if braced is None else braced[1].replace(",", ";")
+    parts = [part for part in within.split(";") if part.strip()]
+    pairs = [[side.strip().strip('"') for side in part.split("=")] for part in parts]
     if not pairs or not all(len(pair) == 2 and _AMOUNT.fullmatch(pair[1]) for pair in pairs):
         return text
     return {length: float(amount) for length, amount in pairs}

@@ -149,6 +149,8 @@ class Effort:
         listed_patterns: of sticks that are all listed; beyond, patterns are priced (measured).
         listed_lengths: different lengths of stick beyond which none are listed (measured).
         stick_share: of the work left that one model of sticks may take (judged).
+        gathering: of the work left that dealing drops out to bolts may take (judged).
+        gathered: variables of a model of that which is still made (judged).
     """
 
     work_per_second: float = 0.3
@@ -253,6 +255,8 @@ class Effort:
     listed_patterns: int = 6_000
     listed_lengths: int = 60
     stick_share: float = 0.5
+    gathering: float = 0.3
+    gathered: int = 4_000
 
 
 USUAL = Effort()

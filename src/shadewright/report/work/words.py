@@ -111,6 +111,22 @@ GOALS: dict[str, str] = {
 }
 
 
+def goal_called(job: Job, goal: str) -> str:
+    """A goal in words; what a shade must save is counted in the first, and said with it."""
+    said = GOALS[goal]
+    counted = counted_for_shades(job) if goal in ("money", "bought") else ""
+    return f"{said}, {counted}" if counted else said
+
+
+def counted_for_shades(job: Job) -> str:
+    """That the first goal counts cloth for each shade that is not bought; empty where it does not,
+    or counts what a shade costs."""
+    known = job.prices is not None or job.make.shade_cost is not None
+    if not job.make.extra_shade or (job.priced and known):
+        return ""
+    return f"with {job.tape.cloth(job.make.extra_shade)} of cloth counted for each shade"
+
+
 def goal_value(job: Job, goal: str, value: float) -> str:
     """A goal's value as people say it."""
     match goal:
@@ -159,9 +175,11 @@ def verdict(job: Job, plan: Plan) -> str:
         return f"Proved: no plan for this job {better}."
     if met(first):
         return f"Proved: no plan for this job {better}. Not every lesser goal is proved."
+    counted = counted_for_shades(job)
     return (
         f"Not proved best. No plan for this job can do better than "
-        f"{goal_bound(job, first)}, so at most {100 * gap(first):.1f}% could still be saved."
+        f"{goal_bound(job, first)}{f' {counted}' if counted else ''}, so at most "
+        f"{100 * gap(first):.1f}% could still be saved."
     )
 
 
