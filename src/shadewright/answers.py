@@ -91,6 +91,11 @@ Choice = Literal["strategies", "hems", "lay", "alike", "table", "shades"]
 """What `compare` compares."""
 
 
+STOPPED = "stopped before it was planned"
+NOT_IN_TIME = "not planned in the time given"
+"""Why a case has no plan, where one might be found yet."""
+
+
 @dataclass(frozen=True)
 class CaseAnswer:
     """The job made in one of the ways compared, and what came of it.
@@ -110,6 +115,11 @@ class CaseAnswer:
     plan: Plan | None
     why_not: str = ""
     faults: tuple[str, ...] = ()
+
+    @property
+    def unfinished(self) -> bool:
+        """Whether it has no plan for want of time, and not because there is none."""
+        return self.why_not in (STOPPED, NOT_IN_TIME)
 
 
 @dataclass(frozen=True)

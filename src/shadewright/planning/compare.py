@@ -14,7 +14,14 @@ from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wai
 from dataclasses import dataclass
 
 from shadewright import stopping
-from shadewright.answers import CaseAnswer, Choice, NoPlanError, PlanAnswer
+from shadewright.answers import (
+    NOT_IN_TIME,
+    STOPPED,
+    CaseAnswer,
+    Choice,
+    NoPlanError,
+    PlanAnswer,
+)
 from shadewright.job.model import Job, Runs
 from shadewright.planning.make import make_plan
 from shadewright.planning.possible import shade_range
@@ -42,8 +49,6 @@ _SECONDS_DEAF = 0.1
 _SECONDS_TO_COME_BACK = 1.0
 # All cases together take so many times the seconds asked for, and so many more to begin.
 _WALL, _SECONDS_TO_BEGIN = 1.05, 1.0
-_STOPPED = "stopped before it was planned"
-NOT_IN_TIME = "not planned in the time given"
 
 
 @dataclass(frozen=True)
@@ -285,7 +290,7 @@ class _Pool:
                 left = {each for each in left if each.running() or each.done()}
 
     def _compared(self, case: Case) -> CaseAnswer:
-        otherwise = _STOPPED if self.stopped else NOT_IN_TIME
+        otherwise = STOPPED if self.stopped else NOT_IN_TIME
         result = self._known.get((case.job, case.most_shades), otherwise)
         if isinstance(result, str):
             return CaseAnswer(case.choice, case.name, case.most_shades, None, why_not=result)
@@ -299,7 +304,7 @@ def _plan(job: Job, most_shades: int | None, effort: _Budget) -> PlanAnswer | st
     try:
         return make_plan(job, effort.seconds, effort.seed, most_shades=most_shades)
     except NoPlanError:
-        return _STOPPED if stopping.asked() else NOT_IN_TIME
+        return STOPPED if stopping.asked() else NOT_IN_TIME
     except CannotMeetError as why:
         first, *others = why.refusals
         more = f" (and {len(others)} more like it)" if others else ""

@@ -32,6 +32,11 @@ def brief(text: str, most: int) -> str:
     return text if len(text) <= most else text[: most - 1].rstrip() + "…"
 
 
+def capital(text: str) -> str:
+    """The text, begun with a capital letter."""
+    return text[:1].upper() + text[1:]
+
+
 def full_width(sign: str) -> bool:
     """Whether a sign is as wide as it is high, as those of East Asia are."""
     return east_asian_width(sign) in "WF"
