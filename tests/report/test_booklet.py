@@ -254,7 +254,7 @@ def test_what_is_cut_is_not_squared_up_again() -> None:
     _, before, _ = halfway()
     end = next(drop.end for drop in before.drops if drop.number == 4)
     tape = halfway()[0].tape
-    assert f"now starts {tape.long(end)} ({tape.short(end)}) from where it first began" in said
+    assert f"now starts {tape.long(end)} ({tape.short(end)}) from zero of the tape" in said
     (piece,) = booklet_data(gone_on())["pieces"]
     first = next(card for card in piece["cards"] if not card["done"])
     # The flaw is cut off from where the cloth starts now, and not the spoilt drop once more.

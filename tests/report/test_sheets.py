@@ -58,7 +58,7 @@ def cells(book: Workbook) -> Iterator[tuple[Worksheet, Cell]]:
 
 def printed(cell: Cell) -> str:
     """What a cell prints as, by its number format; told here once more."""
-    value, form = cell.value, cell.number_format
+    value, form = cell.value, cell.number_format.removesuffix(looks.OFF_EDGE)
     if not isinstance(value, (int, float)):
         return str(value)
     if form == "# ?/??":
@@ -143,7 +143,7 @@ def test_a_page_ends_before_a_heading_and_not_after_it(tmp_path: Path) -> None:
             sheet.keep_with_next(row)
     book.save(tmp_path / "rows.xlsx")
     breaks = [each.id for each in load_workbook(tmp_path / "rows.xlsx")["Rows"].row_breaks.brk]
-    # 7.3 in of paper hold 26 rows of 20 points; the 26th and the 52nd stay with what follows.
+    # 7.4 in of paper hold 26 rows of 20 points; the 26th and the 52nd stay with what follows.
     assert breaks == [25, 51]
 
 
