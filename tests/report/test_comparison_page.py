@@ -153,7 +153,7 @@ def test_the_command_writes_it_and_nothing_over_another_file(tmp_path: Path) -> 
         '[[opening]]\nname = "Bay"\nwidth = 90\nheight = 40\n',
         encoding="utf-8",
     )
-    words = ["compare", str(job), "--choice", "hems", "--workers", "1", "--seconds", "2"]
+    words = ["compare", str(job), "--choice", "hems", "--workers", "1", "--seconds", "60"]
     run, paper = CliRunner().invoke, tmp_path / "ways.pdf"
     made = run(app, [*words, "--picture", str(paper)])
     assert made.exit_code == 0

@@ -965,6 +965,23 @@ def at_shade_cost(each: int) -> tuple[Job, Plan]:
     return asked.model_copy(update={"make": facts}), made.model_copy(update={"totals": totals})
 
 
+def test_the_notepad_way_takes_whole_things(tmp_path: Path) -> None:
+    """One shade more than three takes four thirds of everything, but no third of a board."""
+    asked, made = samples.mixed()
+    write_workbook(tmp_path / "plan.xlsx", Account(asked, made, one_more(asked, made)))
+    sheet = load_workbook(tmp_path / "plan.xlsx", data_only=True)["Buy"]
+    rows = [row for row in sheet.iter_rows(values_only=True) if isinstance(row[2], (int, float))]
+    (shades,) = [n for n, row in enumerate(rows) if row[0] == "Shades, apart from cloth"]
+    ratio = rows[shades][5] / rows[shades][2]
+    assert ratio > 1
+    parts = 0
+    for row in rows[shades + 1 :]:
+        assert row[5] == floor(row[2] * ratio + 0.5)
+        assert row[7] == row[5] - row[2]
+        parts += not float(row[2] * ratio).is_integer()
+    assert parts
+
+
 TYPED = {"Cleats": 3.5, "Cup hooks": 0.6, "Screw eyes": 0.25}
 
 
