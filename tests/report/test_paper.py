@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+from fractions import Fraction
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -10,10 +11,12 @@ from pathlib import Path
 import pytest
 from pdf_pages import Page, pages
 
+import samples
 from shadewright.answers import Since
 from shadewright.cloth.plan import Plan
-from shadewright.job.model import Job
+from shadewright.job.model import Job, Make
 from shadewright.job.read import read_job
+from shadewright.measure import TICKS
 from shadewright.planning.go_on import go_on
 from shadewright.planning.make import make_plan
 from shadewright.report.pages.booklet import booklet_data, save_booklet
@@ -22,6 +25,7 @@ from shadewright.report.pages.roll_map import draw_roll
 from shadewright.report.pages.roll_rows import pages_of, rows_of_pieces
 from shadewright.report.pages.shade_views import ViewRoom, draw_views
 from shadewright.report.work.account import Account
+from shadewright.report.work.words import goal_called
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 LEAF, LINED, STRIPED = "porch-leaf", "veranda", "awning"
@@ -128,6 +132,21 @@ def test_zero_stays_at_the_print_when_a_piece_goes_on() -> None:
     assert "from where it first began" not in said
     assert "Those in grey are of panels that are cut already." in said
     assert "Those in grey" not in " ".join(page.text for page in printed(LEAF))
+
+
+def test_money_that_counts_the_work_of_shades_says_so() -> None:
+    job, made = samples.mixed()
+    first = made.proof.goals[0].model_copy(update={"goal": "money"})
+    told = "Money, each shade counted as 1 yd of cloth"
+    bare = job.model_copy(update={"prices": None, "make": make(job, shade_cost=None)})
+    assert goal_called(bare, first) == told
+    for known in (make(job, shade_cost=Fraction(9)), make(job, shade_cost=None, extra_shade=0)):
+        assert goal_called(bare.model_copy(update={"make": known}), first) == "Money"
+
+
+def make(job: Job, **changes: object) -> Make:
+    yard = {"extra_shade": TICKS["yd"]}
+    return job.make.model_copy(update=yard | changes)
 
 
 # --- Pictures ------------------------------------------------------------------------------------

@@ -14,10 +14,10 @@ from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import CAUTIONS
 from shadewright.report.work.choices import why_so_many
 from shadewright.report.work.words import (
-    GOALS,
     bolts_said,
     clean,
     goal_bound,
+    goal_called,
     goal_value,
     has_prices,
     met,
@@ -147,7 +147,7 @@ def _proof(sheet: Sheet, row: int, job: Job, plan: Plan) -> int:
         )
         value = goal_value(job, goal.goal, goal.value)
         bound = goal_bound(job, goal) if met(goal) or goal.bound > 0 else "not known"
-        table.add(GOALS[goal.goal], value, bound, judged)
+        table.add(goal_called(job, goal), value, bound, judged)
     # A table of a few rows is not parted.
     for each in range(first, table.last):
         sheet.keep_with_next(each)

@@ -121,6 +121,17 @@ GOALS: dict[str, str] = {
 }
 
 
+def goal_called(job: Job, goal: Goal) -> str:
+    """What a goal is called. The first one counts what a shade is worth, beside what is paid."""
+    make, name = job.make, GOALS[goal.goal]
+    in_cloth = goal.goal == "bought" or (
+        goal.goal == "money" and make.shade_cost is None and job.prices is None
+    )
+    if not in_cloth or not make.extra_shade:
+        return name
+    return f"{name}, each shade counted as {job.tape.cloth(make.extra_shade)} of cloth"
+
+
 def goal_value(job: Job, goal: str, value: float) -> str:
     """A goal's value as people say it."""
     match goal:
