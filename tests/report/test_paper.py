@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tempfile
 from fractions import Fraction
 from functools import cache
@@ -109,10 +110,12 @@ def test_names_in_lists_of_drops_are_not_broken(name: str) -> None:
 
 
 @pytest.mark.slow
-def test_no_length_is_broken_over_two_lines() -> None:
-    for page in printed(LINED):
+@pytest.mark.parametrize("name", [LEAF, LINED, "half cut"])
+def test_no_length_is_broken_over_two_lines(name: str) -> None:
+    for page in printed(name):
         for above, line in pairwise(lines(page)):
-            assert not (line.startswith(("cm", "m ", "mm")) and above[-1].isdigit()), line
+            assert not (re.match("(cm|m|mm|yd)\\b", line) and above[-1].isdigit()), line
+            assert not (re.match("[0-9]", line) and above.endswith(" yd")), line
 
 
 @pytest.mark.slow

@@ -169,9 +169,9 @@ def _step(account: Account, run: DropRun, step: CutStep) -> dict[str, str]:
     return {
         "figure": figure,
         "from": step.measured_from,
-        "words": step.words,
-        "zero": zero,
-        "print": step.by_print,
+        "words": breakable(step.words),
+        "zero": breakable(zero),
+        "print": breakable(step.by_print),
         "frees": step.frees,
     }
 

@@ -103,7 +103,7 @@ def _waste(sheet: Sheet, head: int, account: Account, areas: Sequence[tuple[str,
             live(f"E{row}*F{row}/{per}", looks.AREA, wide * long / per),
             live(f"SUM({cells})", looks.AREA, worth),
         )
-    table.add("In all", *[""] * 5, *table.sums("GH", looks.AREA), style=looks.TOTAL)
+    table.add("Cut into in all", *[""] * 5, *table.sums("GH", looks.AREA), style=looks.TOTAL)
     share = 1 - inside / usable if usable else 0.0
     waste = live(f"1-H{table.last}/G{table.last}", looks.SHARE, share)
     told = "Waste: the part of the usable cloth cut into that is in no panel"
