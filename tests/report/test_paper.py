@@ -6,7 +6,7 @@ import re
 import tempfile
 from fractions import Fraction
 from functools import cache
-from itertools import pairwise
+from itertools import combinations, pairwise
 from pathlib import Path
 
 import pytest
@@ -183,6 +183,10 @@ def test_hardly_a_line_leads_through_a_figure(name: str) -> None:
     wide = [draw_views(found.job, card, ViewRoom(2.2, 3.6, 8)) for card in found.cards]
     assert [crossed(drawing) for drawing in wide if crossed(drawing)] == []
     for drawing in [*drawings, *wide]:
+        flat = [text.box for text in drawing.texts if not text.upright]
+        for one, other in combinations(flat, 2):
+            if abs(one[1] - other[1]) < 0.01:
+                assert one[2] + 0.04 < other[0] or other[2] + 0.04 < one[0]
         for text in drawing.texts:
             left, _, right, _ = text.box
             assert -0.01 <= left < right <= drawing.width + 0.01

@@ -33,9 +33,9 @@ _DIMENSION = 0.3
 
 _HOOK = 0.2
 _OVER = 0.12
-_CLEAR = 0.02
+_CLEAR, _APART = 0.02, 0.05
 """Inches: how high hooks are drawn, how far a mark's figure may stand out beside its shade, and how
-far it keeps from what stands beside it."""
+far it keeps from a line that leads past it, and from other figures."""
 
 
 @dataclass(frozen=True)
@@ -205,12 +205,13 @@ def _marks(job: Job, view: _View) -> Sequence[_Mark]:
     for x, at in sorted(
         ((view.across(short + at), at) for at in places), key=lambda each: abs(each[0] - centre)
     ):
-        said = job.tape.short(at)
+        # In the unit of the sizes below; there is little room.
+        said = job.tape.short(at).removesuffix(" cm")
         half = printed_width(said, view.small) / 2
         low, high = view.left - _OVER + half, view.left + view.width + _OVER - half
         middle = min(max(x, low), high) if low < high else (low + high) / 2
         taken = {
-            mark.line for mark in found if abs(mark.middle - middle) < mark.half + half + _CLEAR
+            mark.line for mark in found if abs(mark.middle - middle) < mark.half + half + _APART
         }
         line = next(line for line in count() if line not in taken)
         found.append(_Mark(x, middle, half, line, said))
@@ -227,7 +228,7 @@ def _clear_of_lines(view: _View, mark: _Mark, marks: Sequence[_Mark]) -> _Mark:
             middle = other.x - aside if mark.x < other.x else other.x + aside
     low, high = view.left - _OVER + mark.half, view.left + view.width + _OVER - mark.half
     beside = (each for each in marks if each.line == mark.line and each is not mark)
-    free = all(abs(each.middle - middle) >= each.half + mark.half + _CLEAR for each in beside)
+    free = all(abs(each.middle - middle) >= each.half + mark.half + _APART for each in beside)
     return replace(mark, middle=middle) if free and low <= middle <= high else mark
 
 
