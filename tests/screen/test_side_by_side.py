@@ -86,6 +86,14 @@ def test_rolls_are_drawn_to_one_scale(longer: int) -> None:
     assert scales[0] * longest <= 5.001 * PAGE_WIDTH
 
 
+def test_no_row_holds_but_the_end_of_a_roll() -> None:
+    used = sum(use.used for use in LEVEL.pieces)
+    longest = 100 * used // 101
+    edges = [a for a in roll_strip(JOB, LEVEL, longest).areas if isinstance(a, Rectangle)]
+    (row,) = [area for area in edges if not area.look.fill]
+    assert row.wide <= PAGE_WIDTH
+
+
 def test_words_stay_words_and_nothing_runs() -> None:
     text = side_by_side(comparison(JOB.model_copy(update={"title": HOSTILE}), HOSTILE))
     seen, usual = Seen(text), Seen(side_by_side(comparison()))

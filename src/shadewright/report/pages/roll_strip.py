@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import isqrt
 
 from shadewright.cloth.plan import Plan
@@ -14,6 +15,9 @@ _MOST_ROWS = 5
 
 _HIGHEST = 0.42
 """Of its width: how high a drawing of the longest roll is at most, but for what is between rows."""
+
+_WITH_IT = 1.06
+"""Times as long as a row is one that holds the end of its piece as well, where that is short."""
 
 _ROW_GAP = 0.06
 """Inches of paper between rows."""
@@ -29,9 +33,9 @@ def roll_strip(job: Job, plan: Plan, longest: Ticks, paper: float = PAGE_WIDTH) 
     """
     row, scale = _row(job, max(longest, 1), paper)
     parts = [
-        (use.cloth, use.piece, start, min(start + row, use.used))
+        (use.cloth, use.piece, start, end)
         for use in plan.pieces
-        for start in range(0, use.used, row)
+        for start, end in _rows(use.used, row)
     ]
     height = sum(job.cloth(cloth).usable * scale + _ROW_GAP for cloth, *_ in parts)
     drawing, top = Drawing(paper, height), height
@@ -50,6 +54,16 @@ def roll_strip(job: Job, plan: Plan, longest: Ticks, paper: float = PAGE_WIDTH) 
     return drawing
 
 
+def _rows(used: Ticks, row: Ticks) -> Iterator[tuple[Ticks, Ticks]]:
+    """The rows of a piece; a little that is left goes with the last one."""
+    start = 0
+    while used - start > _WITH_IT * row:
+        yield start, start + row
+        start += row
+    if used > start:
+        yield start, used
+
+
 def _row(job: Job, longest: Ticks, paper: float) -> tuple[Ticks, float]:
     """How much of a roll a row holds, and inches of paper a tick.
 
@@ -59,4 +73,4 @@ def _row(job: Job, longest: Ticks, paper: float) -> tuple[Ticks, float]:
     high = widest / longest
     rows = min(max(isqrt(int(_HIGHEST / high)), 1), _MOST_ROWS)
     row = -(-longest // rows)
-    return row, min(paper / row, _HIGHEST * paper / widest)
+    return row, min(paper / (_WITH_IT * row), _HIGHEST * paper / widest)

@@ -85,7 +85,7 @@ class Column:
 
 
 # Spaces that no line may break at: before a fraction, and between a number and its unit.
-_TOGETHER = re.compile(r"(?<=\d) (?=\d+/\d|(?:yd|cm|mm|m)\b)|(?<=yd) (?=\d)|(?<=sq) (?=yd)")
+_TOGETHER = re.compile(r"(?<=\d) (?=\d+/\d|(?:yd|cm|mm|m|in)\b)|(?<=yd) (?=\d)|(?<=sq) (?=yd)")
 
 
 @lru_cache(maxsize=20_000)
