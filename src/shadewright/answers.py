@@ -118,6 +118,11 @@ class CaseAnswer:
     why_not: str = ""
     faults: tuple[str, ...] = ()
 
+    @property
+    def unfinished(self) -> bool:
+        """Whether it has no plan for want of time, and not because there is none."""
+        return self.why_not in UNKNOWN
+
 
 @dataclass(frozen=True)
 class Remedy:

@@ -134,7 +134,7 @@ def test_a_print_cut_plain_that_comes_to_lie_sideways_is_said_to(tmp_path: Path)
 @pytest.mark.parametrize("why", UNKNOWN)
 def test_what_was_not_planned_is_not_said_to_be_impossible(why: str) -> None:
     answer = CaseAnswer("lay", "each opening its own way", None, None, why_not=why)
-    assert unmade(answer) == f"each opening its own way: {why}"
+    assert unmade(answer) == f"each opening its own way: {why}."
 
 
 def case(choice: Choice, job: Job, most_shades: int | None = None) -> CaseAnswer:

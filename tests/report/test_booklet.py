@@ -254,7 +254,7 @@ def test_what_is_cut_is_not_squared_up_again() -> None:
     _, before, _ = halfway()
     end = next(drop.end for drop in before.drops if drop.number == 4)
     tape = halfway()[0].tape
-    assert f"now starts {tape.long(end)} ({tape.short(end)}) from where it first began" in said
+    assert f"now starts {tape.long(end)} ({tape.short(end)}) from zero of the tape" in said
     (piece,) = booklet_data(gone_on())["pieces"]
     first = next(card for card in piece["cards"] if not card["done"])
     # The flaw is cut off from where the cloth starts now, and not the spoilt drop once more.
@@ -311,7 +311,7 @@ def test_the_templates_travel_with_the_package() -> None:
 
 def test_words_too_long_for_a_line_may_break_and_lengths_may_not() -> None:
     assert breakable('cut 47 5/8" wide').replace("\u00a0", "_") == 'cut 47_5/8" wide'
-    assert breakable("20 yd 21").replace("\u00a0", "_") == "20_yd 21"
+    assert breakable("20 yd 21").replace("\u00a0", "_") == "20_yd_21"
     broken = breakable("W" * 40)
     assert broken.replace("\u200b", "") == "W" * 40
     assert max(map(len, broken.split("\u200b"))) <= 14

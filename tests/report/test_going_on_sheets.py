@@ -109,7 +109,9 @@ def test_what_is_cut_is_ticked_and_grey_and_nothing_is_squared_up_again(
     assert firsts[row - 1] == "x"
     assert "x" not in firsts[row:]
     (zero,) = [text for text in lines(sheet) if text.startswith("Zero of the tape")]
-    assert zero == "Zero of the tape is where the piece first began."
+    assert zero == (
+        "Zero of the tape stays where it was when this piece was whole: at its cut end of then."
+    )
     # Read back, the boxes say what was said, and the next plan goes on from there.
     found = since(job, answer.plan, Statement(done_from=tmp_path / "plan.xlsx"))
     assert found.done == {drop_name(drop) for drop in along(answer.plan)[:2]}

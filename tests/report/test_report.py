@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 from io import BytesIO
-from math import ceil
+from math import ceil, floor
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
@@ -43,6 +43,7 @@ from shadewright.report.pages.making_card import draw_cards
 from shadewright.report.pages.picture import pictures_of
 from shadewright.report.pages.roll_map import draw_roll
 from shadewright.report.pages.wall_view import draw_wall
+from shadewright.report.sheets import looks
 from shadewright.report.sheets.workbook import SHEETS, write_workbook
 from shadewright.report.text.summary import summary
 from shadewright.report.work import cautions, words
@@ -253,8 +254,8 @@ def test_offcuts_by_hand() -> None:
         (22.25, 44, 3),
         (9, 85, 1),
         (8, 85, 2),
-        (53, 9.5, None),
-        (53, 9.5, None),
+        (53, 9.5, 2),
+        (53, 9.5, 3),
         (30.75, 10, 3),
     ]
 
@@ -487,10 +488,10 @@ def test_cutting_order_has_a_box_for_every_cut(tmp_path: Path) -> None:
         assert row[0].value is None
         assert row[0].border.left.style == row[0].border.bottom.style == "medium"
     assert [row[4].value for row in steps[:4]] == [1, 86, 0.5, 44.5]
-    assert {row[4].number_format for row in steps} == {"# ?/??"}
+    assert {row[4].number_format for row in steps} == {f"# ?/??{looks.OFF_EDGE}"}
     assert [row[5].value for row in steps[:3]] == ["=G6-0", "=G7-G6", None]
     assert steps[3][8].value == "1: Door"
-    assert steps[1][3].value == "start of the piece"
+    assert steps[1][3].value == "zero of the tape"
     assert steps[2][3].value == "near edge"
     assert steps[12][3].value == "start end of drop 3"
     assert steps[15][3].value == "this strip's last cut"
@@ -516,13 +517,13 @@ def test_shades_in_plain_words(tmp_path: Path) -> None:
         # 2 x 12 + 17 7/8 + 18 + 3 = 62 7/8, and 16 less on the near side.
         63,
         47,
-        # sqrt(0.625^2 + 4 x 12 x 0.019685 / pi) = 0.832
-        13 / 16,
     )
     sag = written(tmp_path / "plan.xlsx", asked, made)["Hooks and sag"]
     row = next(r for r in sag.iter_rows(values_only=True) if r[0] == "Transom, 2 of 2")
     # Two hooks, and seams of 2 x (12 + 3 1/4) + 2 x 22.
     assert (row[1], row[2], row[8]) == (1, 2, 74.5)
+    # sqrt(0.625^2 + 4 x 12 x 0.019685 / pi) = 0.832
+    assert row[9] == 13 / 16
     said = texts(written(tmp_path / "again.xlsx", asked, made))
     (note,) = [text for text in said if text.startswith("How each shade is made up")]
     for part in ('fold 1" twice', 'turn 1/2" under', '1 3/4" deep', '1 1/2" for the rod'):
@@ -860,14 +861,14 @@ def test_a_workbook_in_a_hurry_leaves_pictures_out_and_says_so(tmp_path: Path) -
 def test_a_workbook_keeps_the_pictures_drawn_before_the_hurry(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """One processor draws two pictures at a time: of five views of the wall one is there."""
+    """One processor draws two pictures at a time: of the views of the wall two are there."""
     monkeypatch.setattr(os, "cpu_count", lambda: 1)
     asked, made = samples.porch()
     answers = iter([False, False])
     write_workbook(tmp_path / "plan.xlsx", Account(asked, made), hurry=lambda: next(answers, True))
     book = load_workbook(tmp_path / "plan.xlsx")
     held = {name: book[name]._images for name in ("Roll map", "Wall view")}
-    assert [len(images) for images in held.values()] == [3, 1]
+    assert [len(images) for images in held.values()] == [2, 2]
     assert texts_of(book["Wall view"]) == ["Left out: stopped while this was drawn."]
     assert not texts_of(book["Roll map"])
 
@@ -927,6 +928,7 @@ class _Worked:
             "SUMPRODUCT": lambda a, b: sum((x or 0) * (y or 0) for x, y in zip(a, b, strict=True)),
             "IF": lambda when, then, other: then if when else other,
             "N": lambda value: value if isinstance(value, (int, float)) else 0,
+            "ROUND": lambda value, places: floor(value * 10**places + 0.5) / 10**places,
             "ROUNDUP": lambda value, _: ceil(value - 1e-9),
         }
         return eval(said, names)
@@ -961,6 +963,23 @@ def at_shade_cost(each: int) -> tuple[Job, Plan]:
     facts = asked.make.model_copy(update={"shade_cost": Fraction(each)})
     totals = made.totals.model_copy(update={"cost": cost})
     return asked.model_copy(update={"make": facts}), made.model_copy(update={"totals": totals})
+
+
+def test_the_notepad_way_takes_whole_things(tmp_path: Path) -> None:
+    """One shade more than three takes four thirds of everything, but no third of a board."""
+    asked, made = samples.mixed()
+    write_workbook(tmp_path / "plan.xlsx", Account(asked, made, one_more(asked, made)))
+    sheet = load_workbook(tmp_path / "plan.xlsx", data_only=True)["Buy"]
+    rows = [row for row in sheet.iter_rows(values_only=True) if isinstance(row[2], (int, float))]
+    (shades,) = [n for n, row in enumerate(rows) if row[0] == "Shades, apart from cloth"]
+    ratio = rows[shades][5] / rows[shades][2]
+    assert ratio > 1
+    parts = 0
+    for row in rows[shades + 1 :]:
+        assert row[5] == floor(row[2] * ratio + 0.5)
+        assert row[7] == row[5] - row[2]
+        parts += not float(row[2] * ratio).is_integer()
+    assert parts
 
 
 TYPED = {"Cleats": 3.5, "Cup hooks": 0.6, "Screw eyes": 0.25}

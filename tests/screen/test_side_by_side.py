@@ -12,8 +12,9 @@ from seen import HOSTILE, Seen
 from shadewright.answers import CaseAnswer
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
-from shadewright.report.pages.drawing import Rectangle
-from shadewright.report.screen.side_by_side import roll_strip, side_by_side
+from shadewright.report.pages.drawing import PAGE_WIDTH, Rectangle
+from shadewright.report.pages.roll_strip import roll_strip
+from shadewright.report.screen.side_by_side import side_by_side
 from shadewright.report.work.comparison import Comparison, bought
 from shadewright.report.work.words import money
 
@@ -56,7 +57,7 @@ def test_every_way_has_its_figures() -> None:
     ):
         assert (figure if figure.startswith("<") else escape(figure)) in level
     assert all(escape(said) in text for said in found.conclusions)
-    assert "Centred on a motif: cannot be made. no room" in text.replace("centred", "Centred")
+    assert "Centred on a motif: cannot be made. No room" in text.replace("centred", "Centred")
 
 
 def test_the_way_with_least_cloth_says_so() -> None:
@@ -67,18 +68,30 @@ def test_the_way_with_least_cloth_says_so() -> None:
     assert "least of these" not in second, "where all take as much, none is called least"
 
 
-@pytest.mark.parametrize("longer", [1, 2, 3])
+@pytest.mark.parametrize("longer", [1, 2, 30, 100])
 def test_rolls_are_drawn_to_one_scale(longer: int) -> None:
     """A panel may go on in the next row, so what is held to scale is the area of all."""
     longest = longer * sum(use.used for use in LEVEL.pieces)
-    drawing = roll_strip(JOB, LEVEL, longest)
-    scale = drawing.width / -(-longest // 5)
-    boxes = [area for area in drawing.areas if isinstance(area, Rectangle)]
-    drawn = sum(box.wide * box.high for box in boxes if box.look.fill)
-    cut = sum(panel.along * panel.across for panel in LEVEL.panels)
-    assert drawn == pytest.approx(cut * scale**2)
-    assert all(0 <= box.corner[0] <= drawing.width + 1e-9 - box.wide for box in boxes)
-    assert all(0 <= box.corner[1] <= drawing.height + 1e-9 - box.high for box in boxes)
+    scales = []
+    for plan in (LEVEL, plain()):
+        drawing = roll_strip(JOB, plan, longest)
+        boxes = [area for area in drawing.areas if isinstance(area, Rectangle)]
+        drawn = sum(box.wide * box.high for box in boxes if box.look.fill)
+        cut = sum(panel.along * panel.across for panel in plan.panels)
+        scales.append((drawn / cut) ** 0.5)
+        assert all(0 <= box.corner[0] <= drawing.width + 1e-9 - box.wide for box in boxes)
+        assert all(0 <= box.corner[1] <= drawing.height + 1e-9 - box.high for box in boxes)
+        assert drawing.height < drawing.width / 2
+    assert scales[0] == pytest.approx(scales[1])
+    assert scales[0] * longest <= 5.001 * PAGE_WIDTH
+
+
+def test_no_row_holds_but_the_end_of_a_roll() -> None:
+    used = sum(use.used for use in LEVEL.pieces)
+    longest = 100 * used // 101
+    edges = [a for a in roll_strip(JOB, LEVEL, longest).areas if isinstance(a, Rectangle)]
+    (row,) = [area for area in edges if not area.look.fill]
+    assert row.wide <= PAGE_WIDTH
 
 
 def test_words_stay_words_and_nothing_runs() -> None:

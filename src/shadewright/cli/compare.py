@@ -44,6 +44,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
     ] = None,
     out: Annotated[Path | None, options.workbook("Workbook with a Compare sheet.")] = None,
     json_file: Annotated[Path | None, options.data("The comparison as JSON.")] = None,
+    picture: Annotated[Path | None, options.pictures("Paper, all ways side by side.")] = None,
     page: Annotated[Path | None, options.screen("A page, all ways side by side.")] = None,
     seconds: Annotated[float, options.longest("Longest search, all told.")] = 20.0,
     seed: Annotated[int, options.seeded("Same seed, same plans.")] = 0,
@@ -55,13 +56,14 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
     quiet: options.Quiet = False,
 ) -> None:
     """Plan the same job in several ways, side by side: matching, hems, lay, copies, shades."""
-    options.see_endings(out, json_file, page=page)
+    options.see_endings(out, json_file, picture, page=page)
     strategies = options.known_words("--strategy", strategy, _STRATEGIES)
     choices = options.known_words("--choice", choice, _CHOICES)
     asked, places = messages.read(job)
     with messages.clear_errors(places, asked):
-        asked_for = [file for file in (out, json_file, page) if file]
-        with outputs(asked_for, force, {"the job": job}) as writing:
+        asked_for, drawn = [file for file in (out, json_file, picture, page) if file], list[Path]()
+        paged = [picture] if picture else []
+        with outputs(asked_for, force, {"the job": job}, paged=paged) as writing:
             from shadewright.cli.progress import ProgressLine  # noqa: PLC0415
             from shadewright.planning import compare as ways  # noqa: PLC0415
             from shadewright.report.text.compare import as_data, table  # noqa: PLC0415
@@ -87,6 +89,11 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
                 writing.write(out, lambda part: write_comparison(part, comparison))
             if json_file:
                 writing.data(json_file, as_data(comparison))
+            if picture:
+                from shadewright.report.pages.comparison import comparison_pages  # noqa: PLC0415
+
+                pages = comparison_pages(comparison, picture.suffix, stopped=stopped)
+                drawn = writing.pages(picture, pages)
             if page:
                 from shadewright.report.screen.side_by_side import (  # noqa: PLC0415
                     save_side_by_side,
@@ -94,7 +101,7 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
 
                 writing.write(page, lambda p: save_side_by_side(p, comparison, stopped=stopped))
         messages.show(table(comparison, stopped=stopped))
-        messages.say_written(out, json_file, page, quiet=quiet)
+        messages.say_written(out, json_file, *drawn, page, quiet=quiet)
 
 
 @contextlib.contextmanager

@@ -41,6 +41,10 @@ def data(help_: str) -> Any:
     return typer.Option("--json", metavar="X.json", help=help_)
 
 
+def pictures(help_: str) -> Any:
+    return typer.Option("--picture", metavar="X.svg|pdf|png", help=help_)
+
+
 def screen(help_: str) -> Any:
     return typer.Option("--page", metavar="X.html", help=help_)
 

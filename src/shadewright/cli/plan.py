@@ -24,10 +24,7 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     job: options.JobFile,
     out: Annotated[Path | None, options.workbook("Workbook for the helper.")] = None,
     json_file: Annotated[Path | None, options.data("The plan as JSON.")] = None,
-    picture: Annotated[
-        Path | None,
-        typer.Option("--picture", metavar="X.svg|pdf|png", help="Roll, wall and cards."),
-    ] = None,
+    picture: Annotated[Path | None, options.pictures("Roll, wall and cards.")] = None,
     booklet: Annotated[
         Path | None,
         typer.Option("--booklet", metavar="X.pdf", help="Paper for the workroom, to tick off."),

@@ -6,7 +6,7 @@ from __future__ import annotations
 from typing import Any
 
 from shadewright.measure import Ticks
-from shadewright.report.pages.drawing import Drawing
+from shadewright.report.pages.drawing import Drawing, printed_width
 from shadewright.report.pages.drop_picture import draw_drop, is_long
 from shadewright.report.pages.rendering import svg
 from shadewright.report.pages.typesetting import breakable
@@ -18,11 +18,15 @@ from shadewright.report.work.laying import beginning
 from shadewright.report.work.lays import PieceLay
 from shadewright.report.work.words import brief, clean, count, listed, numbers_said
 
-_WHOLE, _PART = 7.1, 3.1
+_WHOLE, _PART = 7.1, 2.75
 """Inches: the width of a page between its margins, and of a picture beside the steps."""
 
-_FEW, _SHORT = 4, 24
-"""Drops that are listed in one column, and signs of a panel's name that leave room for two."""
+_FEW, _HALF, _BESIDE = 2, 3.45, 1.0
+"""Drops that are listed in one column; inches of each of two columns, and what of that boxes,
+numbers of drops and gaps take."""
+
+_MANY = 3
+"""Semicolons in a list of panels that is not given a line for each."""
 
 
 def piece_data(account: Account, lay: PieceLay, most: int) -> dict[str, Any]:
@@ -100,7 +104,7 @@ def _list(account: Account, run: DropRun) -> dict[str, Any]:
     """The list of drops that are cut alike, with where each lies."""
     figures = [_figures(account, run, each) for each in run.drops]
     names = [_panels(run, each) for each in run.drops]
-    narrow = len(figures[0]) == 1 and max(map(len, names)) <= _SHORT
+    narrow = len(figures[0]) == 1 and _wide(names, figures) <= _HALF - _BESIDE
     return {
         "heads": list(figures[0]),
         "panels_head": "Panels" if run.letters else "Panel",
@@ -108,12 +112,20 @@ def _list(account: Account, run: DropRun) -> dict[str, Any]:
         "drops": [
             {
                 "number": str(each.lay.drop.number),
-                "panels": breakable(name),
+                "panels": breakable(
+                    name if name.count("; ") > _MANY else name.replace("; ", ";\n")
+                ),
                 "figures": list(these.values()),
             }
             for each, name, these in zip(run.drops, names, figures, strict=True)
         ],
     }
+
+
+def _wide(names: list[str], figures: list[dict[str, str]]) -> float:
+    """Inches that the names of panels take, and the figures beside them."""
+    told = max(printed_width(name, 10) for name in names)
+    return told + max(printed_width(f, 11, bold=True) for each in figures for f in each.values())
 
 
 def _times(number: int) -> str:
@@ -133,16 +145,17 @@ def _panels(run: DropRun, drop: DropSteps) -> str:
 def _figures(account: Account, run: DropRun, drop: DropSteps) -> dict[str, str]:
     """Where a drop of several lies, by the headings of the list."""
     tape, laid = account.job.tape, drop.lay.drop
-    found = {}
+    found, now = {}, "From the end\nit has now"
     if any(step.opens for step in run.steps):
         if len(set(run.left_out)) > 1:
-            found["Leave out"] = tape.short(laid.start - drop.before)
-        found["Step 1, from zero"] = tape.long(laid.start)
-        found["Step 2, from zero"] = tape.long(laid.end)
+            found["Leave\nout"] = tape.short(laid.start - drop.before)
+        found["Step 1\nfrom zero"] = tape.long(laid.start)
+        found["Step 2\nfrom zero"] = tape.long(laid.end)
+        now = "Step 2 from the\nend it has now"
     else:
         found["From zero"] = tape.long(laid.end)
     if run.lay.begun:
-        found["From the end it has now"] = tape.long(laid.end - run.lay.begun)
+        found[now] = tape.long(laid.end - run.lay.begun)
     return found
 
 
@@ -156,9 +169,9 @@ def _step(account: Account, run: DropRun, step: CutStep) -> dict[str, str]:
     return {
         "figure": figure,
         "from": step.measured_from,
-        "words": step.words,
-        "zero": zero,
-        "print": step.by_print,
+        "words": breakable(step.words),
+        "zero": breakable(zero),
+        "print": breakable(step.by_print),
         "frees": step.frees,
     }
 

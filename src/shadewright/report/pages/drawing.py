@@ -18,7 +18,7 @@ from PIL import ImageFont
 from shadewright.report.work.words import full_width
 
 PAGE_WIDTH = 10.0
-PAGE_HEIGHT = 6.3
+PAGE_HEIGHT = 6.9
 """Inches of paper: what a landscape sheet of either common size leaves inside its margins."""
 
 LEFT, RIGHT = 0.3, 0.15

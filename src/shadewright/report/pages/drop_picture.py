@@ -3,12 +3,22 @@ start at the left hand and the near edge below."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.measure import Ticks
-from shadewright.report.pages.drawing import FACE, FAINT, INK, LINING, POINTS, Drawing, text_width
+from shadewright.report.pages.drawing import (
+    FACE,
+    FAINT,
+    INK,
+    LINING,
+    POINTS,
+    Drawing,
+    printed_width,
+    text_width,
+)
 from shadewright.report.pages.roll_canvas import Canvas, put_cloth
 from shadewright.report.pages.roll_motifs import rows_of_motifs
 from shadewright.report.pages.roll_rows import Row
@@ -22,8 +32,10 @@ _SMALL, _LARGE = 10.0, 17.0
 _LINE = 1.35 * _SMALL / POINTS
 _ABOVE, _BELOW, _RIGHT = 0.06, 0.36, 0.08
 _BETWEEN = 0.12
-_NARROWEST, _TALLEST = 1.15, 2.1
+_NARROWEST, _TALLEST = 1.15, 1.8
 """Inches that the cloth is drawn wide."""
+_BESIDE = 0.12
+"""Inches that text on a panel keeps from its edges, both together."""
 
 
 @dataclass(frozen=True)
@@ -108,19 +120,20 @@ def _name(canvas: Canvas, run: DropRun, numbered: NumberedPanel) -> None:
     if not run.letters and len(run.drops) == 1:
         lines.append((numbered.called, _SMALL, False))
     size = cut_size(canvas.job.tape, panel)
-    if text_width(size, _SMALL) < wide - 0.16:
+    if printed_width(size, _SMALL) < wide - _BESIDE:
         lines.append((size, _SMALL, False))
     else:
         first, second = size.split(" × ")
         sides = f"{first} ×", second
-        # One of the two alone would be taken for something else.
-        if max(text_width(side, _SMALL) for side in sides) < wide - 0.16 and high > 5 * _LINE:
+        if max(printed_width(side, _SMALL) for side in sides) < wide - _BESIDE:
             lines += [(side, _SMALL, False) for side in sides]
     fitting = [
-        line for line in lines if text_width(line[0], line[1], bold=line[2]) < wide - 0.16
+        line for line in lines if printed_width(line[0], line[1], bold=line[2]) < wide - _BESIDE
     ] or [(_called(run, numbered), _SMALL, True)]
-    room = int(high / _LINE - 0.5)
-    shown = fitting[: max(room, 1)]
+    shown = fitting
+    # Half a size alone would be taken for something else.
+    while len(shown) > 1 and (_tall(shown) > high or shown[-1][0].endswith(" ×")):
+        shown = shown[:-1]
     middle, centre = x + wide / 2, y + high / 2
     fill = FACE if panel.part == "face" else LINING
     heights = [1.3 * size / POINTS for _, size, _ in shown]
@@ -130,6 +143,11 @@ def _name(canvas: Canvas, run: DropRun, numbered: NumberedPanel) -> None:
         text = brief(said, 60)
         canvas.drawing.text(middle, at, text, points, ha="center", bold=bold, behind=fill)
         at -= tall / 2
+
+
+def _tall(lines: Sequence[tuple[str, float, bool]]) -> float:
+    """Inches that some lines take, one below the other."""
+    return sum(1.3 * size / POINTS for _, size, _ in lines)
 
 
 def _called(run: DropRun, numbered: NumberedPanel) -> str:

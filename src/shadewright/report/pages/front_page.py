@@ -50,7 +50,8 @@ def front_data(account: Account) -> dict[str, Any]:
         ],
         "besides": [*_on_hand(account, not buy), _besides(account)],
         "make": [
-            {"name": breakable(name), "told": _sentence(told)} for name, told in account.divisions
+            {"name": breakable(name), "told": breakable(_sentence(told))}
+            for name, told in account.divisions
         ],
         "lay": [breakable(said) for said in account.lay],
         "verdict": [verdict(job, plan), _explained(verdict(job, plan))],
@@ -84,7 +85,8 @@ def _besides(account: Account) -> str:
     if not plan.totals.cost:
         return said
     without = "" if has_prices(job, plan) else ", without the cloth that has no price"
-    return f"It comes to {money(plan.totals.cost)} in all{without}. {said}"
+    whole = "The whole job, with what is bought already," if account.going_on.begun else "It"
+    return f"{whole} comes to {money(plan.totals.cost)} in all{without}. {said}"
 
 
 def _sentence(told: str) -> str:
@@ -99,7 +101,7 @@ def _goal(job: Job, goal: Goal, number: int) -> dict[str, str]:
     # Of a plan that goes on only the first goal is bounded.
     known = goal.bound or not number
     return {
-        "name": goal_called(job, goal.goal),
+        "name": breakable(goal_called(job, goal.goal)),
         "value": goal_value(job, goal.goal, goal.value),
         "bound": goal_bound(job, goal) if known else "not known",
     }

@@ -15,6 +15,7 @@ from shadewright.report.pages.drawing import (
     EM,
     FAINT,
     LEFT,
+    PAGE_HEIGHT,
     PAGE_WIDTH,
     RIGHT,
     Drawing,
@@ -27,9 +28,11 @@ from shadewright.report.work.makings import Card, cord_cuts, cord_names, hangs_w
 from shadewright.report.work.words import at_least, brief, clean, count, cut_size
 from shadewright.trade.making import CLEAT_HEIGHT, shank
 
-CARD_HEIGHT = 6.1
-_VIEW = ViewRoom(2.3, 3.6, 6.5)
-_TEXT_LEFT = 6.0
+CARD_HEIGHT = PAGE_HEIGHT
+_VIEW = ViewRoom(2.2, 3.6, 8)
+_TEXT_LEFT = 5.75
+_SIZE, _LINE = 8.5, 0.158
+"""Of the text: points, and inches from line to line."""
 
 
 def draw_cards(account: Account) -> Iterator[Drawing]:
@@ -47,22 +50,22 @@ def put_card(drawing: Drawing, job: Job, card: Card, top: float) -> None:
     shade, tape = card.shade, job.tape
     size = f"{tape.short(shade.finished_width)} wide and {tape.short(shade.finished_length)} long"
     said = f"{count(len(card.shades), 'shade')}, finished {size}, of {clean(shade.cloth)}"
-    drawing.text(LEFT, top - 0.38, brief(said, 110), 7, color=FAINT)
+    drawing.text(LEFT, top - 0.38, brief(said, 100), _SIZE, color=FAINT)
     put_views(drawing, job, card, (LEFT + 0.3, top - 0.62), _VIEW)
     _put_steps(drawing, job, card, top - 0.62)
 
 
 def _put_steps(drawing: Drawing, job: Job, card: Card, top: float) -> None:
     """What to do, in the order of work."""
-    room = int((PAGE_WIDTH - _TEXT_LEFT - RIGHT) * 72 / (7 * EM) * 1.12)
+    room = int((PAGE_WIDTH - _TEXT_LEFT - RIGHT) * 72 / (_SIZE * EM) * 1.12)
     y = top
     for heading, lines in steps(job, card):
-        drawing.text(_TEXT_LEFT, y, heading, 7.5, bold=True)
-        y -= 0.155
+        drawing.text(_TEXT_LEFT, y, heading, _SIZE + 0.5, bold=True)
+        y -= _LINE + 0.015
         for line in lines:
             for part in wrap(line, room):
-                drawing.text(_TEXT_LEFT, y, part, 7)
-                y -= 0.135
+                drawing.text(_TEXT_LEFT, y, part, _SIZE)
+                y -= _LINE
         y -= 0.06
 
 

@@ -38,7 +38,7 @@ _HATCH_STEP = 6.0
 _HATCH_LINE = 0.4
 """Points: how far lines of a hatch lie apart along the paper's edge, and how thick they are."""
 
-_FINEST = 150.0
+FINEST = 150.0
 _MOST_PIXELS = 60_000_000
 """Dots an inch of a PNG that is printed, and what all pages may have together, for time's sake."""
 
@@ -119,7 +119,7 @@ def png(drawings: Sequence[Drawing]) -> list[bytes]:
 def dpi_of(drawings: Sequence[Drawing]) -> float:
     """Dots an inch of drawings that are rendered together."""
     area = sum(drawing.width * drawing.height for drawing in drawings)
-    return min(_FINEST, sqrt(_MOST_PIXELS / area))
+    return min(FINEST, sqrt(_MOST_PIXELS / area))
 
 
 def png_pages(

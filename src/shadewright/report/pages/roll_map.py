@@ -27,6 +27,7 @@ from shadewright.report.pages.drawing import (
 from shadewright.report.pages.roll_canvas import Canvas, put_cloth
 from shadewright.report.pages.roll_rows import (
     KEY_LINE,
+    KEY_SIZE,
     TITLE,
     Row,
     height_of,
@@ -63,13 +64,13 @@ def _put_rolls(drawing: Drawing, job: Job, plan: Plan, rows: list[Row], page: st
     top = drawing.height - TITLE
     title = brief(f"Roll map: {clean(plan.job)}", 90)
     drawing.text(LEFT, top + 0.12, title, 10, bold=True)
-    drawing.text(PAGE_WIDTH - RIGHT, top + 0.12, page, 7, ha="right", color=FAINT)
+    drawing.text(PAGE_WIDTH - RIGHT, top + 0.12, page, 8, ha="right", color=FAINT)
     for row in rows:
         _draw_row(drawing, job, plan, row, top)
         top -= row.height
     for i, line in enumerate(key_of(rows)):
         for x, entry in line:
-            drawing.text(LEFT + x, top - KEY_LINE * (i + 0.4), entry, 6.5)
+            drawing.text(LEFT + x, top - KEY_LINE * (i + 0.4), entry, KEY_SIZE)
 
 
 def _draw_row(drawing: Drawing, job: Job, plan: Plan, row: Row, top: float) -> None:
@@ -91,7 +92,7 @@ def _caption(drawing: Drawing, job: Job, row: Row, top: float) -> None:
         f"{tape.cloth(use.length) if use.bought else tape.long(use.length)} {come}, "
         f"{tape.long(use.used)} used"
     )
-    drawing.text(LEFT, top - 0.1, said, 8.5)
+    drawing.text(LEFT, top - 0.1, said, 9)
     note = (
         "Start of the piece at left, near edge below.  "
         "Dashed: finished face, heavy line at its top.  Hatched: left over."
@@ -102,7 +103,7 @@ def _caption(drawing: Drawing, job: Job, row: Row, top: float) -> None:
         bars = "Bars: stripes or bands, however wide these are."
         faint = "Faint lines: the same place of the motif again."
         note += f"  {bars if row.motifs.bars else faint}"
-    drawing.text(LEFT, top - 0.27, note, 6.5, color=FAINT)
+    drawing.text(LEFT, top - 0.27, note, 7, color=FAINT)
 
 
 def _tape_marks(canvas: Canvas) -> None:
@@ -119,7 +120,7 @@ def _tape_marks(canvas: Canvas) -> None:
         canvas.drawing.line((x, top), (x, top + (0.09 if main else 0.05)), lw=0.6)
         if main and big * row.scale > 0.3:
             said = f"{y // big} {job.tape.cloth_unit}"
-            canvas.drawing.text(x, top + 0.15, said, 6, ha="center", color=FAINT)
+            canvas.drawing.text(x, top + 0.15, said, 7, ha="center", color=FAINT)
 
 
 def _drops(canvas: Canvas) -> None:
@@ -143,9 +144,9 @@ def _below(canvas: Canvas, start: Ticks, end: Ticks, names: list[str]) -> None:
     """Write under a stretch of the piece the first of its names that fits."""
     room = (end - start) * canvas.row.scale
     for name in names:
-        if text_width(name, 6.5) <= room:
+        if text_width(name, 7.5) <= room:
             middle = canvas.at(0, (start + end) // 2)[0]
-            canvas.drawing.text(middle, canvas.bottom - 0.1, name, 6.5, ha="center")
+            canvas.drawing.text(middle, canvas.bottom - 0.1, name, 7.5, ha="center")
             return
 
 

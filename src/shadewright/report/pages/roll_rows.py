@@ -18,9 +18,14 @@ from shadewright.report.work.words import brief, cut_size
 
 TITLE, CAPTION, TAPE = 0.3, 0.42, 0.24
 _FOOT, _GAP = 0.18, 0.14
-KEY_LINE = 0.14
+KEY_LINE, KEY_SIZE = 0.15, 7.5
+"""Inches from line to line of the key, and the size of its letters in points."""
 _WIDEST_CLOTH, _NARROWEST_CLOTH = 2.6, 1.3
 """How wide a cloth may be drawn, in inches of paper."""
+
+_SMALLER, _TRIES, _FEW_PAGES = 0.97, 9, 6
+"""Where a piece takes more than one page and not more than a few: how much smaller it is drawn from
+try to try, and how often, if that saves a page."""
 
 
 @dataclass(frozen=True)
@@ -86,7 +91,7 @@ def rows_of_pieces(account: Account) -> Iterator[list[Row]]:
 def _rows(job: Job, lay: PieceLay) -> list[Row]:
     """Cut a piece into rows at drop ends: on one page if that is legible, as large as it goes.
 
-    A fifth of the size is given up gladly where that saves a row.
+    A fifth of the size is given up gladly where that saves a row, or else a page.
     """
     width = lay.cloth.width
     shown = min(lay.use.length, lay.use.used + width)
@@ -95,12 +100,21 @@ def _rows(job: Job, lay: PieceLay) -> list[Row]:
     least = min(_NARROWEST_CLOTH / width, most)
     best = _split(job.tape, lay, shown, least)
     if height_of(best) > PAGE_HEIGHT:
-        return best
+        return _on_fewer_pages(best, [least * _SMALLER**i for i in range(1, _TRIES)])
     for i in range(24):
         rows = _split(job.tape, lay, shown, most * (least / most) ** (i / 24))
         if _worth(rows) > _worth(best) and height_of(rows) <= PAGE_HEIGHT:
             best = rows
     return best
+
+
+def _on_fewer_pages(rows: list[Row], scales: list[float]) -> list[Row]:
+    """The rows at one of these scales, from large to small, if they take a page less."""
+    tape, lay, end = rows[0].tape, rows[0].lay, rows[-1].end
+    if len(pages_of(rows)) > _FEW_PAGES:
+        return rows
+    tries = [rows, *(_split(tape, lay, end, scale) for scale in scales)]
+    return min(tries, key=lambda each: len(pages_of(each)))
 
 
 def _worth(rows: list[Row]) -> float:
@@ -155,7 +169,7 @@ def label_of(row: Row, numbered: NumberedPanel) -> Label:
     panel = numbered.panel
     name, size = numbered.called, cut_size(row.tape, panel)
     high, wide = panel.across * row.scale - 0.08, panel.along * row.scale - 0.12
-    for points in (8.0, 7.0, 6.0):
+    for points in (9.0, 8.0, 7.0, 6.0):
         for lines in (
             [str(numbered.number), name, size],
             [f"{numbered.number}   {name}", size],
@@ -177,7 +191,7 @@ def key_of(rows: list[Row]) -> list[list[tuple[float, str]]]:
     entries = [entry for row in rows for entry in row.key]
     if not entries:
         return []
-    column = max(text_width(entry, 6.5) for entry in entries) + 0.2
+    column = max(text_width(entry, KEY_SIZE) for entry in entries) + 0.2
     columns = max(1, int(ROOM / column))
     return [
         [(i * column, entry) for i, entry in enumerate(entries[at : at + columns])]

@@ -7,7 +7,8 @@ seen from the window, left and right change places.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import count
 from typing import Any
 
 from shadewright.job.model import Job
@@ -19,6 +20,7 @@ from shadewright.report.pages.drawing import (
     POINTS,
     Drawing,
     Point,
+    printed_width,
     text_width,
 )
 from shadewright.report.work.makings import Card, cord_names
@@ -31,7 +33,9 @@ _DIMENSION = 0.3
 
 _HOOK = 0.2
 _OVER = 0.12
-"""Inches: how high hooks are drawn, and how far a mark's figure may stand out beside its shade."""
+_CLEAR, _APART = 0.02, 0.05
+"""Inches: how high hooks are drawn, how far a mark's figure may stand out beside its shade, and how
+far it keeps from a line that leads past it, and from other figures."""
 
 
 @dataclass(frozen=True)
@@ -78,10 +82,12 @@ class _View:
 
 @dataclass(frozen=True)
 class _Mark:
-    """The figure of an eye or a hook at `x`; it stands on a line of its own, from 0 up."""
+    """The figure of an eye or a hook at `x`, so wide to each side of its middle; lines count from
+    0 up."""
 
     x: float
     middle: float
+    half: float
     line: int
     said: str
 
@@ -190,21 +196,40 @@ def _name_cords(drawing: Drawing, view: _View, lines: Sequence[float]) -> None:
 
 
 def _marks(job: Job, view: _View) -> Sequence[_Mark]:
-    """The figures of what is on top of the board, seen from behind, or below it: each on the lowest
-    line of text on which its neighbours leave room."""
+    """The figures of what is on top of the board, seen from behind, or below it: from the middle
+    outwards, each on the lowest line of text on which its neighbours leave room."""
     making, short = view.card.making, job.make.stick_short / 2
     places = making.hooks if view.back else sorted({*making.lift_lines, making.guide})
-    ends: list[float] = []
-    found = []
-    for x, at in sorted((view.across(short + at), at) for at in places):
-        said = job.tape.short(at)
-        half = text_width(said, view.small) / 2
+    centre = view.left + view.width / 2
+    found: list[_Mark] = []
+    for x, at in sorted(
+        ((view.across(short + at), at) for at in places), key=lambda each: abs(each[0] - centre)
+    ):
+        # In the unit of the sizes below; there is little room.
+        said = job.tape.short(at).removesuffix(" cm")
+        half = printed_width(said, view.small) / 2
         low, high = view.left - _OVER + half, view.left + view.width + _OVER - half
         middle = min(max(x, low), high) if low < high else (low + high) / 2
-        line = next((i for i, end in enumerate(ends) if end < middle - half), len(ends))
-        ends[line : line + 1] = [middle + half + 0.04]
-        found.append(_Mark(x, middle, line, said))
-    return found
+        taken = {
+            mark.line for mark in found if abs(mark.middle - middle) < mark.half + half + _APART
+        }
+        line = next(line for line in count() if line not in taken)
+        found.append(_Mark(x, middle, half, line, said))
+    return [_clear_of_lines(view, mark, found) for mark in found]
+
+
+def _clear_of_lines(view: _View, mark: _Mark, marks: Sequence[_Mark]) -> _Mark:
+    """The mark with its figure beside the line that leads past it to a figure further up, as far
+    as there is room."""
+    middle = mark.middle
+    for other in marks:
+        if other.line > mark.line and abs(other.x - middle) < mark.half + _CLEAR:
+            aside = mark.half + _CLEAR
+            middle = other.x - aside if mark.x < other.x else other.x + aside
+    low, high = view.left - _OVER + mark.half, view.left + view.width + _OVER - mark.half
+    beside = (each for each in marks if each.line == mark.line and each is not mark)
+    free = all(abs(each.middle - middle) >= each.half + mark.half + _APART for each in beside)
+    return replace(mark, middle=middle) if free and low <= middle <= high else mark
 
 
 def _draw_marks(drawing: Drawing, job: Job, view: _View, room: ViewRoom) -> None:

@@ -21,8 +21,10 @@ TEMPLATES = Path(__file__).with_name("templates")
 _LONGEST_WORD = 14
 _BREAK = "\u200b"
 
-_WITHIN_LENGTH = re.compile(r"(?<=[0-9]) (?=[0-9]+/[0-9]|yd\b|m\b|cm\b|mm\b|in\b)")
-"""What parts a number from its fraction, or from its unit."""
+_WITHIN_LENGTH = re.compile(
+    r"(?<=[0-9]) (?=[0-9]+/[0-9]|yd\b|m\b|cm\b|mm\b|in\b)|(?<=[0-9] yd) (?=[0-9])"
+)
+"""What parts a number from its fraction or its unit, and yards from the inches behind them."""
 
 
 def typeset(

@@ -36,7 +36,7 @@ from shadewright.report.work.account import Account
 from shadewright.report.work.words import brief, clean, count, division
 from shadewright.trade.divisions import below_sill, top_above_head
 
-_TITLE, _NOTE, _UNDER, _BETWEEN = 0.3, 0.22, 0.48, 0.35
+_TITLE, _NOTE, _UNDER, _BETWEEN = 0.3, 0.22, 0.52, 0.35
 _TALLEST = 2.3
 """How high an opening may be drawn, in inches of paper."""
 
@@ -204,9 +204,9 @@ def _width(hung: HungOpening, scale: float, heads: bool) -> float:
     opening = hung.opening
     return max(
         (opening.width + 2 * _beside(opening)) * scale,
-        text_width(hung.called, 7, bold=True),
-        text_width(_below(hung), 6),
-        text_width(_head(hung), 6) if heads else 0,
+        text_width(hung.called, 8.5, bold=True),
+        text_width(_below(hung), 7.5),
+        text_width(_head(hung), 7.5) if heads else 0,
     )
 
 
@@ -225,8 +225,8 @@ def _put_wall(drawing: Drawing, plan: Plan, rows: list[WallRow], page: str = "")
     top = drawing.height - _TITLE
     title = brief(f"Wall view: {clean(plan.job)}", 90)
     drawing.text(LEFT, top + 0.12, title, 10, bold=True)
-    drawing.text(PAGE_WIDTH - RIGHT, top + 0.12, page, 7, ha="right", color=FAINT)
-    drawing.text(LEFT, top - 0.04, rows[0].note, 6.5, color=FAINT)
+    drawing.text(PAGE_WIDTH - RIGHT, top + 0.12, page, 8, ha="right", color=FAINT)
+    drawing.text(LEFT, top - 0.04, rows[0].note, 7, color=FAINT)
     top -= _NOTE
     for row in rows:
         left = LEFT
@@ -250,10 +250,10 @@ def _draw(drawing: Drawing, hung: HungOpening, row: WallRow, left: float, head: 
         _draw_face(drawing, face, scale, (left + face.shade.left * scale, upper), tags)
     _draw_lines(drawing, hung, scale, left, upper)
     bottom -= hung.below * scale
-    drawing.text(left, bottom - 0.1, hung.called, 7, bold=True)
-    drawing.text(left, bottom - 0.23, _below(hung), 6)
+    drawing.text(left, bottom - 0.12, hung.called, 8.5, bold=True)
+    drawing.text(left, bottom - 0.25, _below(hung), 7.5)
     if row.heads:
-        drawing.text(left, bottom - 0.34, _head(hung), 6, color=FAINT)
+        drawing.text(left, bottom - 0.38, _head(hung), 7.5, color=FAINT)
 
 
 def _draw_face(drawing: Drawing, face: Face, scale: float, corner: Point, tags: Tags) -> None:

@@ -3,7 +3,7 @@ saw, and what to buy."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
 from shadewright.report.pages.cutting_cards import drawing_data
@@ -21,6 +21,7 @@ from shadewright.report.work.shopping import (
     things_to_buy,
 )
 from shadewright.report.work.words import brief, clean, count, cut_size, numbers_said
+from shadewright.trade.divisions import Part
 
 _TWO_LINES, _CLOTH = 3.6, 1.4
 """Inches: what stands on two lines of a slip, less what breaking them may lose, and what room there
@@ -52,16 +53,17 @@ def making_data(account: Account) -> Iterator[dict[str, Any]]:
         for panel in (numbered.panel for numbered in lay.panels)
         if panel.drop in lay.done
     }
-    numbers: dict[str, list[int]] = {}
+    numbers: dict[tuple[str, Part], list[int]] = {}
     for lay in account.lays:
         for numbered in lay.panels:
-            numbers.setdefault(numbered.panel.shade, []).append(numbered.number)
+            panel = numbered.panel
+            numbers.setdefault((panel.shade, panel.part), []).append(numbered.number)
     for card in account.cards:
         ids = {shade.id for shade in card.shades}
         mine = [panel for panel in account.plan.panels if panel.shade in ids]
         yield {
             "name": breakable(brief(card.called, 60)),
-            "said": _made(account, card, sorted(n for id_ in ids for n in numbers[id_])),
+            "said": _made(account, card, _panels_of(ids, numbers)),
             "shades": len(card.shades),
             "picture": drawing_data(draw_views(account.job, card, _VIEW)),
             "steps": [
@@ -73,12 +75,29 @@ def making_data(account: Account) -> Iterator[dict[str, Any]]:
         }
 
 
-def _made(account: Account, card: Card, panels: list[int]) -> str:
+def _panels_of(shades: Collection[str], numbers: Mapping[tuple[str, Part], list[int]]) -> str:
+    """The panels that shades are made of; of lined ones, faces and linings apart."""
+    faces, linings = (
+        sorted(
+            n
+            for (shade, part), found in numbers.items()
+            if shade in shades and part == which
+            for n in found
+        )
+        for which in ("face", "lining")
+    )
+    called = f"panel{'' if len(faces) == 1 else 's'} {numbers_said(faces)}"
+    if linings:
+        called += f", lined with panel{'' if len(linings) == 1 else 's'} {numbers_said(linings)}"
+    return called
+
+
+def _made(account: Account, card: Card, panels: str) -> str:
     """How many shades a card is for, of which panels."""
     tape, shade = account.job.tape, card.shade
     size = f"{tape.short(shade.finished_width)} wide and {tape.short(shade.finished_length)} long"
     number = count(len(card.shades), "shade")
-    made = f"made of panel{'' if len(panels) == 1 else 's'} {numbers_said(panels)}"
+    made = f"made of {panels}"
     draws = {"left": "at the left", "right": "at the right", "centre": "in the middle"}[shade.draw]
     hang = "it hangs" if len(card.shades) == 1 else "they hang"
     return breakable(

@@ -83,7 +83,7 @@ const hand = (() => {
     byId("hand-at").textContent = step.at;
     byId("hand-at").parentNode.classList.toggle("long", step.at.length > 8);
     byId("hand-at").parentNode.classList.toggle("longer", step.at.length > 12);
-    byId("hand-from").textContent = `from the ${step.from}`;
+    byId("hand-from").textContent = `from ${step.from}`;
     byId("hand-what").textContent = step.what;
     const begins = step === told.drops.find((each) => each.piece === drop.piece).steps[0];
     byId("hand-laid").textContent = begins ? `${piece.heading}. ${piece.laid}` : "";

@@ -67,7 +67,7 @@ const order = (() => {
     label.append(box);
     const words = made("div", "", { class: "told" });
     words.append(made("p", `${step.number}.  ${step.at}`, { class: "at" }));
-    words.append(made("p", `from the ${step.from}`, { class: "small" }), made("p", step.what));
+    words.append(made("p", `from ${step.from}`, { class: "small" }), made("p", step.what));
     for (const number of step.makes) {
       words.append(made("p", `Comes free: ${number}: ${told.panel(number).called}`, { class: "small" }));
     }

@@ -42,7 +42,7 @@ const told = (() => {
   const shadesOf = (numbers) => numbers.map((number) => panel(number).shade);
   const shade = (number) => data.shades[number - 1];
   const stepsOf = (number) => steps.filter((step) => step.makes.includes(number) || step.touches.includes(number));
-  const spoken = (step) => `${step.at} from the ${step.from}. ${step.what}`;
+  const spoken = (step) => `${step.at} from ${step.from}. ${step.what}`;
 
   return { ...data, steps, panels, drops, panel, shadesOf, shade, stepsOf, spoken };
 })();

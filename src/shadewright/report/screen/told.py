@@ -124,7 +124,7 @@ def _step(
         "key": step.key,
         "role": cut.role,
         "what": clean(cut.what),
-        "from": clean(cut.measured_from),
+        "from": _with_article(clean(cut.measured_from)),
         "at": tape.long(cut.at) if along else tape.short(cut.at),
         "makes": [panel.number for panel in cut.makes],
         "touches": cut.touches or of_drop,
@@ -169,3 +169,8 @@ def _file_name(title: str) -> str:
     """What the page's file of ticks is called, in letters that every system takes."""
     words = re.findall(r"[a-z0-9]+", clean(title).casefold())
     return "-".join([*words, "ticks"])[-_LONGEST_NAME:].lstrip("-") + ".json"
+
+
+def _with_article(place: str) -> str:
+    """A place that is measured from, as it follows "from"."""
+    return place if place.startswith(("this ", "zero ")) else f"the {place}"

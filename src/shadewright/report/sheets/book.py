@@ -77,7 +77,7 @@ def _set_page(page: Worksheet, job: Job) -> None:
     page.page_setup.fitToHeight = 0
     margins = page.page_margins
     margins.left = margins.right = 0.45
-    margins.top, margins.bottom, margins.header, margins.footer = 0.65, 0.55, 0.3, 0.25
+    margins.top, margins.bottom, margins.header, margins.footer = 0.6, 0.5, 0.28, 0.22
     title = brief(clean(job.title), 70).replace("&", "&&")
     assert page.oddHeader is not None
     assert page.oddFooter is not None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from math import floor
 
 from shadewright.job.model import Prices
 from shadewright.report.sheets import looks, units
@@ -152,7 +153,7 @@ def _notes(account: Account) -> Iterator[str]:
     if account.naive is not None:
         yield (
             "The notepad way is how the same openings are commonly worked out by hand, for "
-            "comparison; of what is not cloth it takes as much for each shade."
+            "comparison; of what is not cloth it takes as much for each shade, to the nearest one."
         )
 
 
@@ -228,8 +229,10 @@ def _put_supply(
     paid for where what a shade costs apart from cloth is."""
     row, shades = buying.table.next, buying.shades
     mine, others = buying.many
-    also = number.number * others / mine
-    taken = live(f"C{row}*F${shades}/C${shades}", looks.QUANTITY, also)
+    # Nobody buys a part of a board; hours may have parts.
+    places = 0 if number.shown == looks.WHOLE else 2
+    also = _rounded(number.number * others / mine, places)
+    taken = live(f"ROUND(C{row}*F${shades}/C${shades},{places})", looks.QUANTITY, also)
     paid = float(price or 0) if buying.priced or not buying.shade_price else 0.0
     ours, theirs = (
         live(
@@ -242,6 +245,12 @@ def _put_supply(
         for column, amount in (("C", number.number), ("F", also))
     )
     _put_row(buying, (what, words, number), price, taken, (ours, theirs))
+
+
+def _rounded(number: float, places: int) -> float:
+    """A number of so many places, halves up, as sheets round it."""
+    steps: int = 10**places
+    return floor(number * steps + 0.5) / steps
 
 
 def _put_row(

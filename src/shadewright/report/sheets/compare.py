@@ -71,6 +71,9 @@ def write_comparison(path: Path, comparison: Comparison) -> None:
                 proof(plan),
             )
         spans[choice] = table.head + 1, table.last
+        # A table of a few rows is not parted.
+        for each in range(table.head, table.last):
+            sheet.keep_with_next(each)
         others = [unmade(answer) for answer in these if answer.plan is None]
         others += [
             f"{called(answer)}: {remark[0].lower()}{remark[1:]}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from shadewright.report.sheets import looks, units
-from shadewright.report.sheets.cells import TableRows, put_headings, put_table
+from shadewright.report.sheets.cells import TableRows, put_headings, put_section, put_title
 from shadewright.report.sheets.sheet import Column, Sheet, Value, live
 from shadewright.report.work.account import Account
 from shadewright.report.work.offcuts import Offcut, least_offcut
@@ -35,13 +35,18 @@ def put_leftovers(sheet: Sheet, account: Account, areas: Sequence[tuple[str, flo
         f"What is left in rectangles of at least {least} both ways, largest first; selvedges are "
         "left out, and smaller strips are not listed."
     )
-    table = put_table(sheet, "Leftovers", [note], columns)
+    sheet.columns = columns
+    waste = _waste(sheet, put_title(sheet, "Leftovers", ()), account, areas)
+    row = put_section(sheet, sheet.last + 2, "What is left", [note])
+    sheet.page.print_title_rows = f"{row}:{row}"
+    table = put_headings(sheet, row, columns)
     for these in _alike(account.offcuts):
         _put_offcuts(table, account, these, per)
     if not account.offcuts:
         table.add("nothing of this size", *[""] * 7)
     table.add("In all", *[""] * 6, table.sum("H", looks.AREA), style=looks.TOTAL)
-    return _waste(sheet, table.last + 2, account, areas)
+    table.end()
+    return waste
 
 
 def _alike(offcuts: Sequence[Offcut]) -> list[list[Offcut]]:
@@ -69,6 +74,7 @@ def _put_offcuts(table: TableRows, account: Account, these: Sequence[Offcut], pe
 
 
 def _waste(sheet: Sheet, head: int, account: Account, areas: Sequence[tuple[str, float]]) -> Value:
+    """What is cut into, and how much of it is waste, from this row on; gives the cell of that."""
     job = account.job
     unit, (area, per) = units.name(job), units.area(job)
     columns = (
@@ -97,13 +103,11 @@ def _waste(sheet: Sheet, head: int, account: Account, areas: Sequence[tuple[str,
             live(f"E{row}*F{row}/{per}", looks.AREA, wide * long / per),
             live(f"SUM({cells})", looks.AREA, worth),
         )
-    table.add("In all", *[""] * 5, *table.sums("GH", looks.AREA), style=looks.TOTAL)
+    table.add("Cut into in all", *[""] * 5, *table.sums("GH", looks.AREA), style=looks.TOTAL)
     share = 1 - inside / usable if usable else 0.0
     waste = live(f"1-H{table.last}/G{table.last}", looks.SHARE, share)
     told = "Waste: the part of the usable cloth cut into that is in no panel"
     row = table.next
     sheet.put(row, 1, told, looks.TOTAL, span=7)
     sheet.put(row, 8, waste, looks.TOTAL)
-    table.last = row
-    table.end()
     return live(f"Leftovers!$H${row}", looks.SHARE, share)

@@ -25,6 +25,10 @@ COUNT = "0"
 AREA = "0.000"
 SHARE = "0.0%"
 
+OFF_EDGE = "_W"
+"""Ends the form of a number at the right of its column: as much room as a W stays free behind it.
+Some programs forget to indent numbers; text beside them is indented as much."""
+
 LINE = 13.0
 """Height of a line of usual text, in points."""
 BESIDE_LINES = 2.5
@@ -82,12 +86,12 @@ class Style:
             wrap_text=self.wraps and not number,
             vertical="center",
             horizontal=stands,
-            indent=self.indented(stands),
+            indent=self.indent if number else self.indented(stands),
         )
 
     def indented(self, stands: Stands | None) -> int:
         """Steps that its text keeps from the edge: what stands at the right keeps off what stands
-        at the left of the next column."""
+        at the left of the next column, as numbers do by `OFF_EDGE`."""
         return max(self.indent, 1) if stands == "right" else self.indent
 
 

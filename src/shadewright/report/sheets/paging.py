@@ -13,6 +13,9 @@ from shadewright.report.sheets import looks
 _SAFE = 1.01
 """Times higher that rows are taken to print than they should, as programs differ."""
 
+_A_LITTLE = 1.1
+"""Times the height of a page that are drawn in onto one, sooner than begin another."""
+
 _PAPER = {1: (11.0, 8.5), 9: (11.69, 8.27)}
 """Inches of Letter and A4 lying, by the numbers that sheets have for them."""
 
@@ -34,6 +37,12 @@ def break_pages(
     page.sheet_format.customHeight = True
     wide, high = _paper(page)
     scale = min(1.0, wide / sum(map(_points, widths))) * _SAFE
+    whole = (
+        sum(heights.get(row, looks.LINE) for row in range(1, max(heights, default=0) + 1)) * scale
+    )
+    if high < whole <= _A_LITTLE * high and not page.row_breaks.brk:
+        page.page_setup.fitToHeight = 1
+        return
     again = sum(heights.get(row, 0.0) for row in _repeated_rows(page)) * scale
     breaks = {each.id for each in page.row_breaks.brk}
     used, began, block, blocked = 0.0, 1, 0.0, 0

@@ -36,13 +36,12 @@ def put_shades(sheet: Sheet, account: Account) -> ShadeSums:
         Column(f"Board and rod, {unit}", 8, 12, "right"),
         Column(f"From the opening's left, {unit}", 9, 12, "right"),
         Column("Draws at", 6, 8),
-        Column(f"Lift lines and eyes, from the board's left end, {unit}", 10, 18),
+        Column(f"Lift lines, from the board's left end, {unit}", 10, 15),
         Column(f"Draw guide, from the same, {unit}", 8, 12, "right"),
-        Column(f"Hooks, from the same, {unit}", 10, 24),
-        Column(f"Hooks, from the opening's left, {unit}", 10, 26),
+        Column(f"Hooks, from the same, {unit}", 10, 15),
+        Column(f"Hooks, from the opening's left, {unit}", 10, 15),
         Column(f"Cut left cord, {unit}", 7, 12, "right"),
         Column(f"Cut right cord, {unit}", 7, 12, "right"),
-        Column(f"Roll when up, across, {unit}", 7, 12, "right"),
     )
     table = put_table(sheet, "Shades", _shade_notes(job, account.plan), columns)
     for card in account.cards:
@@ -50,7 +49,7 @@ def put_shades(sheet: Sheet, account: Account) -> ShadeSums:
             _put_shades(table, account, card, these)
     total = table.sum("B", looks.COUNT)
     left, right = (table.sum_of_all("B", each, looks.WHOLE) for each in "LM")
-    table.add("Shades in all", total, *[""] * 9, left, right, "", style=looks.TOTAL)
+    table.add("Shades in all", total, *[""] * 9, left, right, style=looks.TOTAL)
     table.end()
     row = table.last
     cords = f"Shades!$L${row}+Shades!$M${row}"
@@ -86,7 +85,6 @@ def _put_shades(table: TableRows, account: Account, card: Card, these: Sequence[
         bare(job, [end + hook for hook in making.hooks]),
         replace(units.length(job, left), shown=looks.WHOLE),
         replace(units.length(job, right), shown=looks.WHOLE),
-        units.length(job, making.raised_diameter),
     )
 
 

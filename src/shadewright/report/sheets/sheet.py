@@ -85,7 +85,7 @@ class Column:
 
 
 # Spaces that no line may break at: before a fraction, and between a number and its unit.
-_TOGETHER = re.compile(r"(?<=\d) (?=\d+/\d|(?:yd|cm|mm|m)\b)|(?<=yd) (?=\d)")
+_TOGETHER = re.compile(r"(?<=\d) (?=\d+/\d|(?:yd|cm|mm|m|in)\b)|(?<=yd) (?=\d)|(?<=sq) (?=yd)")
 
 
 @lru_cache(maxsize=20_000)
@@ -210,14 +210,21 @@ class Sheet:
             for column, content, style, _, span in cells:
                 lines = 1
                 if isinstance(content, str) and style.wraps:
-                    if span == 1 and not style.indent and column <= len(rooms):
+                    indent = self._indent(column, style, span)
+                    if span == 1 and not indent and column <= len(rooms):
                         wide = rooms[column - 1]
                     else:
                         spanned = sum(self._widths[column - 1 : column - 1 + span])
-                        wide = room(spanned - _INDENT * style.indent)
+                        wide = room(spanned - _BEYOND_ROOM * indent)
                     lines = lines_of(content, wide, bold=style.bold, size=style.size)
                 high = max(high, style.line * lines)
             self._heights[row] = high + looks.BESIDE_LINES
+
+    def _indent(self, column: int, style: Style, span: int) -> int:
+        """Steps that a text keeps from the edge of its cell."""
+        if span > 1 or column > len(self.columns):
+            return style.indent
+        return style.indented(self.columns[column - 1].stands)
 
     def xml(self) -> str:
         """The sheet's rows as they stand in its file."""
@@ -236,8 +243,9 @@ class Sheet:
         return "".join(parts)
 
 
-_INDENT = 1.6
-"""Digits that a step of indenting takes."""
+_INDENT, _BEYOND_ROOM = 1.6, 0.6
+"""Digits that a step of indenting takes, and how many of them are not among what `room` leaves free
+anyway."""
 
 
 def _heading_needs(column: Column) -> float:
@@ -317,7 +325,7 @@ class StyleNumbers:
             assert isinstance(cell, Cell)
             cell.style = style.name
             if shown is not None:
-                cell.number_format = shown
+                cell.number_format = f"{shown}{looks.OFF_EDGE}" if stands == "right" else shown
             if stands is not None:
                 cell.alignment = style.aligned(stands, number=shown is not None)
             cell.quotePrefix = quoted

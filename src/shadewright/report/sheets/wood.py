@@ -13,7 +13,7 @@ from shadewright.report.sheets import looks, units
 from shadewright.report.sheets.cells import TableRows, put_table
 from shadewright.report.sheets.sheet import Column, Sheet, Value, live
 from shadewright.report.work.account import Account
-from shadewright.report.work.words import clean, count
+from shadewright.report.work.words import clean, count, small_limit
 from shadewright.trade import beams
 
 
@@ -144,7 +144,7 @@ def _small(job: Job, millimetres: float) -> Value:
 def put_strength(sheet: Sheet, account: Account) -> HookSums:
     """How boards and rods hold up under each kind of shade; gives the cells of its sums."""
     job = account.job
-    make, tape = job.make, job.tape
+    make = job.make
     unit, fine = units.name(job), "mm" if job.metric else "in"
     columns = (
         Column("Shades", 20, 60),
@@ -156,12 +156,13 @@ def put_strength(sheet: Sheet, account: Account) -> HookSums:
         Column(f"Rod sags between its cords, {fine}", 9, 12, "right"),
         Column(f"This rod is good up to a shade of, {unit}", 11, 14, "right"),
         Column(f"Seams of each, {unit}", 8, 13, "right"),
+        Column(f"Roll when up, across, {unit}", 8, 12, "right"),
     )
     notes = [
         "Two hooks carry a shade up to 42 in (107 cm) wide and three a wider one; the trade's "
         "turning point is 42 to 48 in (common practice). The wet shade's weight may ask for more, "
-        f"so that the board sags no more than {tape.short(make.most_sag)} between them. The safer "
-        "of both is taken.",
+        f"so that the board sags no more than {small_limit(job, make.most_sag)} between them. The "
+        "safer of both is taken.",
         f"Reckoned with {clean(make.wood.name)}, {make.wood.stiffness:,.0f} MPa, clear and dry: a "
         "knotty stick bends more. What hangs overhead must be fixed into sound framing; local "
         "codes and licensed practice come before this sheet.",
@@ -181,11 +182,12 @@ def put_strength(sheet: Sheet, account: Account) -> HookSums:
             _small(job, beams.rod_sag(job, card.opening, right - left)),
             units.length(job, floor_to(widest, job.step)),
             units.length(job, card.made.seams),
+            units.length(job, card.making.raised_diameter),
         )
     hooks = table.sum_of_all("B", "C", looks.COUNT)
     seams = table.sum_of_all("B", "I", units.shown(job))
     number_in_all = table.sum("B", looks.COUNT)
-    table.add("In all", number_in_all, hooks, *[""] * 5, seams, style=looks.TOTAL)
+    table.add("In all", number_in_all, hooks, *[""] * 5, seams, "", style=looks.TOTAL)
     table.end()
     row = table.last
     return HookSums(

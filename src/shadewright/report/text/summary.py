@@ -143,14 +143,17 @@ def _saving(saved: float) -> str:
 def _goodness(account: Account) -> list[str]:
     job, plan = account.job, account.plan
     lines = [wrapped(verdict(job, plan))]
+    open_ = [goal for goal in plan.proof.goals[1:] if not met(goal)]
     lines += [
         wrapped(
             f"{goal_called(job, goal.goal)}: {goal_value(job, goal.goal, goal.value)}; none can "
-            f"beat {goal_bound(job, goal)}, given what stands before"
+            f"beat {goal_bound(job, goal)} and be as good in what counts more."
         )
-        for goal in plan.proof.goals[1:]
-        if not met(goal)
+        for goal in open_
+        if goal.bound
     ]
+    if not all(goal.bound for goal in open_):
+        lines.append(wrapped("How good it can be in what counts less is not known."))
     waste = f"{100 * plan.totals.waste:.1f}% of the usable cloth cut into is waste."
     return [*lines, wrapped(waste), *_remnants(account)]
 

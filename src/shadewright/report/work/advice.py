@@ -15,7 +15,7 @@ from shadewright.report.work.cautions import first_of_all
 from shadewright.report.work.from_bolts import from_several_bolts
 from shadewright.report.work.hanging import CORD_RUN, LOWER_EYES, STARTER_HOLE
 from shadewright.report.work.makings import Card, end_above_floor, hangs_when_up
-from shadewright.report.work.words import at_least, brief, clean, small
+from shadewright.report.work.words import at_least, brief, clean, small, small_limit
 from shadewright.trade import beams, cords
 from shadewright.trade.divisions import clear_width
 from shadewright.trade.making import CLEAT_HEIGHT, depth_short, hook_needed, hook_short, shank
@@ -171,7 +171,7 @@ def _sticks(job: Job, plan: Plan, found: Sequence[Card]) -> Iterator[str]:
         yield (
             f"A rod of {tape.short(make.rod)} in {shades_named(plan, [c for _, c in sags])} sags "
             f"{up_to}{small(job, sag)} between its cords when the wet shade is rolled up, more "
-            f"than the {tape.short(make.most_sag)} asked for; it keeps to that up to a shade "
+            f"than the {small_limit(job, make.most_sag)} asked for; it keeps to that up to a shade "
             f"{tape.short(widest)} wide. A thicker or stiffer rod helps most; a crooked roll is "
             "what it saves you."
         )

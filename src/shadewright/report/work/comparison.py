@@ -6,12 +6,23 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from shadewright.answers import UNKNOWN, CaseAnswer, Choice
+from shadewright.answers import CaseAnswer, Choice
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
+from shadewright.measure import TICKS, Ticks
+from shadewright.report.work.account import Account
 from shadewright.report.work.choices import sideways_said
 from shadewright.report.work.ways import HEADINGS, STRATEGY_WORDS
-from shadewright.report.work.words import clean, count, gap, listed, met
+from shadewright.report.work.words import (
+    capital,
+    clean,
+    count,
+    gap,
+    has_prices,
+    listed,
+    met,
+    money,
+)
 
 _TWO_WAYS: tuple[Choice, ...] = ("hems", "lay")
 
@@ -58,6 +69,34 @@ class Comparison:
         if answer.choice in ("strategies", "lay") and answer.plan is not None:
             found += sideways_said(answer.plan, self.job.faces)
         return found
+
+    def figures(self, plan: Plan) -> Iterator[tuple[str, str]]:
+        """What a page says of a plan beside what it buys, name by name."""
+        job, tape = self.job, self.job.tape
+        per = tape.cloth_unit
+        yield "Used", f"{plan.proof.used / TICKS[per]:.2f} {per}"
+        left = sum(use.length - use.used for use in plan.pieces)
+        yield "Left at the end", tape.long(left) if left else "nothing"
+        for offcut in Account(job, plan).offcuts[:1]:
+            yield "Largest left over", f"{tape.short(offcut.across)} × {tape.short(offcut.along)}"
+        if has_prices(job, plan):
+            yield "Money", money(plan.totals.cost)
+        yield "Shades", str(plan.totals.shades)
+        yield "Waste", f"{100 * plan.totals.waste:.1f} %"
+        more = self.more_than_plain(plan)
+        if more is not None:
+            sign = "-" if more < 0 else ""
+            yield "More than plain", f"{sign}{tape.cloth(abs(more))}" if more else "none"
+        yield "Best?", f"✓ {proof(plan)}" if met(plan.proof.goals[0]) else proof(plan)
+
+    def buys_least(self, choice: Choice, plan: Plan) -> bool:
+        """Whether no way of a choice buys less than this plan, and some buy more."""
+        lengths = [bought(each) for _, each in self._plans(choice)]
+        return bought(plan) == min(lengths) < max(lengths)
+
+    def longest(self, choice: Choice) -> Ticks:
+        """What the way of a choice uses that uses most, piece behind piece, in ticks."""
+        return max((used(plan) for _, plan in self._plans(choice)), default=0)
 
     def more_than_plain(self, plan: Plan) -> int | None:
         """Cloth that a plan buys beyond the plain one, in ticks."""
@@ -137,6 +176,11 @@ def bought(plan: Plan) -> int:
     return sum(plan.totals.bought.values())
 
 
+def used(plan: Plan) -> Ticks:
+    """What is used of all pieces, one behind the other."""
+    return sum(use.used for use in plan.pieces)
+
+
 def called(answer: CaseAnswer) -> str:
     """The case in words."""
     return STRATEGY_WORDS.get(answer.name, answer.name)
@@ -144,9 +188,9 @@ def called(answer: CaseAnswer) -> str:
 
 def unmade(answer: CaseAnswer) -> str:
     """Why a case has no plan."""
-    if answer.why_not in UNKNOWN:
-        return f"{called(answer)}: {answer.why_not}"
-    return f"{called(answer)}: cannot be made. {clean(answer.why_not)}"
+    if answer.unfinished:
+        return f"{called(answer)}: {answer.why_not}."
+    return f"{called(answer)}: cannot be made. {capital(clean(answer.why_not))}"
 
 
 def proof(plan: Plan) -> str:

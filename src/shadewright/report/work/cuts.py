@@ -24,7 +24,7 @@ from shadewright.report.work.sections import Section, neighbours, sections
 
 CutKind = Literal["across the piece", "lengthwise", "across a strip", "trim"]
 CutRole = Literal["opens its drop", "drop comes off", "within its drop"]
-_START = "start of the piece"
+_START = "zero of the tape"
 
 
 @dataclass(frozen=True)
@@ -207,7 +207,7 @@ def _drop_off(job: Job, lay: PieceLay, drop: DropLay) -> CutLine:
     if drop.drop.end == lay.use.length:
         what = f"The rest of the piece, {length} long, is drop {drop.drop.number}: true its end."
     else:
-        what = f"Cut straight across: drop {drop.drop.number} comes off, {length} long."
+        what = f"Cut straight across: drop {drop.drop.number} comes off."
         what += by_the_print(job, lay, drop.drop.end)
     return CutLine("across the piece", what, _START, drop.drop.end, role="drop comes off")
 

@@ -236,7 +236,7 @@ def _drops(numbers: Sequence[int]) -> str:
 def starts_now(job: Job, lay: PieceLay) -> str:
     """Where a piece that is begun starts now, as a sentence."""
     name = f"{clean(lay.use.cloth)}, {clean(lay.use.piece)}"
-    return f"The cloth of {name}, now starts {_both(job, lay.begun)} from where it first began."
+    return f"The cloth of {name}, now starts {_both(job, lay.begun)} from zero of the tape."
 
 
 def _both(job: Job, length: Ticks) -> str:

@@ -18,7 +18,7 @@ def beginning(job: Job, lay: PieceLay) -> str:
 def _zero(job: Job, lay: PieceLay) -> str:
     tape, said = job.tape, _tops(job, lay)
     if lay.begun:
-        return f"{said}Zero of the tape is where the piece first began."
+        return said + _zero_as_before(job, lay)
     if lay.motif is None:
         return f"{said}Zero of the tape is the cut end of the piece."
     kind, spare = _looked_for(job, lay), allowance(job, lay)
@@ -42,6 +42,17 @@ def _zero(job: Job, lay: PieceLay) -> str:
         f"Zero of the tape is the cut end of the piece. Its first {kind} must lie {place}: look "
         "before the first cut."
     )
+
+
+def _zero_as_before(job: Job, lay: PieceLay) -> str:
+    """Where zero of the tape lies on a piece that is begun."""
+    stays = "Zero of the tape stays where it was when this piece was whole"
+    if lay.motif is None or not allowance(job, lay):
+        return f"{stays}: at its cut end of then."
+    kind = _looked_for(job, lay)
+    if lay.motif:
+        return f"{stays}: {job.tape.short(lay.motif)} before a {kind}."
+    return f"{stays}: at its first {kind}."
 
 
 def _tops(job: Job, lay: PieceLay) -> str:

@@ -27,7 +27,7 @@ class MakingStep:
 def making_steps(job: Job, card: Card) -> list[MakingStep]:
     """The steps from the cut panel to the cleat on the wall."""
     return [
-        *([MakingStep("Wash", _washed())] if _shrinks(job, card) else []),
+        *([MakingStep("Wash", _washed(job))] if _shrinks(job, card) else []),
         MakingStep("Hems", _hems(job)),
         MakingStep("Pockets", _pockets(job)),
         MakingStep("Check", _check(job, card)),
@@ -45,8 +45,9 @@ def _shrinks(job: Job, card: Card) -> bool:
     return any(cloth.shrink_down or cloth.shrink_across for cloth in cloths)
 
 
-def _washed() -> str:
-    return "Wash and press the panel before you sew: its cut size allows for shrinking."
+def _washed(job: Job) -> str:
+    what, whose = ("both panels", "their") if job.make.lining else ("the panel", "its")
+    return f"Wash and press {what} before you sew: {whose} cut size allows for shrinking."
 
 
 def _hems(job: Job) -> str:

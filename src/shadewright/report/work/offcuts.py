@@ -84,8 +84,8 @@ def _bare(lay: PieceLay) -> Iterator[Offcut]:
     width = lay.cloth.usable
     at = 0
     for drop in lay.drops:
-        where = f"skipped before drop {drop.drop.number}"
-        yield Offcut(lay.use, None, where, 0, at, width, drop.drop.start - at)
+        number, long = drop.drop.number, drop.drop.start - at
+        yield Offcut(lay.use, number, "skipped before the drop", 0, at, width, long)
         yield from _drop_offcuts(lay, drop)
         at = drop.drop.end
     yield Offcut(lay.use, None, "end of the piece", 0, at, width, lay.use.length - at)

@@ -80,10 +80,10 @@ def _hardware(account: Account) -> Iterator[ThingToBuy]:
     job, need = account.job, account.supplies
     tape = job.tape
     opening = max(hook_needed(job.make, card.made.raised) for card in account.cards)
-    reels = "reel" if need.reels == 1 else "reels"
+    reels, each = ("reel", "") if need.reels == 1 else ("reels", " each")
     yield ThingToBuy(
         str(need.reels),
-        f"{reels} of lift cord, {tape.cloth(job.make.cord_reel)} each",
+        f"{reels} of lift cord, {tape.cloth(job.make.cord_reel)}{each}",
         f"{tape.long(need.cord)} is used, and no cord is pieced",
     )
     yield ThingToBuy(str(need.hooks), "cup hooks", f"they open at least {at_least(job, opening)}")

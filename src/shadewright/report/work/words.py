@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, TypeAlias
 from unicodedata import east_asian_width
 
-from shadewright.measure import Tape, Ticks, ceil_to, floor_to
+from shadewright.measure import TICKS, Tape, Ticks, ceil_to, floor_to
 from shadewright.trade.buying import spare_length
 
 if TYPE_CHECKING:
@@ -30,6 +30,11 @@ def clean(text: str) -> str:
 def brief(text: str, most: int) -> str:
     """The text, cut to `most` signs."""
     return text if len(text) <= most else text[: most - 1].rstrip() + "…"
+
+
+def capital(text: str) -> str:
+    """The text, begun with a capital letter."""
+    return text[:1].upper() + text[1:]
 
 
 def full_width(sign: str) -> bool:
@@ -94,6 +99,11 @@ def at_least(job: Job, length: Ticks) -> str:
 def small(job: Job, millimetres: float) -> str:
     """A small distance as the job measures."""
     return f"{millimetres:.1f} mm" if job.metric else f'{millimetres / 25.4:.2f}"'
+
+
+def small_limit(job: Job, length: Ticks) -> str:
+    """A small distance that was asked for, in the unit that `small` has."""
+    return f"{length / TICKS['mm']:g} mm" if job.metric else job.tape.short(length)
 
 
 def has_prices(job: Job, plan: Plan) -> bool:
