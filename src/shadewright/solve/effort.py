@@ -23,6 +23,8 @@ class Effort:
         grace: seconds on the clock beyond that.
         seconds_to_build: a variable or constraint of a model; rather too many, as all the following
             (measured).
+        every_way: counted work from which the solver's ways to search take turns in later passes
+            (measured).
         seconds_to_pivot: a row and an iteration of a linear programme.
         seconds_a_look: at a place for a rectangle, where panels are laid one by one.
         seconds_a_width: of a knapsack that prices a template.
@@ -157,6 +159,7 @@ class Effort:
     wall: float = 1.0
     grace: float = 0.4
     seconds_to_build: float = 5e-5
+    every_way: float = 0.05
     seconds_to_pivot: float = 1e-7
     seconds_a_look: float = 7e-6
     seconds_a_width: float = 1e-4

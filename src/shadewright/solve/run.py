@@ -142,6 +142,8 @@ def run(
     share: float,
     seed: int,
     report: Callable[[float | None, float], None] | None = None,
+    *,
+    every_way: bool = False,
 ) -> Outcome:
     """Solve a model within a share of the time left.
 
@@ -149,6 +151,9 @@ def run(
         share: of the work left on the clock, from 0 to 1.
         report: called now and then with the best objective so far, None before there is one, and
             its bound.
+        every_way: whether all of the solver's ways to search take turns, on two cores, and not one
+            way alone is gone. They go by turns of counted work, so that the same is found however
+            busy the machine is; with little of it none gets far.
 
     Raises:
         InfeasibleError: the model has no solution.
@@ -161,6 +166,10 @@ def run(
     solver = cp_model.CpSolver()
     parameters = solver.parameters
     parameters.num_workers = 1
+    every_way = every_way and clock.work * share >= clock.effort.every_way
+    if every_way:
+        parameters.num_workers = parameters.interleave_batch_size = 2
+        parameters.interleave_search = True
     parameters.random_seed = seed
     # The relaxation is what tells here: half the time of the default in the porch benchmark.
     parameters.linearization_level = 2
@@ -169,7 +178,8 @@ def run(
     # Its own handler would leave the system's default behind: Ctrl-C is heard in one place.
     parameters.catch_sigint_signal = False
     status = _solve(solver, cp, clock, report)
-    clock.spend(solver.response_proto.deterministic_time)
+    # That of all cores together, each of which has its own limit.
+    clock.spend(solver.response_proto.deterministic_time / parameters.num_workers)
     if status == cp_model.UNKNOWN:
         return Outcome(None, None)
     if status == cp_model.INFEASIBLE:

@@ -171,10 +171,17 @@ class Passes:
                 self._learn(dict.fromkeys(least_used, self._used_bound))
         stages = {goal: by_narrow for goal in self._order if goal not in _ON_ALL_OPTIONS}
         for number, share in enumerate(self._clock.effort.shares):
-            if self._pass(stages, worths, share) or self._over:
+            # What one way to search has not settled in the first pass, others may.
+            if self._pass(stages, worths, share, every_way=number > 0) or self._over:
                 return
-            if not (number or large) and for_beams(self._narrow):
+            if number == 0 and not large and not self._first_proved and for_beams(self._narrow):
                 self._by_neighbourhoods(by_narrow, self._clock.effort.by_beams)
+
+    @property
+    def _first_proved(self) -> bool:
+        """Whether the first goal is proved, so that cloth can hardly be saved any more."""
+        first = self._order[0]
+        return self.best is not None and self.scored[first] <= self.bound(first, self._limits)
 
     def go_on(self, best: Candidate, clock: Clock) -> None:
         """Begin again with the best of all searches, another seed, and what is known."""
@@ -227,7 +234,12 @@ class Passes:
             improve(self._narrow, supply, part, self._seed, start, self._limits, settled, tell)
 
     def _pass(
-        self, stages: dict[Goal, Stage], worths: Mapping[str, list[Worth]], share: float
+        self,
+        stages: dict[Goal, Stage],
+        worths: Mapping[str, list[Worth]],
+        share: float,
+        *,
+        every_way: bool,
     ) -> bool:
         """Minimise one goal after the other; whether there is nothing more to find."""
         held = dict(self._limits)
@@ -240,7 +252,8 @@ class Passes:
                     stages |= dict.fromkeys(_ON_ALL_OPTIONS, self._stage(self._problem, worths))
                 # What cannot be had, or is given up, comes before all else.
                 part = max(share, self._clock.effort.share_above) if goal in ABOVE_ALL else share
-                self._bounds[goal].add(held, self._minimise(stages[goal], goal, held, part))
+                bound = self._minimise(stages[goal], goal, held, part, every_way=every_way)
+                self._bounds[goal].add(held, bound)
             if self.best is None:
                 return self._clock.over
             held[goal] = self._score(self.best)[goal]
@@ -267,12 +280,14 @@ class Passes:
         share: float,
         *,
         glance: bool = False,
+        every_way: bool = False,
     ) -> int:
         """Look for something better on every line; gives the bound of the goal given those held.
 
         Args:
             glance: whether goals before this one are not held, so that only what is better in their
                 order is kept.
+            every_way: see `run`.
         """
         bounds = []
         lines = list(stage.lines)
@@ -283,9 +298,8 @@ class Passes:
             value = None if self.best is None else self._score(self.best)[goal]
             part = share / (len(lines) - number) if len(lines) > 1 else share
             own = self.best if self.is_own(self.best) else None
-            found = stage.minimise(
-                line, goal, (own, value), held, part, self._tell(goal, value, held)
-            )
+            tell = self._tell(goal, value, held)
+            found = stage.minimise(line, goal, (own, value), held, part, tell, every_way=every_way)
             if found is None:
                 # Nothing on this line keeps to the goals before.
                 continue

@@ -87,6 +87,8 @@ class Stage:
         held: Mapping[Goal, int],
         share: float,
         tell: Callable[[float | None, float], None],
+        *,
+        every_way: bool = False,
     ) -> tuple[list[Candidate], int] | None:
         """Candidates that may be no worse than the best, if any were found, and a bound of the goal
         given those held; None where nothing keeps to these.
@@ -94,6 +96,7 @@ class Stage:
         Args:
             best: the best candidate and its value.
             share: of the work left that this may take.
+            every_way: see `run`.
         """
         candidate, value = best
         found: list[Candidate] = []
@@ -126,7 +129,7 @@ class Stage:
             tell(objective, max(lower, bound) if exact else bound)
 
         try:
-            outcome = run(model.cp, self._clock, share, self._seed, told)
+            outcome = run(model.cp, self._clock, share, self._seed, told, every_way=every_way)
         except InfeasibleError:
             return None if exact else (found, bound)
         if outcome.bound is not None and exact:
