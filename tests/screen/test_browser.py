@@ -21,11 +21,11 @@ from shadewright.answers import CaseAnswer
 from shadewright.cloth.plan import PastDrop, Plan
 from shadewright.job.model import Job
 from shadewright.report.screen.companion import save_companion
-from shadewright.report.screen.saved import saved_boxes
 from shadewright.report.screen.side_by_side import save_side_by_side
 from shadewright.report.sheets.since import Statement, since
 from shadewright.report.work.account import Account
 from shadewright.report.work.comparison import Comparison
+from shadewright.report.work.saved import saved_boxes
 
 pytestmark = pytest.mark.slow
 
@@ -270,7 +270,7 @@ def test_the_saved_file_says_what_is_ticked(opened: Opened, tmp_path: Path) -> N
     assert [box.step.number for box in saved_boxes(ASKED, MADE, file) if box.ticked] == [
         *range(1, 8)
     ]
-    found = since(ASKED, MADE, Statement(done_from=file, reads=saved_boxes))
+    found = since(ASKED, MADE, Statement(done_from=file))
     assert {number for _, _, number in found.done} == {1, 2}
 
 

@@ -13,10 +13,10 @@ from shadewright.answers import DropName, cut_before, drop_name
 from shadewright.cloth.plan import Plan, mark
 from shadewright.report.screen.alike import alike_said
 from shadewright.report.screen.places import CutPicture, cut_pictures
-from shadewright.report.screen.saved import SAVED_FORMAT
 from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import CAUTIONS, SHORT_CAUTION, first_of_all
 from shadewright.report.work.lays import PieceLay
+from shadewright.report.work.saved import SAVED_FORMAT
 from shadewright.report.work.steps import Step, heading_of, steps
 from shadewright.report.work.words import clean, cut_size, piece_called
 
