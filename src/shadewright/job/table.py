@@ -156,11 +156,12 @@ class TableReader(Keys):
             lengths: that sticks are sold in; only these can have a price.
         """
         value = self.raw(key)
-        if value is None:
-            return ()
+        wanted = "a price for each stick, or one for each length sold, such as { 96 = 4.5 }"
         if isinstance(value, str):
             value = priced_ends(value)
-        wanted = "a price for each stick, or one for each length sold, such as { 96 = 4.5 }"
+            if isinstance(value, str) and "=" in value:
+                self.refuse(key, wanted)
+                return ()
         if not isinstance(value, Mapping):
             each = self.money(key)
             return () if each is None else tuple((length, each) for length in lengths)
