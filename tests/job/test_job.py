@@ -1188,6 +1188,12 @@ def test_problems_read_as_one_line_each() -> None:
         ("a.toml", b"title = 'x'\nb = 'caf\xe9'\n", "line 2: this is no UTF-8 text"),
         ("a.toml", b"\x00" * 10_000_001, "this is too large for a job file"),
         ("a.txt", b"title = 'x'\n", "a job file's name must end in .toml or .xlsx"),
+        (
+            "a.ODS",
+            b"PK\x03\x04",
+            "a job file's name must end in .toml or .xlsx; have your spreadsheet program save it as "
+            ".xlsx (Save As)",
+        ),
         ("a.xlsx", b"title = 'x'\n", "this is no workbook (.xlsx) that can be read"),
         ("a.xlsx", b"", "this is no workbook (.xlsx) that can be read"),
         ("a.xlsx", b"PK\x03\x04 and then nothing", "this is no workbook (.xlsx) that can be read"),
@@ -1204,7 +1210,13 @@ def test_a_file_that_is_no_job_is_told_in_one_line(
 
 def test_a_missing_file_and_a_folder(tmp_path: Path) -> None:
     assert problems_of(tmp_path / "none.toml") == ["there is no such file"]
+    assert problems_of(tmp_path / "none") == ["there is no such file"]
+    (tmp_path / "none.xlsx").touch()
+    assert problems_of(tmp_path / "none") == ['there is no such file; did you mean "none.xlsx"?']
     assert problems_of(tmp_path) == ["this is a folder, not a job file"]
+    assert problems_of(tmp_path / "a\0b") == [
+        "the file cannot be read: no file can have such a name"
+    ]
     (tmp_path / "file").touch()
     (problem,) = problems_of(tmp_path / "file" / "a.toml")
     assert problem == "the file cannot be read: Not a directory"
