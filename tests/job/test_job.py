@@ -1191,8 +1191,8 @@ def test_problems_read_as_one_line_each() -> None:
         (
             "a.ODS",
             b"PK\x03\x04",
-            "a job file's name must end in .toml or .xlsx; have your spreadsheet program save it as "
-            ".xlsx (Save As)",
+            "a job file's name must end in .toml or .xlsx; have your spreadsheet program save it "
+            "as .xlsx (Save As)",
         ),
         ("a.xlsx", b"title = 'x'\n", "this is no workbook (.xlsx) that can be read"),
         ("a.xlsx", b"", "this is no workbook (.xlsx) that can be read"),

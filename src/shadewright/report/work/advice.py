@@ -10,11 +10,11 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from shadewright.job.model import Cloth, Job
-from shadewright.measure import TICKS, Ticks
+from shadewright.measure import TICKS, Ticks, floor_to
 from shadewright.report.work.cautions import first_of_all
 from shadewright.report.work.hanging import CORD_RUN, LOWER_EYES, STARTER_HOLE
 from shadewright.report.work.makings import Card, end_above_floor, hangs_when_up
-from shadewright.report.work.words import at_least, brief, clean, small
+from shadewright.report.work.words import at_least, brief, clean, small, small_figure
 from shadewright.trade import beams, cords
 from shadewright.trade.making import CLEAT_HEIGHT, depth_short, hook_needed, hook_short, shank
 from shadewright.trade.rolled import ASSUMED_THICKNESS
@@ -159,11 +159,13 @@ def _sticks(job: Job, plan: Plan, found: Sequence[Card]) -> Iterator[str]:
         (sag, card)
         for card in found
         for left, right in [card.making.lift_lines]
-        if (sag := beams.rod_sag(job, card.opening, right - left)) > make.most_sag / TICKS["mm"]
+        # What is printed as it was asked for is not called more than that.
+        if small_figure(job, sag := beams.rod_sag(job, card.opening, right - left))
+        > small_figure(job, make.most_sag / TICKS["mm"])
     ]
     if sags:
         sag, worst = max(sags, key=lambda each: each[0])
-        widest = beams.widest_for_rod(job, worst.opening)
+        widest = floor_to(beams.widest_for_rod(job, worst.opening), job.step)
         up_to = "" if all(small(job, each) == small(job, sag) for each, _ in sags) else "up to "
         yield (
             f"A rod of {tape.short(make.rod)} in {shades_named(plan, [c for _, c in sags])} sags "

@@ -93,7 +93,13 @@ def at_least(job: Job, length: Ticks) -> str:
 
 def small(job: Job, millimetres: float) -> str:
     """A small distance as the job measures."""
-    return f"{millimetres:.1f} mm" if job.metric else f'{millimetres / 25.4:.2f}"'
+    figure = small_figure(job, millimetres)
+    return f"{figure:.1f} mm" if job.metric else f'{figure:.2f}"'
+
+
+def small_figure(job: Job, millimetres: float) -> float:
+    """The figure of a small distance, as fine as it is printed."""
+    return round(millimetres, 1) if job.metric else round(millimetres / 25.4, 2)
 
 
 def has_prices(job: Job, plan: Plan) -> bool:
@@ -155,14 +161,24 @@ def verdict(job: Job, plan: Plan) -> str:
     """How good the plan is known to be, in one sentence or two."""
     first = plan.proof.goals[0]
     better = "costs less" if first.goal == "money" else "buys less cloth"
+    proved = f"Proved: no plan for this job {better}.{_counted(job)}"
     if plan.proof.status == "proved":
-        return f"Proved: no plan for this job {better}."
+        return proved
     if met(first):
-        return f"Proved: no plan for this job {better}. Not every lesser goal is proved."
+        return f"{proved} Not every lesser goal is proved."
     return (
-        f"Not proved best. No plan for this job can do better than "
-        f"{goal_bound(job, first)}, so at most {100 * gap(first):.1f}% could still be saved."
+        f"Not proved best. No plan for this job can do better than {goal_bound(job, first)}, so at "
+        f"most {100 * gap(first):.1f}% could still be saved.{_counted(job)}"
     )
+
+
+def _counted(job: Job) -> str:
+    """What is counted for shades beside what is paid, as a sentence: without it a plan of more
+    shades and less cloth would seem to be cheaper than one that is proved."""
+    stated = job.priced and (job.prices is not None or job.make.shade_cost is not None)
+    if stated or not job.make.extra_shade:
+        return ""
+    return f" {job.tape.cloth(job.make.extra_shade)} of cloth is counted for each shade's work."
 
 
 def division(job: Job, shades: list[Shade]) -> str:
