@@ -81,6 +81,7 @@ def check(job: options.JobFile) -> None:
     with messages.clear_errors(places, asked):
         ready(asked)
         messages.show(said_back(asked, possible(asked)))
+    messages.say(f"If that is what you mean: shadewright plan {messages.typed(job)}")
 
 
 app.command(

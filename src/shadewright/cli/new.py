@@ -62,8 +62,8 @@ def new(
             from shadewright.job.starter import write_starter_xlsx  # noqa: PLC0415
 
             writing.write(file, write_starter_xlsx)
-    name = printable(str(file))
-    messages.show(f"Wrote {name}. Change it to your own, then: shadewright check {name}\n")
+    name, typed = printable(str(file)), messages.typed(file)
+    messages.show(f"Wrote {name}. Change it to your own, then: shadewright check {typed}\n")
 
 
 def _example(name: str) -> str:
