@@ -99,7 +99,7 @@ def type_in(line: str) -> str:
     """Type a command, which must do what it says; gives its name."""
     _, name, *words = shlex.split(line, comments=True)
     searches = name in {"plan", "compare", "fit"}
-    ended = CliRunner().invoke(app, [name, *words, *(["--seconds", "2"] if searches else [])])
+    ended = CliRunner().invoke(app, [name, *words, *(["--seconds", "60"] if searches else [])])
     assert ended.exit_code == 0, (line, ended.stderr)
     return name
 
