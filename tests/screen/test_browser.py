@@ -348,6 +348,30 @@ def test_pointing_at_a_panel_shows_its_shade_and_its_cuts(opened: Opened) -> Non
     assert page_hides(page, "#picked")
 
 
+@SIZES
+def test_nothing_moves_from_under_the_mouse(opened: Opened, size: dict[str, int]) -> None:
+    """What is said of a panel is longer than what stood there before, and the drawing is below."""
+    page = opened(*samples.porch(20), size=size)
+    panel = page.locator('#roll [data-panel="7"]')
+    panel.evaluate("it => it.scrollIntoView({ block: 'center', behavior: 'instant' })")
+    lights = """it => new Promise((settle) => {
+      const seen = [];
+      new MutationObserver(() => seen.push(it.classList.contains("pointed-at")))
+        .observe(it, { attributes: true, attributeFilter: ["class"] });
+      setTimeout(() => settle([seen, it.getBoundingClientRect().top]), 1200);
+    })"""
+    was = panel.bounding_box()
+    page.mouse.move(was["x"] + was["width"] / 2, was["y"] + was["height"] / 2)
+    changes, top = panel.evaluate(lights)
+    assert changes in ([], [True])
+    assert abs(top - was["y"]) < 1
+    assert "Panel 7" in text(page, "pointed-roll")
+    assert page.locator("#picked").is_visible() == (size is DESK)
+    page.mouse.down()
+    page.mouse.up()
+    assert text(page, "picked-name") == "Panel 7"
+
+
 def test_pointing_at_a_shade_on_the_wall_shows_its_panels(opened: Opened) -> None:
     page = opened(*samples.lined_metric(), size=DESK)
     page.locator("#wall [data-shade]").first.click()
