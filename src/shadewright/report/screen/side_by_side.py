@@ -16,7 +16,7 @@ from shadewright.report.screen.shell import page, save
 from shadewright.report.work.cautions import CAUTIONS, SHORT_CAUTION, first_of_all
 from shadewright.report.work.comparison import Comparison, bought, called, proof, unmade
 from shadewright.report.work.ways import HEADINGS
-from shadewright.report.work.words import clean, has_prices, met, money
+from shadewright.report.work.words import clean, has_prices, met, money, unparted
 
 _ROWS = 5
 """So many rows the longest roll is drawn in."""
@@ -59,7 +59,7 @@ def side_by_side(comparison: Comparison, *, stopped: bool = False) -> str:
 
 
 def _listed(texts: Sequence[str]) -> str:
-    return "".join(f"<li>{escape(text)}</li>" for text in texts)
+    return "".join(f"<li>{escape(unparted(text))}</li>" for text in texts)
 
 
 def _choices(comparison: Comparison) -> Iterator[str]:
@@ -115,14 +115,14 @@ class _CaseCard:
         here = bought(plan)
         badge = ' <span class="badge">least of these</span>' if here == least < most else ""
         figures = "".join(
-            f"<dt>{escape(name)}</dt><dd>{escape(value)}</dd>"
+            f"<dt>{escape(name)}</dt><dd>{escape(unparted(value))}</dd>"
             for name, value in self._figures(plan)
         )
         remarks = "".join(
-            f'<p class="aside">{escape(text)}</p>'
+            f'<p class="aside">{escape(unparted(text))}</p>'
             for text in self._comparison.remarks(self._answer)
         )
-        cloth = escape(self._comparison.job.tape.cloth(here))
+        cloth = escape(unparted(self._comparison.job.tape.cloth(here)))
         drawing = inline(roll_strip(self._comparison.job, plan, self._longest), self._name)
         label = escape(
             f"The roll of {called(self._answer)}, to the scale of the others", quote=True

@@ -91,6 +91,15 @@ def at_least(job: Job, length: Ticks) -> str:
     return job.tape.short(ceil_to(length, job.step))
 
 
+_WITHIN_LENGTH = re.compile(r"(?<=[0-9]) (?=[0-9]+/[0-9]|yd\b|m\b|cm\b|mm\b|in\b)")
+"""What parts a number from its fraction, or from its unit."""
+
+
+def unparted(text: str) -> str:
+    """A text in which no line ends within a length, as between 39 and 3/4."""
+    return _WITHIN_LENGTH.sub("\u00a0", text)
+
+
 def small(job: Job, millimetres: float) -> str:
     """A small distance as the job measures."""
     figure = small_figure(job, millimetres)
