@@ -169,6 +169,17 @@ def test_every_help_ends_with_an_example(command: str) -> None:
     assert all(line.startswith(f"shadewright {command}".strip()) for line in lines)
 
 
+@pytest.mark.parametrize("command", ["", *COMMANDS])
+def test_help_keeps_to_sixty_columns_and_leaves_no_sentence_unended(
+    command: str,
+) -> None:
+    said = CliRunner().invoke(app, [*command.split(), "--help"], terminal_width=60).stdout
+    assert max(map(len, said.splitlines())) <= 60
+    assert "..." not in said.replace("DROP[,DROP...]", "").replace("[ARGS]...", "").replace(
+        "sunroom, ...", ""
+    )
+
+
 def test_examples_of_help_are_command_lines() -> None:
     # What an example names is missing here: that is what they must stumble over, not their words.
     for command in COMMANDS:

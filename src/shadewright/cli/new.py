@@ -24,7 +24,7 @@ def new(
     file: Annotated[
         Path | None,
         typer.Argument(
-            metavar="[FILE]",
+            metavar="FILE",
             help="Job to write, .toml or .xlsx. Left out: job.toml, or the example's own name, "
             "in this folder.",
             show_default=False,

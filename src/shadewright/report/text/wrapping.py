@@ -23,6 +23,11 @@ def narrowed(width: int | None) -> Iterator[None]:
         _ROOM.reset(before)
 
 
+def has_room(width: int) -> bool:
+    """Whether a line of so many signs is not too long."""
+    return width <= (_ROOM.get() or width)
+
+
 def wrapped(text: str, indent: str = "  ", width: int = TERMINAL) -> str:
     """A paragraph; it begins further in by its own spaces, and lines after its first yet more."""
     plain = text.lstrip(" ")
