@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import shlex
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ from PIL import Image, ImageChops, ImageStat
 from typer.testing import CliRunner
 
 from shadewright.cli.app import app
+from shadewright.job.examples import example_names
 from shadewright.job.read import read_job, read_text
 
 ROOT = Path(__file__).parents[2]
@@ -114,6 +116,36 @@ def test_the_figures_of_the_readme_are_the_programs(monkeypatch: pytest.MonkeyPa
     (compared,) = (block for block in shown if block.startswith("$ shadewright compare"))
     line, _, table = compared.partition("\n")
     assert table in CliRunner().invoke(app, [*shlex.split(line)[2:], "--seconds", "60"]).stdout
+
+
+@pytest.mark.slow
+def test_the_figures_of_the_examples_are_the_programs(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT / "examples")
+    told = (ROOT / "examples" / "README.md").read_text("utf-8")
+    listed = set(re.findall(r"^\| `([\w/-]+)\.toml` \|", told, re.MULTILINE))
+    assert listed == set(example_names())
+    porch = CliRunner().invoke(app, ["plan", "porch.toml"]).stdout
+    bays = sum(opening.copies for opening in read_job(Path("porch.toml")).openings)
+    assert bays == 14
+    assert "fourteen bays, 33 shades" in told
+    assert "Make 33 shades" in porch
+    ways = ["compare", "parlour.toml", "--choice", "strategies", "--seconds", "60"]
+    dear = dict(re.findall(r"^  (level|continuous print) +(\S+ \S+) yd ", typed(ways), re.M))
+    assert yards(dear["continuous print"]) - yards(dear["level"]) == yards("6 1/4")
+    assert "An unbroken print that costs 6 1/4 yd more than level rows." in told
+    short = " ".join(typed(["fit", "fit/attic.toml", "--seconds", "60"]).split())
+    assert "it is short by 2 yd 15 3/4" in short
+    for figure in ("5 yd 24 3/4", "7 shades", "single side hems"):
+        assert figure in short
+    assert "the seven shades take 5 yd 24 3/4 in" in " ".join(told.split())
+
+
+def typed(words: list[str]) -> str:
+    return CliRunner().invoke(app, words).stdout
+
+
+def yards(text: str) -> Fraction:
+    return sum(map(Fraction, text.split()), Fraction(0))
 
 
 def test_the_glossary_is_in_order_and_each_word_stands_once() -> None:
