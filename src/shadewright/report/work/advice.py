@@ -14,13 +14,17 @@ from shadewright.measure import TICKS, Ticks, floor_to
 from shadewright.report.work.cautions import first_of_all
 from shadewright.report.work.hanging import CORD_RUN, LOWER_EYES, STARTER_HOLE
 from shadewright.report.work.makings import Card, end_above_floor, hangs_when_up
-from shadewright.report.work.words import at_least, brief, clean, small, small_figure
+from shadewright.report.work.words import at_least, brief, clean, listed, small, small_figure
 from shadewright.trade import beams, cords
 from shadewright.trade.making import CLEAT_HEIGHT, depth_short, hook_needed, hook_short, shank
 from shadewright.trade.rolled import ASSUMED_THICKNESS
 
 if TYPE_CHECKING:
     from shadewright.cloth.plan import Plan
+
+
+_MOST_NAMED = 5
+"""Openings that one sentence names."""
 
 
 def advice(job: Job, plan: Plan, found: Sequence[Card]) -> list[str]:
@@ -31,6 +35,7 @@ def advice(job: Job, plan: Plan, found: Sequence[Card]) -> list[str]:
     """
     said = first_of_all(job)
     said += _cloth(job)
+    said += _bare_edges(job)
     said += _cords(job, plan, found)
     said += _sticks(job, plan, found)
     said += lines_close(job, _narrowest(found))
@@ -83,6 +88,20 @@ def _lining(job: Job, faces: list[Cloth], lining: Cloth) -> Iterator[str]:
             f"The lining faces the window: strong sun will fade and weaken {name}. Expect to renew "
             "it before the face."
         )
+
+
+def _bare_edges(job: Job) -> Iterator[str]:
+    """Outside mounts that lap over nothing, which is seldom meant."""
+    bare = [o.name for o in job.openings if o.mount == "outside" and not o.overlap]
+    if not bare:
+        return
+    names = [brief(clean(name), 30) for name in bare[:_MOST_NAMED]]
+    more = [f"{len(bare) - _MOST_NAMED} more"] if len(bare) > _MOST_NAMED else []
+    cover = "hangs outside and covers" if len(bare) == 1 else "hang outside and cover"
+    yield (
+        f"{listed([*names, *more])} {cover} no more than the opening itself, so that light comes "
+        "in at the sides: overlap says how far a shade laps over."
+    )
 
 
 def _cords(job: Job, plan: Plan, found: Sequence[Card]) -> Iterator[str]:
