@@ -326,6 +326,28 @@ def test_the_figure_is_seen_whenever_a_cut_is_done(opened: Opened, size: dict[st
         assert 0 <= box["y"] <= box["y"] + box["height"] <= size["height"]
 
 
+@SIZES
+@pytest.mark.parametrize("pressed", ["done", "after"])
+def test_nothing_glides_away_from_the_next_tap(
+    opened: Opened, size: dict[str, int], pressed: str
+) -> None:
+    page = opened(*samples.porch(20), size=size, reduced_motion="no-preference")
+    for _ in range(3):
+        at, later = page.evaluate(
+            """async (name) => {
+              window.scrollTo({ top: document.body.scrollHeight, behavior: "instant" });
+              document.getElementById(name).click();
+              const at = scrollY;
+              await new Promise((settle) => setTimeout(settle, 400));
+              return [at, scrollY];
+            }""",
+            pressed,
+        )
+        assert at == later
+        box = page.locator("#hand-at").bounding_box()
+        assert 0 <= box["y"] <= box["y"] + box["height"] <= size["height"]
+
+
 def test_pointing_at_a_panel_shows_its_shade_and_its_cuts(opened: Opened) -> None:
     page = opened(size=DESK)
     panels = json.loads(page.locator("#data").text_content())["panels"]
