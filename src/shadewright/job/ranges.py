@@ -11,7 +11,7 @@ _DASH = re.compile("[-‐‑‒–—−]")
 _TO = re.compile(r"\bto\b", re.IGNORECASE)
 
 _AMOUNT = re.compile(r"\d{1,9}(\.\d{1,9})?", re.ASCII)
-_TABLE = re.compile(r"\{(.*)\}")
+_BRACED = re.compile(r"\{(.*)\}")
 _DIGITS = re.compile(r"\d{1,9}", re.ASCII)
 _BARE = re.compile(r"[\d\s./⁄½¼¾⅛⅜⅝⅞⅓⅔-]+", re.ASCII)
 _NUMBER_AND_UNIT = re.compile(r"[\d\s./⁄½¼¾⅛⅜⅝⅞⅓⅔-]+(\D+?)\.?", re.ASCII)
@@ -66,13 +66,13 @@ def _is_length(text: str, unit: Unit) -> bool:
 def priced_ends(text: str) -> object:
     """Lengths with their prices, ``96 in = 4.5; 48 in = 2.6``, as a table; the text if it is none.
 
-    A bare number, a price for all lengths, stays one. A table as TOML writes it, ``{ 96 = 4.5, 48 =
-    2.6 }``, may stand in a cell too.
+    They may stand in braces with commas between, as in a job file. A bare number, a price for all
+    lengths, stays one.
     """
-    table = _TABLE.fullmatch(text.strip())
-    listed = table[1].replace(",", ";") if table else text
-    parts = [part.strip() for part in listed.split(";") if part.strip()]
-    pairs = [[side.strip() for side in part.split("=")] for part in parts]
+    braced = _BRACED.fullmatch(text.strip())
+    within = text if braced is None else braced[1].replace(",", ";")
+    parts = [part for part in within.split(";") if part.strip()]
+    pairs = [[side.strip().strip('"') for side in part.split("=")] for part in parts]
     if not pairs or not all(len(pair) == 2 and _AMOUNT.fullmatch(pair[1]) for pair in pairs):
         return text
     return {length: float(amount) for length, amount in pairs}

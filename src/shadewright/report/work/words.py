@@ -91,8 +91,10 @@ def at_least(job: Job, length: Ticks) -> str:
     return job.tape.short(ceil_to(length, job.step))
 
 
-_WITHIN_LENGTH = re.compile(r"(?<=[0-9]) (?=[0-9]+/[0-9]|yd\b|m\b|cm\b|mm\b|in\b)")
-"""What parts a number from its fraction, or from its unit."""
+_WITHIN_LENGTH = re.compile(
+    r"(?<=[0-9]) (?=[0-9]+/[0-9]|yd\b|m\b|cm\b|mm\b|in\b)|(?<=[0-9] yd) (?=[0-9])"
+)
+"""What parts a number from its fraction or its unit, and yards from the inches behind them."""
 
 
 def unparted(text: str) -> str:
@@ -124,6 +126,15 @@ GOALS: dict[str, str] = {
     "widths": "Different cut widths",
     "gaps": "Gaps, added up",
 }
+
+
+def counted_for_shades(job: Job) -> str:
+    """That the first goal counts cloth for each shade that is not bought; empty where it does not,
+    or counts what a shade costs."""
+    known = job.prices is not None or job.make.shade_cost is not None
+    if not job.make.extra_shade or (job.priced and known):
+        return ""
+    return f"with {job.tape.cloth(job.make.extra_shade)} of cloth counted for each shade"
 
 
 def goal_value(job: Job, goal: str, value: float) -> str:
@@ -170,24 +181,18 @@ def verdict(job: Job, plan: Plan) -> str:
     """How good the plan is known to be, in one sentence or two."""
     first = plan.proof.goals[0]
     better = "costs less" if first.goal == "money" else "buys less cloth"
-    proved = f"Proved: no plan for this job {better}.{_counted(job)}"
+    counted = counted_for_shades(job)
+    # Else a plan of more shades and less cloth would seem to cost less than one that is proved.
+    proved = f"Proved: no plan for this job {better}{f', {counted}' if counted else ''}."
     if plan.proof.status == "proved":
         return proved
     if met(first):
         return f"{proved} Not every lesser goal is proved."
     return (
-        f"Not proved best. No plan for this job can do better than {goal_bound(job, first)}, so at "
-        f"most {100 * gap(first):.1f}% could still be saved.{_counted(job)}"
+        f"Not proved best. No plan for this job can do better than "
+        f"{goal_bound(job, first)}{f' {counted}' if counted else ''}, so at most "
+        f"{100 * gap(first):.1f}% could still be saved."
     )
-
-
-def _counted(job: Job) -> str:
-    """What is counted for shades beside what is paid, as a sentence: without it a plan of more
-    shades and less cloth would seem to be cheaper than one that is proved."""
-    stated = job.priced and (job.prices is not None or job.make.shade_cost is not None)
-    if stated or not job.make.extra_shade:
-        return ""
-    return f" {job.tape.cloth(job.make.extra_shade)} of cloth is counted for each shade's work."
 
 
 def division(job: Job, shades: list[Shade]) -> str:
