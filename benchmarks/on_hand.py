@@ -238,6 +238,8 @@ def main(words: Sequence[str] | None = None) -> None:
             _tell(f"{kind} {seed}{what}", look(planner), counts)
         except StoppedError as why:
             _tell(f"{kind} {seed}{what}", f"{FAILED}, {why}", counts)
+        except Exception as why:
+            _tell(f"{kind} {seed}{what}", f"{FAILED}, crashed: {why!r}", counts)
         for late in planner.late:
             _tell(f"{kind} {seed}{what}", f"{FAILED}, late: {late}", counts)
 

@@ -70,7 +70,8 @@ class PlanAnswer:
         naive: what the notepad way would buy; None where there is none.
         stopped: whether the user stopped the search.
         wood: boards and rods as cut, and how good that is.
-        frontier: the same job with fewer shades and with more; empty where it was not asked for.
+        frontier: the same job with fewer shades and with more, this plan among them; empty where it
+            was not asked for, or there is no choice.
         otherwise: the same job with the other thing on centre lines; None where it was not asked
             for, or is nothing to the job.
         before: the plan that it goes on from, with its bolts called as in this one; None where it
@@ -89,6 +90,12 @@ class PlanAnswer:
 
 Choice = Literal["strategies", "hems", "lay", "alike", "table", "shades"]
 """What `compare` compares."""
+
+
+STOPPED = "stopped before it was planned"
+NOT_IN_TIME = "not planned in the time given"
+UNKNOWN = (STOPPED, NOT_IN_TIME)
+"""Why there may be no plan of a case that could be made all the same."""
 
 
 @dataclass(frozen=True)

@@ -1276,8 +1276,7 @@ BAD_CELLS: list[tuple[dict[str, object], list[str]]] = [
     (
         {"Job_A4": "cloth", "Job_B4": "stripe"},
         [
-            "Job!A4 (cloth): no such key; of title, units, step, children, outdoors the nearest is "
-            "outdoors"
+            "Job!A4 (cloth): no such key here; sheet Pieces and sheet Openings have it",
         ],
     ),
     (
@@ -1547,6 +1546,8 @@ def test_the_starter_shows_every_key_and_its_true_default(
         "openings": (first, *others),
         "prices": None,
         "match": stated.match.model_copy(update={"motif_below": None}),
+        # Some of what it states changes nothing where the rest is as it is.
+        "notes": (),
     }
     assert stated.fit is not None
     assert stated.fit == settings_of(left_out)

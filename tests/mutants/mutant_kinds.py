@@ -406,17 +406,17 @@ def _all_replaced(tree: Any, before: object, after: object) -> Any:
 
 def _told(draw: random.Random) -> list[str]:
     """Odd words about what has become of a plan."""
-    words: list[str] = []
+    told: list[tuple[str, str]] = []
     if draw.random() < 0.7:
-        words += ["--done", draw.choice((*_DROPS, draw.choice(TEXTS[5:])))]
+        told.append(("--done", draw.choice((*_DROPS, draw.choice(TEXTS[5:])))))
     if draw.random() < 0.3:
-        words += [
-            "--lost",
-            draw.choice(("garden SIDE, 1 of 2", "Garden side 1, 1 of 2", *TEXTS[5:])),
-        ]
+        lost = draw.choice(("garden SIDE, 1 of 2", "Garden side 1, 1 of 2", *TEXTS[5:]))
+        told.append(("--lost", lost))
     if draw.random() < 0.3:
-        words += ["--flaw", draw.choice(_FLAWS).replace("3", draw.choice(("3", *LENGTHS)))]
-    return [word for word in words if "\x00" not in word and not _lone(word)] or ["--done", "1"]
+        flaw = draw.choice(_FLAWS).replace("3", draw.choice(("3", *LENGTHS)))
+        told.append(("--flaw", flaw))
+    told = [(option, word) for option, word in told if "\x00" not in word and not _lone(word)]
+    return [word for pair in told or [("--done", "1")] for word in pair]
 
 
 def _lone(word: str) -> bool:

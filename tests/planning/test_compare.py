@@ -8,6 +8,7 @@ import re
 import threading
 import time
 from concurrent.futures import ProcessPoolExecutor
+from fractions import Fraction
 from itertools import count
 from pathlib import Path
 
@@ -16,8 +17,9 @@ from openpyxl import load_workbook
 from typer.testing import CliRunner, Result
 
 from jobs import job_of
-from shadewright.answers import CaseAnswer
+from shadewright.answers import UNKNOWN, CaseAnswer, Choice
 from shadewright.cli.app import app
+from shadewright.job.model import Job
 from shadewright.job.read import read_job
 from shadewright.planning import compare as comparing
 from shadewright.planning.compare import (
@@ -33,7 +35,7 @@ from shadewright.planning.make import make_plan
 from shadewright.planning.possible import shade_range
 from shadewright.report.text.compare import as_data, table
 from shadewright.report.text.wrapping import narrowed
-from shadewright.report.work.comparison import Comparison, bought, worth_having
+from shadewright.report.work.comparison import Comparison, bought, unmade, worth_having
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -117,7 +119,7 @@ def test_a_print_cut_plain_that_comes_to_lie_sideways_is_said_to(tmp_path: Path)
     words = ("--choice", "lay", "--seconds", 8, "--workers", 1, "--out", book, "--json", data)
     result = run("compare", file, *words)
     assert result.exit_code == 0
-    remark = "The stripes of leaf lie sideways on the shades laid so."
+    remark = "The stripes of leaf lie sideways on the shades laid railroaded."
     lines = result.stdout.splitlines()
     turned = next(at for at, line in enumerate(lines) if "all railroaded" in line)
     assert lines[turned + 1].strip() == remark
@@ -125,10 +127,80 @@ def test_a_print_cut_plain_that_comes_to_lie_sideways_is_said_to(tmp_path: Path)
     assert remark not in lines[upright + 1]
     assert ", but the stripes of leaf lie sideways" in " ".join(result.stdout.split())
     told = [str(row[0]) for row in load_workbook(book)["Compare"].iter_rows(values_only=True)]
-    assert "all railroaded: the stripes of leaf lie sideways on the shades laid so." in told
+    assert "all railroaded: the stripes of leaf lie sideways on the shades laid railroaded." in told
     cases = {row["name"]: row for row in json.loads(data.read_text(encoding="utf-8"))["cases"]}
     assert cases["all railroaded"]["remarks"] == [remark]
     assert "remarks" not in cases["all up the bolt"]
+
+
+@pytest.mark.parametrize("why", UNKNOWN)
+def test_what_was_not_planned_is_not_said_to_be_impossible(why: str) -> None:
+    answer = CaseAnswer("lay", "each opening its own way", None, None, why_not=why)
+    assert unmade(answer) == f"each opening its own way: {why}"
+
+
+def case(choice: Choice, job: Job, most_shades: int | None = None) -> CaseAnswer:
+    return CaseAnswer(choice, f"{choice} {most_shades}", most_shades, make_plan(job, 3).plan)
+
+
+def test_a_print_that_is_turned_to_be_cut_plain_is_said_to_be_beside_its_match() -> None:
+    """Else a match would seem to cost what turning the stripes saves."""
+    text = STRIPES.replace("repeat_across", 'runs = "either"\nrepeat_across')
+    job = job_of(text + '[match]\nstrategy = "plain"')
+    answers = [
+        CaseAnswer("strategies", each.name, None, make_plan(each.job, 5).plan)
+        for each in strategy_cases(job, ["plain", "centred"])
+    ]
+    plain, centred = (Comparison(job, answers).remarks(answer) for answer in answers)
+    assert plain == ["The stripes of leaf lie sideways on the shades laid railroaded."]
+    assert centred == []
+
+
+def test_ways_to_lay_cloth_that_come_to_the_same_and_an_opening_set_apart_are_told() -> None:
+    job = job_of(
+        'title = "p"\n[cloth.a]\nwidth = 54\n'
+        '[[opening]]\nname = "Bay"\nwidth = 30\nheight = 60\n'
+        '[[opening]]\nname = "Door"\nwidth = 30\nheight = 40\nruns = "railroaded"'
+    )
+    said = Comparison(job, [case("lay", job), case("lay", job)]).conclusions
+    assert said == [
+        "How the cloth lies makes no difference to what is bought.",
+        "In each of them Door keeps a lay of its own.",
+    ]
+
+
+def test_numbers_of_shades_stand_from_the_fewest_up_and_are_judged_only_if_all_are_known() -> None:
+    job = job_of(PLAIN).made(extra_shade=0)
+    cheapest = case("shades", job)
+    assert cheapest.plan is not None
+    number = cheapest.plan.totals.shades
+    few = job.with_openings(o.model_copy(update={"shades": (3, 3)}) for o in job.openings)
+    fewest = case("shades", few, number - 1)
+    assert fewest.plan is not None
+    assert fewest.plan.totals.shades < number
+    both = Comparison(job, [cheapest, fewest])
+    assert both.by_choice["shades"] == [fewest, cheapest]
+    (said,) = both.conclusions
+    assert f"({fewest.plan.totals.shades} rather than {number})" in said
+    alone = [cheapest, CaseAnswer("shades", "3 or fewer", 3, None, why_not="not in time")]
+    assert Comparison(job, alone).conclusions == []
+    assert Comparison(job, alone[:1]).conclusions == [
+        "The plan that buys least cloth has the fewest shades there can be."
+    ]
+
+
+def test_numbers_of_shades_are_set_against_cloth_also_where_shades_cost_money() -> None:
+    """What the shades cost is in the money that each comes to."""
+    dear = job_of(PLAIN).made(shade_cost=Fraction(9))
+    found, _ = compare(dear, [], frontier=True, seconds=12, workers=1)
+    few, *_, many = (a.plan for a in Comparison(dear, found).by_choice["shades"])
+    free = make_plan(job_of(PLAIN).made(extra_shade=0), 5).plan
+    assert few is not None
+    assert many is not None
+    assert few.totals.shades < many.totals.shades == free.totals.shades
+    assert many.totals.bought == free.totals.bought
+    assert many.totals.cost == pytest.approx(free.totals.cost + 9 * many.totals.shades)
+    assert few.totals.cost == pytest.approx(make_plan(dear, 5).plan.totals.cost)
 
 
 def test_a_print_laid_either_way_keeps_one_way_up_where_it_is_matched() -> None:

@@ -16,7 +16,7 @@ from shadewright.cli.app import app
 from shadewright.job.model import Job
 from shadewright.judge.replay import judge
 from shadewright.measure import TICKS
-from shadewright.planning.attempts import Attempt, attempts
+from shadewright.planning.attempts import Attempt, attempts, in_turn
 from shadewright.planning.concessions import Concession, concessions, settings, with_all
 from shadewright.planning.fit import fit
 from shadewright.planning.make import make_plan
@@ -227,7 +227,7 @@ def test_each_set_is_said_in_a_sentence() -> None:
         "two steps of a match rather than an opening": "1. With the print not matched, at a cost ",
     }.items():
         job = job_of(PREPARED[name])
-        said = " ".join(fitted(job, fit(job, seconds=8)).split())
+        said = " ".join(fitted(job, fit(job, seconds=3)).split())
         assert begins in said
 
 
@@ -235,7 +235,7 @@ def test_each_set_is_said_in_a_sentence() -> None:
 def test_what_a_shade_must_save_is_nothing_to_give_up() -> None:
     """It chooses between plans and rules none out: cloth is as short without it."""
     text = PREPARED["copies divided differently"]
-    short_by = [fit(job_of(text).made(extra_shade=n * INCH), seconds=5).short for n in (0, 36, 900)]
+    short_by = [fit(job_of(text).made(extra_shade=n * INCH), seconds=3).short for n in (0, 36, 900)]
     assert len(set(short_by)) == 1
     assert not any("extra" in c.name for c in concessions(job_of(text)))
 
@@ -374,3 +374,56 @@ def test_not_in_any_way_says_by_how_much_and_what_can_be_made(tmp_path: Path) ->
     some = CliRunner().invoke(app, ["fit", str(file)])
     assert some.exit_code == 3
     assert "o0 (1 of 4)" in " ".join(some.stdout.split())
+
+
+OF_MANY_WAYS = """
+title = "halved"
+[cloth.leaf]
+width = 54
+repeat_down = 25
+repeat_across = 13.5
+column_shift = "half"
+can_buy = false
+[[cloth.leaf.piece]]
+name = "roll"
+length = 280
+start = 3
+[match]
+strategy = "centred"
+[[opening]]
+name = "Wall"
+width = 45
+height = 72
+"""
+
+
+@pytest.mark.parametrize(
+    ("needed", "within"),
+    [({"hem", "level"}, 3), ({"alternate"}, 0), ({"single", "plain"}, 14), ({"single"}, 9)],
+)
+def test_what_costs_less_than_the_loosest_job_is_halved(needed: set[str], within: int) -> None:
+    """Once that has enough, the cheapest set mostly comes before all that is cheaper and not
+    enough, so many attempts after the scouts; nothing is left out or tried twice."""
+    every = attempts(job_of(OF_MANY_WAYS))
+    scouts = sum(each.scouts for each in every)
+    weaker = {"alternate": 0, "level": 1, "plain": 2}
+    found: list[Attempt] = []
+
+    def is_enough(each: Attempt) -> bool:
+        given = [w for word, w in weaker.items() if any(word in name for name in each.names)]
+        print_ = max(given, default=-1)
+        asked = max((w for word, w in weaker.items() if word in needed), default=-1)
+        return needed - weaker.keys() <= each.names and print_ >= asked
+
+    def least() -> float:
+        return min((each.cost for each in found), default=0)
+
+    tried: list[Attempt] = []
+    for attempt in in_turn(every, least, is_enough):
+        tried.append(attempt)
+        if not attempt.shapes and is_enough(attempt):
+            found.append(attempt)
+    best = min(found, key=lambda each: each.cost)
+    assert tried.index(best) < scouts + within
+    keys = [(each.names, bool(each.shapes), each.leave_out) for each in tried]
+    assert len(set(keys)) == len(keys) == len(every)

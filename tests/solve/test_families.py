@@ -102,6 +102,26 @@ def test_there_are_none_where_all_are_listed_or_a_print_must_fall() -> None:
     assert all(not kind.complete and not kind.families for kind in level.kinds)
 
 
+@pytest.mark.parametrize("lining", ["a", "b"])
+def test_linings_of_divisions_found_later_may_lie_anywhere(lining: str) -> None:
+    """Also on a cloth whose print says where faces begin."""
+    text = BAY.format(width=24, runs="up the bolt", across=93, widths="free", gap=1)
+    text = text.replace('"1/2 in"\n[cloth', '"1/16 in"\n[cloth')
+    text += f'cloth = "a"\n[make]\nlining = "{lining}"\n[[opening]]\nname = "p"\ncloth = "b"\n'
+    text += "width = 20\nheight = 30\n[cloth.b]\nwidth = 54\nrepeat_down = 7\n"
+    text += 'repeat_across = 9\n[match]\nstrategy = "level"\n'
+    asked, _ = problem(job_of(text))
+    more = with_cheap_divisions(asked, Clock(20))
+    assert sum(len(k.options) for k in more.kinds) > sum(len(k.options) for k in asked.kinds)
+    by_name = {roll.name: roll for roll in asked.rolls}
+    for option in (option for kind in more.kinds for option in kind.options):
+        for face, lined in (shade for shade in option.cut if len(shade) == 2):
+            roll = by_name[lined.roll]
+            assert face.slots
+            assert {slot.phase for slot in lined.slots} == set(roll.nodes)
+            assert lined.plain == (roll.period > 1)
+
+
 TWO = """
 title = "two"
 step = "1/4 in"

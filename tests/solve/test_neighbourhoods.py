@@ -19,8 +19,9 @@ from shadewright.solve.run import Clock
 from shadewright.solve.search import beams
 from shadewright.solve.search.candidate import Candidate, score, taken_rects
 from shadewright.solve.search.first import first_candidates
+from shadewright.solve.search.freeing import neighbourhood
 from shadewright.solve.search.goals import Goal
-from shadewright.solve.search.neighbourhoods import improve, neighbourhood
+from shadewright.solve.search.neighbourhoods import improve
 
 COUNTED = replace(USUAL, wall=100.0)
 
@@ -97,12 +98,25 @@ def test_a_large_plan_gets_shorter_and_keeps_all_that_was_asked(name: str) -> No
 
 def test_a_part_put_back_as_it_was_is_the_whole_again() -> None:
     asked, supply, first = begun("plain")
-    around = neighbourhood(asked, first, random.Random(3), 20, 10)
+    around = neighbourhood(asked, supply, first, random.Random(3), 20, 10)
     again = around.whole(asked, supply, around.start)
     check(asked, again)
     assert score(asked, supply, again) == score(asked, supply, first)
     freed = sum(kind.copies for kind in around.problem.kinds)
     assert 0 < freed < sum(kind.copies for kind in asked.kinds)
+
+
+def test_what_is_taken_may_always_be_taken_again() -> None:
+    """Even where it comes from another search, and the problem does not have it."""
+    asked, supply, first = begun("tied")
+    taken = [{t.option for t, _ in row} for row in first.chosen]
+    fewer = asked.having(
+        replace(kind, options=tuple(o for o in kind.options if o not in its))
+        for kind, its in zip(asked.kinds, taken, strict=True)
+    )
+    around = neighbourhood(fewer, supply, first, random.Random(3), 20, 10)
+    for kind, row in zip(around.problem.kinds, around.start.chosen, strict=True):
+        assert {t.option for t, _ in row} <= set(kind.options)
 
 
 @pytest.mark.slow

@@ -178,7 +178,7 @@ def test_no_cross_section_is_worth_more_than_its_cloth(seed: int) -> None:
 # --- packings agree ---------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("seed", mostly_slow(range(40), 8, 20))
+@pytest.mark.parametrize("seed", mostly_slow(range(40), 5, 14))
 def test_every_way_to_model_a_roll_finds_the_same(seed: int) -> None:
     draw = random.Random(seed)
     usable = draw.randint(12, 24)
@@ -192,7 +192,7 @@ def test_every_way_to_model_a_roll_finds_the_same(seed: int) -> None:
     }
     for way, (few, stacked, most) in ways.items():
         effort = replace(USUAL, few_counts=few, stacked=stacked, counts=most)
-        found[way] = plan_of(asked, 20, effort)
+        found[way] = plan_of(asked, 8, effort)
     used = {way: _used(this) for way, this in found.items()}
     assert used["listed"] == used["stacks"] <= used["priced"]
     for way in ("listed", "stacks"):

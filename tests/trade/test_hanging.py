@@ -21,9 +21,10 @@ from shadewright.report.text.check import said_back
 from shadewright.report.text.summary import summary
 from shadewright.report.work import hanging
 from shadewright.report.work.account import Account
+from shadewright.report.work.advice import lines_close
 from shadewright.report.work.makings import end_above_floor
 from shadewright.trade import beams, cords, rolled
-from shadewright.trade.divisions import finished_length, panels, ways
+from shadewright.trade.divisions import clear_width, finished_length, panels, ways
 from shadewright.trade.naive import naive
 from shadewright.trade.refusal import CannotMeetError
 
@@ -280,6 +281,16 @@ def test_lift_lines_that_stand_close_are_warned_of(rest: str, close: str | None)
     for told in (" ".join(text.split()) for text in said):
         assert (f"bay: lift lines of a shade {close}" in told) == (close is not None)
         assert ("lift lines of a shade" in told) == (close is not None)
+
+
+def test_what_sets_lift_lines_further_apart_is_something_that_can_be_done() -> None:
+    job = hung()
+    (divided,) = lines_close(job, {"bay": 14 * INCH})
+    assert "fewer and wider shades, or a smaller lift_inset, set them further apart" in divided
+    # Its only shade cannot be one of fewer.
+    small = job.with_openings(o.model_copy(update={"width": 14 * INCH}) for o in job.openings)
+    (alone,) = lines_close(small, {"bay": clear_width(small.openings[0])})
+    assert alone.endswith("easily; a smaller lift_inset sets them further apart.")
 
 
 def test_six_inches_or_150_mm_are_far_enough() -> None:

@@ -114,7 +114,7 @@ def _clear_of_lost_processes() -> Iterator[None]:
 
 def _fail_without_plans(job: Job, found: list[CaseAnswer], stopped: bool) -> None:
     """End the command where a plan is faulty, or there is none."""
-    from shadewright.planning.compare import NOT_IN_TIME  # noqa: PLC0415
+    from shadewright.answers import NOT_IN_TIME  # noqa: PLC0415
 
     for each in found:
         messages.fail_where_faulty(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from shadewright.job.problems import FileProblem, no_such_key, shown
+from shadewright.job.sheet_keys import tables_with
 from shadewright.job.source import REPORTED, KeyPath, Reading
 
 
@@ -48,4 +49,4 @@ class Keys:
         for key in self._raw:
             if key not in self._asked:
                 place = self._reading.source.place((*self._path, key))
-                self._reading.add(no_such_key(place, key, self._asked))
+                self._reading.add(no_such_key(place, key, self._asked, tables_with(key)))

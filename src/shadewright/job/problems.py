@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time
 from difflib import get_close_matches
@@ -121,9 +121,18 @@ def _nearest(word: str, known: Iterable[str], likeness: float) -> str | None:
     return plain[near[0]] if near else None
 
 
-def no_such_key(where: str, key: str, known: Iterable[str]) -> FileProblem:
-    """A key that no table of its kind has."""
+def no_such_key(
+    where: str, key: str, known: Iterable[str], elsewhere: Sequence[str] = ()
+) -> FileProblem:
+    """A key that no table of its kind has.
+
+    Args:
+        elsewhere: tables of other kinds that have it.
+    """
     names = list(known)
+    if elsewhere:
+        has = "has" if len(elsewhere) == 1 else "have"
+        return FileProblem(where, "", f"no such key here; {' and '.join(elsewhere)} {has} it")
     near = _nearest(key, names, 0.0)
     hint = did_you_mean(key, names) or f"; of {', '.join(names)} the nearest is {near}"
     return FileProblem(where, "", f"no such key{hint}")

@@ -38,12 +38,12 @@ def length_ends(text: str, unit: Unit) -> object:
     if _TO.search(text):
         ends = [part.strip() for part in _TO.split(text)]
         return _with_unit(*ends) if len(ends) == 2 else text
-    if _is_length(text, unit):
+    if is_length(text, unit):
         return text
     pairs = [
         (text[: dash.start()].strip(), text[dash.end() :].strip()) for dash in _DASH.finditer(text)
     ]
-    parted = [pair for pair in pairs if all(_is_length(end, unit) for end in pair)]
+    parted = [pair for pair in pairs if all(is_length(end, unit) for end in pair)]
     return _with_unit(*parted[0]) if len(parted) == 1 else text
 
 
@@ -55,7 +55,8 @@ def _with_unit(low: str, high: str) -> list[str]:
     return [low, high]
 
 
-def _is_length(text: str, unit: Unit) -> bool:
+def is_length(text: str, unit: Unit) -> bool:
+    """Whether a text is one length."""
     try:
         parse_length(text, unit)
     except LengthError:

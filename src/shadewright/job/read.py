@@ -21,11 +21,12 @@ from shadewright.job.places import Places
 from shadewright.job.problems import FileProblem, JobError, one_of
 from shadewright.job.read_cloth import read_cloth, refuse_same_names
 from shadewright.job.read_make import NO_LINING, read_make, read_prices
-from shadewright.job.read_opening import read_opening, refuse_ties
+from shadewright.job.read_opening import read_opening, tied
 from shadewright.job.read_wishes import read_fit, read_match
 from shadewright.job.source import EnoughError, Reading, Source
 from shadewright.job.table import TableReader
 from shadewright.job.toml import tables_source, toml_source
+from shadewright.job.unused import unused
 from shadewright.job.values import PLAIN_NAME, is_name
 from shadewright.measure import METRIC_UNITS, Ticks, Unit
 
@@ -141,7 +142,8 @@ def _job(source: Source, reading: Reading) -> Job:
     names = list(cloth_tables)
     cloths = [read_cloth(table, name, facts) for name, table in cloth_tables.items()]
     reading.problems += _bad_names(source, names)
-    make = read_make(top.table("make"), names, facts)
+    make_table = top.table("make")
+    make = read_make(make_table, names, facts)
     prices = read_prices(top.table("prices"), make.stock, facts)
     fit_table = top.table("fit")
     fit = read_fit(fit_table, names, facts)
@@ -154,7 +156,7 @@ def _job(source: Source, reading: Reading) -> Job:
     top.finish()
 
     refuse_same_names(opening_tables, [opening.name for opening in openings], "opening")
-    refuse_ties(opening_tables, openings)
+    openings = tied(opening_tables, openings)
     if make.tail_reach is not None:
         for table, opening in zip(opening_tables, openings, strict=True):
             _refuse_no_reach(table, opening, make, make.tail_reach, facts)
@@ -165,7 +167,7 @@ def _job(source: Source, reading: Reading) -> Job:
             _refuse_other_lay(table, opening, cloths)
     if reading.problems:
         raise EnoughError
-    return Job(
+    job = Job(
         title=title,
         units=facts.unit,
         step=facts.step,
@@ -177,8 +179,9 @@ def _job(source: Source, reading: Reading) -> Job:
         children=children,
         outdoors=outdoors,
         prices=prices,
-        notes=tuple(facts.notes),
     )
+    notes = *facts.notes, *unused(job, match_table.given, make_table.given, cloth_tables)
+    return job.model_copy(update={"notes": notes})
 
 
 def _bad_names(source: Source, names: list[str]) -> list[FileProblem]:
@@ -222,7 +225,7 @@ def _refuse_turning(table: TableReader, cloth: Cloth) -> None:
 def _refuse_other_lay(table: TableReader, opening: Opening, cloths: Sequence[Cloth]) -> None:
     """Cloth with a repeat lies one way, whatever an opening says."""
     printed = {c.name: c.runs for c in cloths if c.repeat_down or c.repeat_across}
-    if opening.runs not in (None, printed.get(opening.cloth, opening.runs)):
+    if table.ok("runs") and opening.runs not in (None, printed.get(opening.cloth, opening.runs)):
         table.refuse(
             "runs", "what its cloth has, as cloth with a repeat lies one way in all the job"
         )

@@ -87,7 +87,10 @@ def read_prices(table: TableReader, stock: Stock, facts: Facts) -> Prices | None
         minutes=table.number("minutes", "minutes from 1 to 10,000", lambda n: 1 <= n <= 10_000)
         or Fraction(60),
     )
-    given = any(map(table.given, Prices.model_fields))
+    given = any(table.given(key) for key in Prices.model_fields if key != "minutes")
+    if table.given("minutes") and not given:
+        # Time alone costs nothing, and what one more shade must save still counts.
+        facts.notes.append("prices minutes: not used, as no price is given")
     table.finish()
     return prices if given else None
 

@@ -10,6 +10,7 @@ from shadewright.job.limits import MOST_COPIES, MOST_SHADES
 from shadewright.job.model import DrawRule, Opening, Runs
 from shadewright.job.problems import did_you_mean, one_of
 from shadewright.job.table import TableReader
+from shadewright.job.values import plain
 from shadewright.measure import Ticks, ceil_to, floor_to, nearest_to
 
 DRAWS: tuple[DrawRule, ...] = ("left", "right", "centre", "auto")
@@ -109,16 +110,23 @@ def _own_lay(table: TableReader) -> Runs | None:
     return table.choice("runs", own, "either")
 
 
-def refuse_ties(tables: Sequence[TableReader], openings: Sequence[Opening]) -> None:
-    """Refuse likes that are no other opening."""
+def tied(tables: Sequence[TableReader], openings: Sequence[Opening]) -> list[Opening]:
+    """Openings with the names that they are like as these are written; likes that are no other
+    opening are refused."""
     names = [opening.name for opening in openings]
+    found = []
     for table, opening in zip(tables, openings, strict=True):
-        if opening.like is None or not table.ok("like"):
-            continue
         others = [name for name in names if name != opening.name]
-        if opening.like not in others:
-            wanted = one_of(others) if others else "none, as there is no other opening"
-            table.refuse("like", wanted + did_you_mean(opening.like, others))
+        like = opening.like
+        if like is not None and like not in others:
+            alike = [name for name in others if plain(name) == plain(like)]
+            if len(alike) == 1:
+                like = alike[0]
+            elif table.ok("like"):
+                wanted = one_of(others) if others else "none, as there is no other opening"
+                table.refuse("like", wanted + did_you_mean(like, others))
+        found.append(opening.model_copy(update={"like": like}))
+    return found
 
 
 def _as_many_as(

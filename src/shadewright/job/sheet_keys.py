@@ -30,3 +30,29 @@ NOTES = ("note", "notes")
 
 LISTS = {"stock.board", "stock.rod"}
 """Keys that hold a list, written with ``;`` between."""
+
+_TABLES = {
+    "Job": "the top of the file",
+    "Make": "[make]",
+    "Prices": "[prices]",
+    "Match": "[match]",
+    "Fit": "[fit]",
+    "Cloth": "[cloth.NAME]",
+    "Pieces": "[[cloth.NAME.piece]]",
+    "Openings": "[[opening]]",
+}
+"""What the sheets are in a job file."""
+
+
+def tables_with(key: str) -> list[str]:
+    """The tables of a job file that have a key."""
+    return [_TABLES[sheet] for sheet in _sheets_with(key)]
+
+
+def sheets_with(key: str) -> list[str]:
+    """The sheets of a job's workbook that have a key."""
+    return [f"sheet {sheet}" for sheet in _sheets_with(key)]
+
+
+def _sheets_with(key: str) -> list[str]:
+    return [sheet for sheet, keys in {**PAIR_SHEETS, **ROW_SHEETS}.items() if key in keys]

@@ -14,7 +14,7 @@ from typing import Any
 from shadewright.job.books import Book, open_workbook
 from shadewright.job.files import refused
 from shadewright.job.problems import FileProblem, JobError, did_you_mean, no_such_key, one_of
-from shadewright.job.sheet_keys import NOTES, PAIR_SHEETS, ROW_SHEETS
+from shadewright.job.sheet_keys import NOTES, PAIR_SHEETS, ROW_SHEETS, sheets_with
 from shadewright.job.sheet_values import Contents, Fault, SheetCell, cell_of, value_of
 from shadewright.job.sheet_xml import BookCell
 from shadewright.job.source import REPORTED, KeyPath, Source
@@ -105,7 +105,7 @@ def _pairs(
             taken.refuse(key_cell, "key", "the key of the value beside it")
         elif key not in PAIR_SHEETS[sheet]:
             where = f"{key_cell.where} ({key})"
-            taken.problems.append(no_such_key(where, key, PAIR_SHEETS[sheet]))
+            taken.problems.append(no_such_key(where, key, PAIR_SHEETS[sheet], sheets_with(key)))
         elif key in first_seen:
             taken.refuse(key_cell, key, f"each key once; cell {first_seen[key]} has it already")
         else:
@@ -144,7 +144,7 @@ def _columns(grid: _Grid, sheet: str, taken: Contents) -> dict[str, int]:
             columns[key] = at
         elif key and key not in NOTES:
             where = f"{cell.where} ({key})"
-            taken.problems.append(no_such_key(where, key, ROW_SHEETS[sheet]))
+            taken.problems.append(no_such_key(where, key, ROW_SHEETS[sheet], sheets_with(key)))
         elif not key and any(row[at].value is not None for row in grid[1:]):
             taken.refuse(cell, "heading", "a heading, as cells below it are filled")
     return columns

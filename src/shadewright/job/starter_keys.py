@@ -91,7 +91,7 @@ CLOTH = (
     StarterKey("repeat_across", 9, "motif to motif sideways; alone for stripes; neither: plain"),
     _default("column_shift", 0, '0 (straight match), "half" (half-drop), or a length'),
     StarterKey("motif_at", 4.5, _HALF, stated=False, example=True),
-    _default("runs", "up the bolt", '"up the bolt", "railroaded"; plain: also "either", "mixed"'),
+    _default("runs", "up the bolt", 'or "railroaded"; plain: "either" if left out, or "mixed"'),
     _default("start", "any", 'the bolt begins anywhere, at a "motif", or a length before'),
     StarterKey("price", 24.5, "money per yard (per metre in a metric job)"),
     _usual("sold_in", "the shop sells whole numbers of these"),

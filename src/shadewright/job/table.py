@@ -9,7 +9,7 @@ from fractions import Fraction
 from shadewright.job.keys import Keys
 from shadewright.job.limits import LONGEST, MOST_MONEY, MOST_TABLES
 from shadewright.job.problems import FileProblem, did_you_mean, one_of, shown
-from shadewright.job.ranges import count_ends, length_ends, priced_ends
+from shadewright.job.ranges import count_ends, is_length, length_ends, priced_ends
 from shadewright.job.values import PLAIN_NAME, Word, exact, is_count, is_name, plain, which_word
 from shadewright.measure import (
     TICKS,
@@ -156,14 +156,15 @@ class TableReader(Keys):
             lengths: that sticks are sold in; only these can have a price.
         """
         value = self.raw(key)
-        wanted = "a price for each stick, or one for each length sold, such as { 96 = 4.5 }"
+        if value is None:
+            return ()
         if isinstance(value, str):
             value = priced_ends(value)
-            if isinstance(value, str) and "=" in value:
-                self.refuse(key, wanted)
-                return ()
+        wanted = "a price for each stick, or one for each length sold, such as { 96 = 4.5 }"
         if not isinstance(value, Mapping):
-            each = self.money(key)
+            each = _money(value)
+            if each is None:
+                self.refuse(key, wanted)
             return () if each is None else tuple((length, each) for length in lengths)
         found: dict[Ticks, Fraction] = {}
         for name, amount in value.items():
@@ -229,15 +230,17 @@ class TableReader(Keys):
         value = self.raw(key)
         if value is None:
             return default
-        word, hint = which_word(value, words), did_you_mean(value, words)
+        word = which_word(value, words)
         if word is not None:
             return word
         wanted = f"{one_of(words)}, or {_wanted(-1)}"
-        if hint:
+        # A length may look like one of the words: "1 in" is nearly "1 panel".
+        length = isinstance(value, str) and is_length(value, self._reading.unit)
+        if not length and (hint := did_you_mean(value, words)):
             self.refuse(key, wanted + hint)
             return default
-        length = self._length(key, value, -1, wanted)
-        return default if length is None else length
+        read = self._length(key, value, -1, wanted)
+        return default if read is None else read
 
     def lengths(self, key: str, default: tuple[Ticks, ...]) -> tuple[Ticks, ...]:
         """One length or a list of them, each more than 0."""

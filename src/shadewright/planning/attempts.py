@@ -3,7 +3,7 @@ dear, and nothing that is known not to be enough."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
@@ -143,6 +143,35 @@ def attempts(job: Job) -> list[Attempt]:
         *(replace(each, scouts=True) for each in scouts),
         *(each for each in found if each not in scouts),
     ]
+
+
+def in_turn(
+    every: Sequence[Attempt], least: Callable[[], float], is_enough: Callable[[Attempt], bool]
+) -> Iterator[Attempt]:
+    """Attempts in the order they are made, which what came of those before decides.
+
+    Scouts come first. Where they found something, what costs less is halved by its cost for as long
+    as that tells which half to look at: what is enough is quickly found, and what is not takes time
+    to be ruled out. Then comes all the rest, cheapest first.
+
+    Args:
+        least: the cost of the cheapest set found so far; 0 if none is.
+        is_enough: whether what an attempt gives up is known to be enough.
+    """
+    yield from (each for each in every if each.scouts)
+    rest = [each for each in every if not each.scouts]
+    between = [each for each in rest if not each.turn and not each.shapes]
+    low, high = 0, sum(each.cost < least() for each in between)
+    while low < high:
+        middle, cost = (low + high) // 2, least()
+        tried = between[middle]
+        rest.remove(tried)
+        yield replace(tried, scouts=True)
+        if is_enough(tried) or least() < cost:
+            high = middle
+        else:
+            low = middle + 1
+    yield from rest
 
 
 def _wholesale(these: Sequence[Concession]) -> Iterator[tuple[Concession, ...]]:

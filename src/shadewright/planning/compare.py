@@ -11,13 +11,22 @@ import os
 import time
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shadewright import stopping
-from shadewright.answers import CaseAnswer, Choice, NoPlanError, PlanAnswer
+from shadewright.answers import (
+    NOT_IN_TIME,
+    STOPPED,
+    CaseAnswer,
+    Choice,
+    NoPlanError,
+    PlanAnswer,
+)
+from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job, Runs
 from shadewright.planning.make import make_plan
 from shadewright.planning.possible import shade_range
+from shadewright.solve.answer.reached import money_spent
 from shadewright.trade.refusal import CannotMeetError
 
 # What each changes of how motifs must fall.
@@ -42,8 +51,6 @@ _SECONDS_DEAF = 0.1
 _SECONDS_TO_COME_BACK = 1.0
 # All cases together take so many times the seconds asked for, and so many more to begin.
 _WALL, _SECONDS_TO_BEGIN = 1.05, 1.0
-_STOPPED = "stopped before it was planned"
-NOT_IN_TIME = "not planned in the time given"
 
 
 @dataclass(frozen=True)
@@ -138,8 +145,17 @@ def alike_cases(job: Job) -> list[Case]:
 
 
 def any_saving_will_do(job: Job) -> Job:
-    """The job as it is where one shade more need not save more than it is known to cost."""
-    return job.made(extra_shade=0)
+    """The job as it is where one shade more may save as little as can be, whatever it costs: what
+    numbers of shades are set against is cloth."""
+    free = job.made(extra_shade=0, shade_cost=None)
+    return free.model_copy(update={"prices": None})
+
+
+def as_paid(job: Job, plan: Plan) -> Plan:
+    """A plan of the job with shades at no cost, with the money that it comes to all the same."""
+    cost = float(money_spent(job, plan.shades, plan.pieces))
+    totals = plan.totals.model_copy(update={"cost": cost})
+    return plan.model_copy(update={"totals": totals})
 
 
 def table_cases(job: Job) -> list[Case]:
@@ -154,7 +170,7 @@ def table_cases(job: Job) -> list[Case]:
 
 
 def frontier_cases(job: Job, cheapest: int, fewest: int) -> list[Case]:
-    """The job with fewer and fewer shades than the cheapest plan has, down to the fewest."""
+    """The job with fewer and fewer shades than the plan of least cloth has, down to the fewest."""
     spare = cheapest - fewest
     points = min(spare, _MOST_POINTS)
     # Spread evenly, the fewest among them.
@@ -183,7 +199,7 @@ def compare(
         What came of each case, in order, and whether the user stopped before all were planned.
     """
     free = any_saving_will_do(job)
-    cheapest = Case("shades", "as many as are cheapest", free)
+    cheapest = Case("shades", "as many as save cloth", free)
     first = [*cases, *([cheapest] if frontier else [])]
     stopping.keep()
     at_once = workers or os.cpu_count() or 1
@@ -196,7 +212,12 @@ def compare(
         if last is not None and last.plan is not None and not pool.ended:
             shades = last.plan.totals.shades
             found += pool.plan(frontier_cases(free, shades, shade_range(job)[0]))
-        return found, pool.stopped
+        return [
+            replace(each, plan=as_paid(job, each.plan))
+            if each.choice == "shades" and each.plan
+            else each
+            for each in found
+        ], pool.stopped
 
 
 @dataclass(frozen=True)
@@ -285,7 +306,7 @@ class _Pool:
                 left = {each for each in left if each.running() or each.done()}
 
     def _compared(self, case: Case) -> CaseAnswer:
-        otherwise = _STOPPED if self.stopped else NOT_IN_TIME
+        otherwise = STOPPED if self.stopped else NOT_IN_TIME
         result = self._known.get((case.job, case.most_shades), otherwise)
         if isinstance(result, str):
             return CaseAnswer(case.choice, case.name, case.most_shades, None, why_not=result)
@@ -299,7 +320,7 @@ def _plan(job: Job, most_shades: int | None, effort: _Budget) -> PlanAnswer | st
     try:
         return make_plan(job, effort.seconds, effort.seed, most_shades=most_shades)
     except NoPlanError:
-        return _STOPPED if stopping.asked() else NOT_IN_TIME
+        return STOPPED if stopping.asked() else NOT_IN_TIME
     except CannotMeetError as why:
         first, *others = why.refusals
         more = f" (and {len(others)} more like it)" if others else ""

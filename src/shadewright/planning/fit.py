@@ -16,7 +16,7 @@ from itertools import product
 from shadewright.answers import FitAnswer, NoPlanError, Remedy
 from shadewright.job.model import Job, Opening
 from shadewright.measure import Ticks
-from shadewright.planning.attempts import SHAPES, Attempt, attempts
+from shadewright.planning.attempts import SHAPES, Attempt, attempts, in_turn
 from shadewright.planning.concessions import (
     Concession,
     concessions,
@@ -131,14 +131,19 @@ def _remedies(
     missed: list[int] = []
     ruled_out: list[Attempt] = []
     first = clock.leaving(clock.effort.after_cheap)
-    for attempt in attempts(job):
+
+    def is_enough(attempt: Attempt) -> bool:
+        return any(not other.left_out and other.names <= attempt.names for other in found)
+
+    def least() -> float:
+        return found[0].cost if found else 0
+
+    for attempt in in_turn(attempts(job), least, is_enough):
         if len(found) >= SETS and attempt.cost >= found[SETS - 1].cost:
             continue
         # Whatever is enough here gives up all that another set does, and more; and where a looser
         # job has not enough, there is not enough here.
-        if any(not other.left_out and other.names <= attempt.names for other in found) or any(
-            other.is_looser_than(attempt) for other in ruled_out
-        ):
+        if is_enough(attempt) or any(other.is_looser_than(attempt) for other in ruled_out):
             continue
         within = clock if attempt.turn else first
         if within.over:

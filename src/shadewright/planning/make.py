@@ -14,7 +14,7 @@ from shadewright.measure import Ticks, ceil_to, floor_to
 from shadewright.planning.centring import otherwise_centred
 from shadewright.planning.frontier import frontier
 from shadewright.solve.answer.bolts import named
-from shadewright.solve.answer.layout import to_plan
+from shadewright.solve.answer.together import plan_of
 from shadewright.solve.answer.workshop import wood
 from shadewright.solve.effort import USUAL, Effort
 from shadewright.solve.problem.kinds import Problem
@@ -66,7 +66,7 @@ def make_plan(  # noqa: PLR0917
     found = search(asked, supply, cloth, seed, tell, Wish(limits, enough=True))
     if found is None or found.short.value:
         found = _of_all_openings(job, (asked, groups), supply, found, clock, seed, limits)
-    answer = judged(job, to_plan(job, asked, groups, found), clock, seed)
+    answer = judged(job, plan_of(job, (asked, groups), found, clock, seed), clock, seed)
     if with_others and not answer.faults:
         answer = _with_others(job, answer, (asked, groups), supply, clock, seed)
     return answer
@@ -79,8 +79,8 @@ def _with_others(  # noqa: PLR0917
     options = sum(len(kind.options) for kind in posed[0].kinds)
     try:
         answer = replace(answer, otherwise=otherwise_centred(job, options, clock, seed))
-        shades = answer.plan.totals.shades
-        return replace(answer, frontier=frontier(job, posed, supply, shades, clock, seed))
+        points = frontier(job, posed, supply, answer.plan, clock, seed)
+        return replace(answer, frontier=points)
     except KeyboardInterrupt:
         return answer
 

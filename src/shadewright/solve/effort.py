@@ -131,8 +131,9 @@ class Effort:
         strict: share of the time that is left for a look at the job with equal widths, where others
             are allowed: its plan is where the search starts (measured).
         strict_on_hand: the same where there is cloth on hand (measured).
-        endless: the same for a look at bolts without an end, where there is too little on hand
-            (judged).
+        endless: the same for a look at bolts without an end, where a first plan buys all; where
+            it uses what is on hand as well, as much less as it does (measured).
+        endless_beams: the same where beams pack well, which know nothing of pieces (measured).
         endless_bolts: the same where those there are have an end (judged).
         shares: of the work left that one goal may take, in passes over all goals: easy ones are
             settled in the first, and what is left goes to the hard ones (measured).
@@ -148,6 +149,8 @@ class Effort:
         listed_patterns: of sticks that are all listed; beyond, patterns are priced (measured).
         listed_lengths: different lengths of stick beyond which none are listed (measured).
         stick_share: of the work left that one model of sticks may take (judged).
+        gathering: of the work left that dealing drops out to bolts may take (judged).
+        gathered: variables of a model of that which is still made (judged).
     """
 
     work_per_second: float = 0.3
@@ -240,6 +243,7 @@ class Effort:
     strict: float = 0.2
     strict_on_hand: float = 0.35
     endless: float = 0.2
+    endless_beams: float = 0.7
     endless_bolts: float = 0.6
     shares: tuple[float, ...] = (0.1, 0.3, 0.9)
     share_above: float = 0.5
@@ -251,6 +255,8 @@ class Effort:
     listed_patterns: int = 6_000
     listed_lengths: int = 60
     stick_share: float = 0.5
+    gathering: float = 0.3
+    gathered: int = 4_000
 
 
 USUAL = Effort()

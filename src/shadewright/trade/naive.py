@@ -10,7 +10,7 @@ from functools import partial
 from itertools import product
 
 from shadewright.job.model import Cloth, Job, Opening
-from shadewright.measure import Ticks, ceil_to
+from shadewright.measure import Ticks, ceil_to, floor_to
 from shadewright.trade import divisions
 from shadewright.trade.buying import (
     bought_length,
@@ -18,6 +18,7 @@ from shadewright.trade.buying import (
     repeat_along,
     spare_length,
     start_allowance,
+    to_buy,
     whole_repeats,
 )
 from shadewright.trade.cords import draw_of
@@ -42,9 +43,9 @@ def naive(job: Job) -> Naive | None:
 
     Panels of one opening share a drop where two or more fit side by side. On matched cloth every
     drop is cut to whole repeats, and one repeat is added for the start (`whole_repeats`), and what
-    the job buys to spare. Bolts are taken to be as long as may be. Cloth that lies one way
-    throughout does so here too, whichever costs less. None where an opening has no equal division,
-    or some of the cloth cannot be bought.
+    the job buys to spare. Where bolts have a longest length, each is cut until the next drop finds
+    no room on it. Cloth that lies one way throughout does so here too, whichever costs less. None
+    where an opening has no equal division, or some of the cloth cannot be bought.
     """
     if not all(job.cloth(name).can_buy for name in _cloths(job)):
         return None
@@ -71,7 +72,7 @@ def _said_of(said: Mapping[str, Mapping[str, object]], cloth: Cloth) -> Mapping[
 def _in_one_lay(job: Job) -> Naive | None:
     """None where an opening has no equal division that lies so."""
     shades, spent = 0, Fraction(0)
-    lengths: dict[str, Ticks] = {}
+    drops: dict[str, list[Ticks]] = {}
     railroaded: dict[str, bool] = {}
     ties = divisions.tied(job, {})
     alike: dict[str, list[Opening]] = {}
@@ -92,24 +93,45 @@ def _in_one_lay(job: Job) -> Naive | None:
             beside = cloth.usable // size.across
             rows = -(-count // beside)
             length = _drop(job, cloth, size.along, part == "lining")
-            lengths[cloth.name] = lengths.get(cloth.name, 0) + rows * length * opening.copies
+            drops.setdefault(cloth.name, []).extend([length] * (rows * opening.copies))
             railroaded[cloth.name] = size.railroaded
             longest[cloth.name] = max(longest.get(cloth.name, 0), size.along)
-    lead = ceil_to(job.make.square_up, job.step)
     bought = {
-        name: bought_length(
-            lead + length,
-            start_allowance(job, job.cloth(name), railroaded[name])
-            + spare_length(job.cloth(name), longest[name]),
-            job.cloth(name).sold_in,
-        )
-        for name, length in lengths.items()
+        name: _bought(job, job.cloth(name), these, railroaded[name], longest[name])
+        for name, these in drops.items()
     }
     money = spent + sum(
         (cloth_cost(job, job.cloth(name), length) for name, length in bought.items()), Fraction(0)
     )
     priced = all(job.cloth(name).price is not None for name in bought)
     return Naive(shades, bought, float(money) if priced else 0.0)
+
+
+def _bought(
+    job: Job, cloth: Cloth, drops: Sequence[Ticks], railroaded: bool, longest: Ticks
+) -> Ticks:
+    """All that is bought of a cloth for drops cut one behind the other.
+
+    Args:
+        longest: of its panels, along the roll.
+    """
+    lead = ceil_to(job.make.square_up, job.step)
+    allowance, spare = start_allowance(job, cloth, railroaded), spare_length(cloth, longest)
+    if cloth.bolt is None:
+        return bought_length(lead + sum(drops), allowance + spare, cloth.sold_in)
+    most = floor_to(cloth.bolt, cloth.sold_in)
+    ends: list[Ticks] = []
+    for drop in drops:
+        if ends and bought_length(ends[-1] + drop, allowance, cloth.sold_in) <= most:
+            ends[-1] += drop
+        else:
+            ends.append(lead + drop)
+    lengths = to_buy(ends, allowance, spare, cloth.sold_in, most)
+    if lengths is None:
+        # What is spare finds no room on any of them.
+        lengths = [bought_length(end, allowance, cloth.sold_in) for end in ends]
+        lengths.append(bought_length(spare, 0, cloth.sold_in))
+    return sum(lengths)
 
 
 def _cloths(job: Job) -> set[str]:

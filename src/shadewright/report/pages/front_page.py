@@ -12,10 +12,10 @@ from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import CAUTIONS
 from shadewright.report.work.shopping import cloth_on_hand, cloth_to_buy
 from shadewright.report.work.words import (
-    GOALS,
     clean,
     count,
     goal_bound,
+    goal_called,
     goal_value,
     has_prices,
     met,
@@ -99,7 +99,7 @@ def _goal(job: Job, goal: Goal, number: int) -> dict[str, str]:
     # Of a plan that goes on only the first goal is bounded.
     known = goal.bound or not number
     return {
-        "name": GOALS[goal.goal],
+        "name": goal_called(job, goal.goal),
         "value": goal_value(job, goal.goal, goal.value),
         "bound": goal_bound(job, goal) if known else "not known",
     }

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from shadewright.cloth.plan import Plan
-from shadewright.job.model import Job
 from shadewright.report.sheets import looks
 from shadewright.report.sheets.buy import BuyCells
 from shadewright.report.sheets.cells import TableRows, put_headings, put_section, put_title
@@ -13,11 +11,12 @@ from shadewright.report.sheets.sheet import Column, Sheet, Value, live
 from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import CAUTIONS
 from shadewright.report.work.choices import why_so_many
+from shadewright.report.work.paying import whole_said
 from shadewright.report.work.words import (
-    GOALS,
     bolts_said,
     clean,
     goal_bound,
+    goal_called,
     goal_value,
     has_prices,
     met,
@@ -93,7 +92,7 @@ def put_read_first(sheet: Sheet, account: Account, refs: Quotes) -> None:
     row = put_section(sheet, row, "How to use this workbook", how_to)
     row = put_section(sheet, row, "Cautions", CAUTIONS)
     row = put_section(sheet, row, "Before you begin", told)
-    row = _proof(sheet, row, job, account.plan)
+    row = _proof(sheet, row, account)
     if job.notes:
         row = put_section(sheet, row, "Notes on the job", job.notes)
     sheet.page.print_area = f"A1:D{row - 1}"
@@ -136,9 +135,11 @@ def _openings(sheet: Sheet, row: int, account: Account) -> int:
     return row
 
 
-def _proof(sheet: Sheet, row: int, job: Job, plan: Plan) -> int:
+def _proof(sheet: Sheet, row: int, account: Account) -> int:
     """What is known of how good the plan is; gives the next free row."""
-    said, first = [verdict(job, plan), _PROVED], row
+    job, plan = account.job, account.plan
+    whole = whole_said(job, plan, account.supplies)
+    said, first = [verdict(job, plan), _PROVED, *([whole] if whole else [])], row
     row = put_section(sheet, row, "How good this plan is", said)
     table = put_headings(sheet, row, _FIRST)
     for goal in plan.proof.goals:
@@ -147,7 +148,7 @@ def _proof(sheet: Sheet, row: int, job: Job, plan: Plan) -> int:
         )
         value = goal_value(job, goal.goal, goal.value)
         bound = goal_bound(job, goal) if met(goal) or goal.bound > 0 else "not known"
-        table.add(GOALS[goal.goal], value, bound, judged)
+        table.add(goal_called(job, goal.goal), value, bound, judged)
     # A table of a few rows is not parted.
     for each in range(first, table.last):
         sheet.keep_with_next(each)

@@ -159,7 +159,7 @@ def _narrowest(job: Job) -> dict[str, Ticks]:
 def _lying(job: Job, opening: Opening, way: Way) -> str:
     face, lining = divisions.cloths_of(job, opening)
     parts = []
-    if len(divisions.turns(opening.runs or face.runs)) > 1:
+    if opening.runs is not None or len(divisions.turns(face.runs)) > 1:
         parts.append("railroaded" if way.face else "up the bolt")
     if lining is not None and len(divisions.turns(lining.runs)) > 1:
         parts.append(f"lining {'railroaded' if way.lining else 'up the bolt'}")

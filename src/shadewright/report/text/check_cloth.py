@@ -21,6 +21,8 @@ def cloth_said(job: Job, cloth: Cloth) -> Iterator[str]:
         "either": "up the bolt or railroaded, all of it one way",
         "mixed": "up the bolt or railroaded, each opening its own way",
     }.get(cloth.runs, cloth.runs)
+    if any(o.runs is not None for o in job.openings if o.cloth == cloth.name):
+        runs += ", but where an opening has a lay of its own"
     yield (
         f"{clean(cloth.name)}: {tape.short(cloth.width)} wide, {tape.short(cloth.usable)} of it "
         f"usable; cut {runs}; sold by {tape.cloth(cloth.sold_in)}{_bolts(job, cloth)}"
@@ -86,6 +88,8 @@ def _along(cloth: Cloth) -> str:
 def _bolts(job: Job, cloth: Cloth) -> str:
     """How long bolts are, and what is bought to spare."""
     tape, said = job.tape, ""
+    if not cloth.can_buy:
+        return said
     if cloth.bolt is not None:
         said += f" in bolts of up to {tape.cloth(cloth.bolt)}"
     if cloth.spare == "1 panel":
@@ -168,7 +172,7 @@ def _rows(job: Job, cloth: Cloth) -> str:
 
 def _start(job: Job, cloth: Cloth) -> str:
     if job.strategy(cloth) == "plain":
-        return "cut without regard to its motif"
+        return f"cut without regard to its {cloth.print_called}"
     if repeat_along(job, cloth, cloth.runs == "railroaded") is None:
         return "cut anywhere along the bolt, whatever its start"
     if cloth.start == "any":

@@ -9,12 +9,13 @@ from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import SHORT_CAUTION
 from shadewright.report.work.choices import why_so_many
 from shadewright.report.work.makings import sticks_said
+from shadewright.report.work.paying import whole_said
 from shadewright.report.work.words import (
-    GOALS,
     bolts_said,
     clean,
     count,
     goal_bound,
+    goal_called,
     goal_value,
     has_prices,
     met,
@@ -35,7 +36,7 @@ def summary(account: Account) -> str:
     parts = [
         *([wrapped(said, "")] for said in account.advice[:first]),
         [wrapped(clean(job.title), "")],
-        ["Buy", *_buying(job, plan)],
+        ["Buy", *_buying(account)],
         ["Besides cloth", wrapped(_besides(account))],
         [
             f"Make {count(plan.totals.shades, 'shade')}",
@@ -59,7 +60,8 @@ def summary(account: Account) -> str:
     return "\n\n".join("\n".join(part) for part in parts) + "\n"
 
 
-def _buying(job: Job, plan: Plan) -> list[str]:
+def _buying(account: Account) -> list[str]:
+    job, plan = account.job, account.plan
     per = "yard" if job.tape.cloth_unit == "yd" else "metre"
     lines = []
     for use in plan.pieces:
@@ -89,6 +91,8 @@ def _buying(job: Job, plan: Plan) -> list[str]:
     if plan.totals.cost:
         without = "" if has_prices(job, plan) else ", without the cloth that has no price"
         lines.append(wrapped(f"In all: {money(plan.totals.cost)}{without}"))
+    if whole := whole_said(job, plan, account.supplies):
+        lines.append(wrapped(whole))
     return lines
 
 
@@ -141,8 +145,8 @@ def _goodness(account: Account) -> list[str]:
     lines = [wrapped(verdict(job, plan))]
     lines += [
         wrapped(
-            f"{GOALS[goal.goal]}: {goal_value(job, goal.goal, goal.value)}; none can beat "
-            f"{goal_bound(job, goal)}, given what stands before"
+            f"{goal_called(job, goal.goal)}: {goal_value(job, goal.goal, goal.value)}; none can "
+            f"beat {goal_bound(job, goal)}, given what stands before"
         )
         for goal in plan.proof.goals[1:]
         if not met(goal)

@@ -12,10 +12,12 @@ from typing import TYPE_CHECKING
 from shadewright.job.model import Cloth, Job
 from shadewright.measure import TICKS, Ticks, floor_to
 from shadewright.report.work.cautions import first_of_all
+from shadewright.report.work.from_bolts import from_several_bolts
 from shadewright.report.work.hanging import CORD_RUN, LOWER_EYES, STARTER_HOLE
 from shadewright.report.work.makings import Card, end_above_floor, hangs_when_up
 from shadewright.report.work.words import at_least, brief, clean, listed, small, small_figure
 from shadewright.trade import beams, cords
+from shadewright.trade.divisions import clear_width
 from shadewright.trade.making import CLEAT_HEIGHT, depth_short, hook_needed, hook_short, shank
 from shadewright.trade.rolled import ASSUMED_THICKNESS
 
@@ -36,6 +38,7 @@ def advice(job: Job, plan: Plan, found: Sequence[Card]) -> list[str]:
     said = first_of_all(job)
     said += _cloth(job)
     said += _bare_edges(job)
+    said += from_several_bolts(job, plan)
     said += _cords(job, plan, found)
     said += _sticks(job, plan, found)
     said += lines_close(job, _narrowest(found))
@@ -211,18 +214,23 @@ def lines_close(job: Job, narrowest: Mapping[str, Ticks]) -> Iterator[str]:
     Args:
         narrowest: finished width of the narrowest shade that each opening has, or could have.
     """
-    close: dict[Ticks, list[str]] = {}
+    close: dict[tuple[Ticks, bool], list[str]] = {}
     for name, width in narrowest.items():
         if cords.lines_apart(job, width) < cords.least_apart(job):
-            close.setdefault(width, []).append(brief(clean(name), 30))
+            alone = width == clear_width(job.opening(name))
+            close.setdefault((width, alone), []).append(brief(clean(name), 30))
     short = job.tape.short
-    for width, names in close.items():
+    for (width, alone), names in close.items():
+        helps = "a smaller lift_inset sets" if alone else _FEWER_SHADES
+        apart, least = short(cords.lines_apart(job, width)), short(cords.least_apart(job))
         yield (
-            f"{', '.join(names)}: lift lines of a shade {short(width)} wide stand only "
-            f"{short(cords.lines_apart(job, width))} apart. Closer than "
-            f"{short(cords.least_apart(job))} a shade rolls up crooked easily; fewer and wider "
-            "shades, or a smaller lift_inset, set them further apart."
+            f"{', '.join(names)}: lift lines of a shade {short(width)} wide stand only {apart} "
+            f"apart. Closer than {least} a shade rolls up crooked easily; {helps} them further "
+            "apart."
         )
+
+
+_FEWER_SHADES = "fewer and wider shades, or a smaller lift_inset, set"
 
 
 def _hardware(job: Job, found: Sequence[Card]) -> Iterator[str]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from shadewright.answers import Centring, FrontierPoint
-from shadewright.job.model import Job
+from shadewright.job.model import Cloth, Job
 from shadewright.measure import TICKS
 from shadewright.report.work.words import clean, count, has_prices, listed, money
 
@@ -16,8 +16,6 @@ if TYPE_CHECKING:
 
 def frontier_said(job: Job, plan: Plan, points: Sequence[FrontierPoint]) -> list[str]:
     """A line for each number of shades, from the fewest up; empty where there is no choice."""
-    if len(points) < 2:
-        return []
     lines = []
     for point in points:
         cloth = " and ".join(f"{job.tape.cloth(n)} of {clean(c)}" for c, n in point.bought.items())
@@ -25,6 +23,8 @@ def frontier_said(job: Job, plan: Plan, points: Sequence[FrontierPoint]) -> list
         if has_prices(job, plan):
             line += f", {money(point.cost)}"
         lines.append(line + (" (this plan)" if point.shades == plan.totals.shades else ""))
+    if len(lines) == 1:
+        lines.append("No other number of shades was found that takes less cloth.")
     return lines
 
 
@@ -42,13 +42,15 @@ def why_so_many(job: Job) -> str:
 
 
 def lays_said(job: Job, plan: Plan) -> list[str]:
-    """Which way each cloth lies that was free to lie either way, a sentence each."""
+    """Which way each cloth lies that was free to lie either way, or lies both ways, a sentence
+    each; and which print lies sideways then."""
     of = {shade.id: shade.opening for shade in plan.shades}
     lines = []
     for cloth in job.cloths:
         mine = [panel for panel in plan.panels if panel.cloth == cloth.name]
         ways = {panel.railroaded for panel in mine}
-        if cloth.runs not in ("either", "mixed") or not ways:
+        set_apart = any(o.runs is not None for o in job.openings if o.cloth == cloth.name)
+        if not ways or not (cloth.runs in ("either", "mixed") or set_apart or len(ways) > 1):
             continue
         name = clean(cloth.name)
         if len(ways) == 1:
@@ -63,7 +65,22 @@ def lays_said(job: Job, plan: Plan) -> list[str]:
             if o.name in turned
         ]
         lines.append(f"{name} lies railroaded in {listed(which)}, and up the bolt in all others.")
-    return lines
+    return lines + sideways_said(plan, job.faces)
+
+
+def sideways_said(plan: Plan, faces: Iterable[Cloth]) -> list[str]:
+    """Which prints a plan turns on their side, a sentence each."""
+    return [
+        f"The {cloth.print_called} of {clean(cloth.name)} lie sideways on the shades laid "
+        f"{'up the bolt' if cloth.runs == 'railroaded' else 'railroaded'}."
+        for cloth in faces
+        if cloth.patterned
+        and any(
+            panel.railroaded != (cloth.runs == "railroaded")
+            for panel in plan.panels
+            if panel.part == "face" and panel.cloth == cloth.name
+        )
+    ]
 
 
 def centring_said(job: Job, plan: Plan, other: Centring | None) -> list[str]:

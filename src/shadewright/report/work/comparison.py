@@ -6,11 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from shadewright.answers import CaseAnswer, Choice
+from shadewright.answers import UNKNOWN, CaseAnswer, Choice
 from shadewright.cloth.plan import Plan
-from shadewright.job.model import Cloth, Job
+from shadewright.job.model import Job
+from shadewright.report.work.choices import sideways_said
 from shadewright.report.work.ways import HEADINGS, STRATEGY_WORDS
-from shadewright.report.work.words import clean, gap, met
+from shadewright.report.work.words import clean, count, gap, listed, met
 
 _TWO_WAYS: tuple[Choice, ...] = ("hems", "lay")
 
@@ -36,8 +37,10 @@ class Comparison:
     def by_choice(self) -> dict[Choice, list[CaseAnswer]]:
         """The answers worth having, of each choice that has any."""
         found = worth_having(self.answers)
-        listed = {choice: [a for a in found if a.choice == choice] for choice in HEADINGS}
-        return {choice: these for choice, these in listed.items() if these}
+        every = {choice: [a for a in found if a.choice == choice] for choice in HEADINGS}
+        # Numbers of shades from the fewest up.
+        every["shades"].reverse()
+        return {choice: these for choice, these in every.items() if these}
 
     @cached_property
     def conclusions(self) -> list[str]:
@@ -52,22 +55,9 @@ class Comparison:
         found = []
         if answer.name.endswith("alternate"):
             found.append("The motif may stand higher on one shade than on the next.")
-        if answer.choice == "lay" and answer.plan is not None:
-            for cloth in self.job.faces:
-                if cloth.patterned and self._turns(cloth, answer.plan):
-                    of = f"The {cloth.print_called} of {clean(cloth.name)}"
-                    found.append(f"{of} lie sideways on the shades laid so.")
+        if answer.choice in ("strategies", "lay") and answer.plan is not None:
+            found += sideways_said(answer.plan, self.job.faces)
         return found
-
-    def _turns(self, cloth: Cloth, plan: Plan) -> bool:
-        """Whether a plan lays some faces of a printed cloth another way than its print stands."""
-        openings = {o.name: o for o in self.job.openings if o.cloth == cloth.name}
-        of = {shade.id: shade.opening for shade in plan.shades}
-        return any(
-            panel.railroaded != ((openings[of[panel.shade]].runs or cloth.runs) == "railroaded")
-            for panel in plan.panels
-            if panel.part == "face" and of[panel.shade] in openings
-        )
 
     def more_than_plain(self, plan: Plan) -> int | None:
         """Cloth that a plan buys beyond the plain one, in ticks."""
@@ -93,7 +83,8 @@ class Comparison:
         spared = bought(worst[1]) - bought(best[1])
         cloth = self.job.tape.cloth(spared)
         if spared <= 0:
-            yield f"{HEADINGS[choice]} make no difference to what is bought."
+            makes = "makes" if choice == "lay" else "make"
+            yield f"{HEADINGS[choice]} {makes} no difference to what is bought."
         elif choice == "hems":
             yield f"Cloth cut with {best[0]} takes {cloth} less than with {worst[0]}."
         else:
@@ -102,6 +93,10 @@ class Comparison:
             yield (
                 f"Of the ways to lay the cloth, {best[0]} takes {cloth} less than {worst[0]}{but}."
             )
+        apart = [clean(opening.name) for opening in self.job.openings if opening.runs is not None]
+        if choice == "lay" and apart:
+            keeps = "keeps a lay of its own" if len(apart) == 1 else "keep lays of their own"
+            yield f"In each of them {listed(apart)} {keeps}."
 
     def _of_alike(self) -> Iterator[str]:
         plans = [plan for _, plan in self._plans("alike")]
@@ -124,14 +119,16 @@ class Comparison:
 
     def _of_shades(self) -> Iterator[str]:
         plans = [plan for _, plan in self._plans("shades")]
-        if len(plans) == 1:
-            yield "The cheapest plan has the fewest shades there can be."
-        elif plans:
-            most, fewest = plans[0], plans[-1]
+        unplanned = any(a.choice == "shades" and a.plan is None for a in self.answers)
+        if len(plans) == 1 and not unplanned:
+            yield "The plan that buys least cloth has the fewest shades there can be."
+        elif len(plans) > 1:
+            fewest, most = plans[0], plans[-1]
             more = self.job.tape.cloth(bought(fewest) - bought(most))
+            fewer = most.totals.shades - fewest.totals.shades
             yield (
-                f"{most.totals.shades - fewest.totals.shades} shades fewer to sew "
-                f"({fewest.totals.shades} rather than {most.totals.shades}) take {more} more cloth."
+                f"{count(fewer, 'shade')} fewer to sew ({fewest.totals.shades} rather than "
+                f"{most.totals.shades}) {'takes' if fewer == 1 else 'take'} {more} more cloth."
             )
 
 
@@ -147,6 +144,8 @@ def called(answer: CaseAnswer) -> str:
 
 def unmade(answer: CaseAnswer) -> str:
     """Why a case has no plan."""
+    if answer.why_not in UNKNOWN:
+        return f"{called(answer)}: {answer.why_not}"
     return f"{called(answer)}: cannot be made. {clean(answer.why_not)}"
 
 

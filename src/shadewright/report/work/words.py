@@ -128,6 +128,13 @@ GOALS: dict[str, str] = {
 }
 
 
+def goal_called(job: Job, goal: str) -> str:
+    """A goal in words; what a shade must save is counted in the first, and said with it."""
+    said = GOALS[goal]
+    counted = counted_for_shades(job) if goal in ("money", "bought") else ""
+    return f"{said}, {counted}" if counted else said
+
+
 def counted_for_shades(job: Job) -> str:
     """That the first goal counts cloth for each shade that is not bought; empty where it does not,
     or counts what a shade costs."""

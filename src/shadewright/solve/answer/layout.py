@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections import defaultdict, deque
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections import Counter, defaultdict, deque
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from shadewright.cloth.plan import Drop, Panel, PieceUse, Plan, Shade, shade_id
@@ -26,6 +26,12 @@ from shadewright.solve.search.found import Found
 from shadewright.trade import divisions, sizes
 from shadewright.trade.cords import draw_of
 
+Row = tuple[str, int]
+"""An opening and the number of its copy."""
+
+Homes = Mapping[tuple[str, str], Mapping[Rect, Counter[Row]]]
+"""By cloth and piece, how many of each rectangle are cut there for which copies."""
+
 
 @dataclass(frozen=True)
 class _WantedPanel:
@@ -36,7 +42,7 @@ class _WantedPanel:
     """
 
     shade: str
-    row: tuple[str, int]
+    row: Row
     part: divisions.Part
     size: sizes.PanelSize
 
@@ -57,6 +63,37 @@ class DropOnPiece:
     spans: tuple[Span, ...] = ()
 
 
+@dataclass
+class _CutFor:
+    """The copies of openings that a piece has panels for.
+
+    Attributes:
+        homes: those that it is decided for, and how many panels.
+        here: those that it has panels of already.
+    """
+
+    homes: Mapping[Rect, Counter[Row]]
+    here: set[Row] = field(default_factory=set)
+
+    @classmethod
+    def of(cls, homes: Mapping[Rect, Counter[Row]]) -> _CutFor:
+        """Nothing cut yet."""
+        return cls({rect: Counter(rows) for rect, rows in homes.items()})
+
+    def next_of(self, waiting: deque[_WantedPanel], rect: Rect) -> _WantedPanel:
+        """The next shade that waits for a rectangle: one that it is decided for, else one whose
+        neighbours are cut from this piece, before others."""
+        decided = self.homes.get(rect, Counter())
+        place = next((i for i, each in enumerate(waiting) if decided[each.row] > 0), None)
+        if place is None:
+            place = next((i for i, each in enumerate(waiting) if each.row in self.here), 0)
+        wanted = waiting[place]
+        del waiting[place]
+        decided[wanted.row] -= 1
+        self.here.add(wanted.row)
+        return wanted
+
+
 # An option with the dye lot of each cloth it is cut from, where lots are told apart.
 _Choice = tuple[Option, Mapping[str, str | None]]
 
@@ -67,6 +104,8 @@ def to_plan(
     groups: Sequence[Sequence[Opening]],
     found: Found,
     kept: Kept | None = None,
+    *,
+    homes: Homes | None = None,
 ) -> Plan:
     """The plan of a search's answer, its boards and rods not yet cut from sticks; openings that
     are left out have no shades.
@@ -74,6 +113,7 @@ def to_plan(
     Args:
         groups: the openings that each kind of the problem stands for.
         kept: what is cut already, and stays.
+        homes: for whom panels are cut from which piece, where that is decided.
     """
     by_lot = job.match.lots != "none"
     chosen = [
@@ -96,7 +136,7 @@ def to_plan(
             DropOnPiece(stretch.cloth, stretch.piece, lot, drop, part.spans)
             for drop in part.laid or laid_plain(roll, cuts)
         ]
-    asked = _Request(job, problem, groups, kept or Kept((), ()))
+    asked = _Request(job, problem, groups, kept or Kept((), ()), homes or {})
     return _plan(asked, chosen, laid, found)
 
 
@@ -116,12 +156,14 @@ class Kept:
 
 @dataclass(frozen=True)
 class _Request:
-    """A job, its problem, the openings that each kind of that stands for, and what is cut."""
+    """A job, its problem, the openings that each kind of that stands for, what is cut, and for whom
+    panels are cut."""
 
     job: Job
     problem: Problem
     groups: Sequence[Sequence[Opening]]
     kept: Kept
+    homes: Homes
 
 
 def _plan(
@@ -184,7 +226,7 @@ def _cut(
             old = [d for d in kept if d.piece == name]
             new = [x for x in mine if x.piece == name]
             ends = [0]
-            rows: set[tuple[str, int]] = set()
+            rows = _CutFor.of(asked.homes.get((cloth.name, name), {}))
             last = asked.kept.counted.get((cloth.name, name), 0)
             for start, each in _in_order(old, new):
                 if isinstance(each, Drop):
@@ -262,17 +304,12 @@ def _panels(
     on: DropOnPiece,
     number: int,
     waiting: Mapping[tuple[Rect, str | None], deque[_WantedPanel]],
-    rows: set[tuple[str, int]],
+    rows: _CutFor,
 ) -> Iterator[Panel]:
-    """The panels of one drop, each for a shade that waits for its size.
-
-    Args:
-        rows: the copies of openings that this piece has panels of already.
-    """
+    """The panels of one drop, each for a shade that waits for its size."""
     laid = on.laid
     for rect, x, y in _places(laid, on.spans):
-        wanted = _next_wanted(waiting[rect, on.lot], rows)
-        rows.add(wanted.row)
+        wanted = rows.next_of(waiting[rect, on.lot], rect)
         yield Panel(
             shade=wanted.shade,
             part=wanted.part,
@@ -301,11 +338,3 @@ def _places(laid: DropOnRoll, spans: tuple[Span, ...]) -> Iterator[tuple[Rect, T
         places[lane].append(at)
     for lane, left in lanes_across(laid.drop, spans):
         yield from zip(lane.rects, lane.places(left), places[lane].popleft(), strict=True)
-
-
-def _next_wanted(waiting: deque[_WantedPanel], rows: Collection[tuple[str, int]]) -> _WantedPanel:
-    """The next shade that waits, before others one whose neighbours are cut from this piece."""
-    place = next((i for i, wanted in enumerate(waiting) if wanted.row in rows), 0)
-    wanted = waiting[place]
-    del waiting[place]
-    return wanted

@@ -61,6 +61,11 @@ class CutDrop:
     lanes: tuple[CutLane, ...]
     phase: Ticks = 0
 
+    @property
+    def rects(self) -> Iterator[Rect]:
+        """The rectangles of all its lanes."""
+        return (rect for lane in self.lanes for rect in lane.rects)
+
 
 def arranged(lanes: Iterable[CutLane], left: Ticks = 0) -> tuple[CutLane, ...]:
     """The order of lanes side by side from `left` on that ends furthest left."""

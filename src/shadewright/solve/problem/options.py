@@ -123,7 +123,8 @@ class Menu:
                     yield option
 
     def division(self, way: Way, widths: tuple[Ticks, ...]) -> Option:
-        """The option of a division on cloth without a print."""
+        """The option of a division on cloth without a print, whose linings are still to be settled
+        on their roll."""
         return next(self.options(way, (widths,)))
 
     def shade(self, way: Way, width: Ticks) -> tuple[Rect, ...]:

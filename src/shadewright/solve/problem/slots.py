@@ -9,7 +9,7 @@ once they are laid out (`shadewright.solve.answer.linings`).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import product
@@ -251,14 +251,13 @@ def settled(roll: Roll, kinds: Iterable[Kind]) -> tuple[Roll, tuple[Kind, ...]]:
     rects = {rect for option in options for rect in option.rects if rect.roll == roll.name}
     nodes = sorted({slot.phase for rect in rects for slot in rect.slots}) or [0]
     zero = nodes[0]
-    free = tuple(Slot(0, 1, (node - zero) % roll.period) for node in nodes)
+    nodes = [(node - zero) % roll.period for node in nodes]
+    roll = replace(roll, nodes=tuple(nodes), zero=zero)
+    anywhere = _anywhere(roll)
     settle: dict[Rect, Rect] = {}
     for rect in rects:
         slots = tuple(Slot(s.first, s.pace, (s.phase - zero) % roll.period) for s in rect.slots)
-        plain = not slots and roll.period > 1
-        settle[rect] = Rect(rect.roll, rect.across, rect.along, slots or free, plain)
-    nodes = [(node - zero) % roll.period for node in nodes]
-    roll = replace(roll, nodes=tuple(nodes), zero=zero)
+        settle[rect] = replace(rect, slots=slots) if slots else _free(rect, roll, anywhere)
     if roll.origin is not None:
         origin = (roll.origin - zero) % roll.period
         roll = replace(roll, origin=origin)
@@ -274,6 +273,28 @@ def settled(roll: Roll, kinds: Iterable[Kind]) -> tuple[Roll, tuple[Kind, ...]]:
     )
 
 
-def _with(option: Option, settle: dict[Rect, Rect]) -> Option:
+def on_settled(rolls: Iterable[Roll], option: Option) -> Option:
+    """An option that comes to settled rolls later: its rectangles without slots begin at any node
+    too, as linings do."""
+    settle: dict[Rect, Rect] = {}
+    for roll in rolls:
+        free = {rect for rect in option.rects if rect.roll == roll.name and not rect.slots}
+        if free:
+            anywhere = _anywhere(roll)
+            settle |= {rect: _free(rect, roll, anywhere) for rect in free}
+    return _with(option, settle)
+
+
+def _anywhere(roll: Roll) -> tuple[Slot, ...]:
+    """Any place across, at each of a roll's nodes, of which there may be very many."""
+    return tuple(Slot(0, 1, node) for node in roll.nodes)
+
+
+def _free(rect: Rect, roll: Roll, anywhere: tuple[Slot, ...]) -> Rect:
+    """A rectangle without slots of its own, on a roll whose nodes are settled."""
+    return replace(rect, slots=anywhere, plain=roll.period > 1)
+
+
+def _with(option: Option, settle: Mapping[Rect, Rect]) -> Option:
     cut = tuple(tuple(settle.get(rect, rect) for rect in shade) for shade in option.cut)
     return replace(option, cut=cut)

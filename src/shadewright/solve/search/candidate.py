@@ -10,6 +10,7 @@ from shadewright.cloth.order import Arc, open_order
 from shadewright.cloth.stretches import Stretch
 from shadewright.measure import Ticks
 from shadewright.solve.packing.drops import CutDrop
+from shadewright.solve.packing.filling import fullest
 from shadewright.solve.packing.lay import DropOnRoll, lay_out, length_of, shortest_end
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Span, Supply
@@ -237,7 +238,7 @@ def cut_in_turn(
     first: Ticks | None = None,
 ) -> Iterator[CutPart]:
     """Drops, longest first, each on the first stretch with room for it; those that find none are
-    left out.
+    left out. On hand those come together that fill a stretch, where they need not wait.
 
     Args:
         first: how far the first stretch may be used, where that is not to its end.
@@ -249,6 +250,11 @@ def cut_in_turn(
         mine: list[CutDrop] = []
         if end is None:
             mine, left = left, []
+        elif not stretch.bought and not stretch.spots and here.period == 1:
+            lengths = [length_of(here, drop) for drop in left]
+            chosen = fullest(lengths, end - here.lead)
+            mine = [left[i] for i in chosen]
+            left = [drop for i, drop in enumerate(left) if i not in chosen]
         elif not stretch.spots:
             at, rest = here.lead, []
             for drop in left:

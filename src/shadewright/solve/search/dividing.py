@@ -16,6 +16,7 @@ from shadewright.measure import Ticks
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.worths import Pricing, Worth, dearest_of, price, rates
 from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect
+from shadewright.solve.problem.slots import on_settled
 from shadewright.solve.run import Clock
 
 
@@ -39,7 +40,7 @@ def with_cheap_divisions(problem: Problem, clock: Clock) -> Problem:
             of_rects = sum(n * value(rect) for rect, n in option.demand)
             return of_rects + float(option.cost) / dearest
 
-        found = [_cheaper(kind, value, of, part) for kind in problem.kinds]
+        found = [_cheaper(problem, kind, value, of, part) for kind in problem.kinds]
         cost = sum(kind.copies * min(map(of, kind.options)) for kind in problem.kinds)
         gain = sum(kind.copies * gain for kind, (gain, _) in zip(problem.kinds, found, strict=True))
         problem = problem.having(
@@ -52,6 +53,7 @@ def with_cheap_divisions(problem: Problem, clock: Clock) -> Problem:
 
 
 def _cheaper(
+    problem: Problem,
     kind: Kind,
     value: Callable[[Rect], float],
     of: Callable[[Option], float],
@@ -61,7 +63,8 @@ def _cheaper(
     least = min(map(of, kind.options))
     clock.spend_seconds(len(kind.families) * clock.effort.seconds_a_family)
     best = (family.best(value) for family in kind.families)
-    more = [option for option in best if option is not None and of(option) < least]
+    settled = (on_settled(problem.rolls, option) for option in best if option is not None)
+    more = [option for option in settled if of(option) < least]
     gain = max((least - of(option) for option in more), default=0.0)
     return gain, [option for option in dict.fromkeys(more) if option not in kind.options]
 

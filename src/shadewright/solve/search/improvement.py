@@ -22,6 +22,8 @@ from shadewright.solve.problem.agreement import in_lay, lays
 from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
+from shadewright.solve.search.beams import for_beams
+from shadewright.solve.search.candidate import Candidate
 from shadewright.solve.search.dividing import with_cheap_divisions
 from shadewright.solve.search.found import Extent, Found, Reached, Wish
 from shadewright.solve.search.goals import in_proof
@@ -65,12 +67,14 @@ def search(  # noqa: PLR0917
                 some = part.part(share)
                 own = _improved(Passes(strict, supply, some, seed, report, wish), some).best
             drawn = None
-            if _worth_drawing(each, supply, wish):
-                effort = clock.effort
-                some = part.part(effort.endless if supply.on_hand else effort.endless_bolts)
-                endless = Passes(each, Supply.bolts(each), some, seed, None, wish)
-                drawn = _improved(endless, some).best
-            one = Passes(each, supply, part, seed, report, wish, start, own, drawn)
+            if supply.several and not supply.on_hand:
+                drawn = _drawn(each, part, clock.effort.endless_bolts, seed, wish)
+            one = Passes(each, supply, part, seed, report, wish, start, own)
+            if supply.on_hand and not supply.unbought and one.bought:
+                share = clock.effort.endless_beams if for_beams(each) else clock.effort.endless
+                drawn = _drawn(each, part, share * one.bought, seed, wish)
+            if drawn is not None:
+                one.share_out(drawn)
             searches.append(_improved(one, part))
         if len(searches) > 1:
             _once_more(searches, clock)
@@ -101,14 +105,13 @@ def _once_more(searches: list[Passes], clock: Clock) -> None:
     searches.append(_improved(its, rest))
 
 
-def _worth_drawing(problem: Problem, supply: Supply, wish: Wish) -> bool:
-    """Whether to look at bolts without an end and nothing else first: where those there are have
-    one, or where there is too little on hand, so that much must be bought anyway."""
+def _drawn(problem: Problem, clock: Clock, share: float, seed: int, wish: Wish) -> Candidate | None:
+    """The best found in a share of the time from bolts without an end and nothing else; None where
+    openings may be left out."""
     if wish.forgone.leaving is not None:
-        return False
-    if supply.on_hand:
-        return not supply.unbought and not supply.may_be_enough(problem)
-    return bool(supply.several)
+        return None
+    part = clock.part(share)
+    return _improved(Passes(problem, Supply.bolts(problem), part, seed, None, wish), part).best
 
 
 def _by_lay(problem: Problem) -> list[Problem]:

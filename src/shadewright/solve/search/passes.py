@@ -17,13 +17,14 @@ from functools import cached_property
 
 from shadewright import stopping
 from shadewright.cloth.plan import GoalName
+from shadewright.job.model import is_bolt
 from shadewright.solve.packing.worths import Worth
 from shadewright.solve.problem.bolts import Joining
 from shadewright.solve.problem.dominance import narrowest_options
 from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
-from shadewright.solve.search.beams import beamed, for_beams
+from shadewright.solve.search.beams import for_beams
 from shadewright.solve.search.bounds import Bounds, lengths_at_least, plain_bound, worths_of
 from shadewright.solve.search.candidate import Candidate, Taken, has_room_to_spare, score
 from shadewright.solve.search.first import first_candidates, in_turn, over_bolts
@@ -31,8 +32,8 @@ from shadewright.solve.search.found import Extent, Wish
 from shadewright.solve.search.goals import Goal, goal_order, in_proof
 from shadewright.solve.search.laying import layings
 from shadewright.solve.search.neighbourhoods import improve
-from shadewright.solve.search.rounding import rounded
 from shadewright.solve.search.stage import Stage
+from shadewright.solve.search.starts import best_start, have_room, lies_on
 
 # Goals for which a wider option may be the better one.
 _ON_ALL_OPTIONS: frozenset[Goal] = frozenset({"widths", "gaps"})
@@ -56,7 +57,6 @@ class Passes:
         wish: Wish,
         start: Candidate | None = None,
         own: Candidate | None = None,
-        drawn: Candidate | None = None,
     ) -> None:
         self._problem = problem
         self._narrow = problem.having(narrowest_options(problem.kinds))
@@ -80,13 +80,23 @@ class Passes:
             self._keep(candidate, {})
             if self._native is None or self._is_better(candidate, self._native):
                 self._native = candidate
-        # From bolts without an end, and shared out over what there is.
-        if drawn is not None:
-            for line in self._lines:
-                for share_out in (over_bolts, in_turn):
-                    shared = share_out(problem, line, drawn)
-                    if shared is not None:
-                        self._keep(shared, {})
+
+    @property
+    def bought(self) -> float:
+        """What share of the cloth that the best candidate uses is bought; all if there is none."""
+        if self.best is None:
+            return 1.0
+        ends = self.best.ends()
+        bought = sum(end for (_, piece), end in ends.items() if is_bolt(piece))
+        return bought / max(sum(ends.values()), 1)
+
+    def share_out(self, drawn: Candidate) -> None:
+        """Take a candidate from bolts without an end, shared out over what there is."""
+        for line in self._lines:
+            for share_out in (over_bolts, in_turn):
+                shared = share_out(self._problem, line, drawn)
+                if shared is not None:
+                    self._keep(shared, {})
 
     def _score(self, candidate: Candidate) -> dict[Goal, int]:
         return score(self._problem, self._supply, candidate, self._wish.forgone)
@@ -184,17 +194,17 @@ class Passes:
             self._bounds[goal].add({}, plain_bound(self._problem, self._supply, goal, least_used))
 
     def _by_neighbourhoods(self, by_narrow: Stage, share: float) -> None:
-        """Improve a plan from bolts alone by neighbourhoods, for a share of the work left.
-
-        Not where the order of drops matters: what a few of them save may be lost to it.
-        """
-        supply = self._supply
-        bolts = not (supply.on_hand or supply.several or supply.unbought)
-        bolts = bolts and all(len(roll.nodes) == 1 for roll in self._problem.rolls)
+        """Improve a plan by neighbourhoods, for a share of the work left."""
         start = self.best if self.is_own(self.best) else self._native
-        if start is None or self._wish.forgone.something or not bolts:
+        if (
+            start is None
+            or self._wish.forgone.something
+            or not have_room(self._problem, self._supply)
+        ):
             return
-
+        supply = next((line for line in self._lines if lies_on(line, start)), None)
+        if supply is None:
+            return
         first: Goal = self._order[0]
         reached: dict[Goal, int] = {}
 
@@ -212,20 +222,9 @@ class Passes:
             return
         part = self._clock.part(share)
         some = part.part(part.effort.starts)
-        for again in range(2):
-            if for_beams(self._narrow):
-                start = self._best_of(beamed(self._narrow, supply, start, some), start)
-            if not again:
-                found = rounded(self._narrow, supply, by_narrow.templates(), some)
-                start = self._best_of(found, start)
+        start = best_start(self._narrow, supply, start, by_narrow.templates, some, self._is_better)
         if not settled(start):
             improve(self._narrow, supply, part, self._seed, start, self._limits, settled, tell)
-
-    def _best_of(self, found: Iterable[Candidate], start: Candidate) -> Candidate:
-        for candidate in found:
-            if self._is_better(candidate, start):
-                start = candidate
-        return start
 
     def _pass(
         self, stages: dict[Goal, Stage], worths: Mapping[str, list[Worth]], share: float
