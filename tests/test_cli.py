@@ -68,7 +68,7 @@ def test_examples_are_proved_and_replay_clean(tmp_path: Path, name: str) -> None
     out = tmp_path / "p.json"
     result = run("plan", file, "--json", out)
     assert result.exit_code == 0
-    assert "Proved: no plan for this job costs less." in result.stdout
+    assert "Proved: no plan for this job costs less" in result.stdout
     assert json.loads(out.read_text())["proof"]["status"] == "proved"
     assert run("replay", file, out).exit_code == 0
 

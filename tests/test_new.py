@@ -68,6 +68,23 @@ def test_an_example_has_its_own_name(tmp_path: Path) -> None:
     assert run("check", "attic.toml").exit_code == 0
 
 
+@pytest.mark.parametrize(
+    ("name", "typed"),
+    [
+        ("porch.xlsx", "porch.xlsx"),
+        ("my porch.toml", '"my porch.toml"'),
+        ("Ann's $1 porch.toml", "'Ann'\"'\"'s $1 porch.toml'"),
+    ],
+)
+def test_each_step_says_the_next_as_it_is_typed(name: str, typed: str) -> None:
+    assert run("new", name).stdout == (
+        f"Wrote {name}. Change it to your own, then: shadewright check {typed}\n"
+    )
+    checked = run("check", name)
+    assert checked.stderr == f"If that is what you mean:\n  shadewright plan {typed}\n"
+    assert "shadewright plan" not in checked.stdout
+
+
 def test_a_wrong_name_lists_them_all(tmp_path: Path) -> None:
     said = run("new", "--example", "prch")
     assert said.exit_code == 2

@@ -89,6 +89,19 @@ def test_lines_are_no_longer_than_a_terminal_is_wide(
         assert len(wrapped(text, "  ").split("\n")[0]) > 70
 
 
+def test_no_line_ends_within_a_length(screen: Screen, monkeypatch: pytest.MonkeyPatch) -> None:
+    text = 'It takes 33 1/4 yd more, and a panel is 39 3/4" wide or 101 cm. ' * 3
+    for most in range(30, 60):
+        monkeypatch.setenv("COLUMNS", str(most))
+        with narrowed(most):
+            lines = wrapped(text).split("\n")
+        shown = plain(terminal.dressed(f"  {text}", screen)).split("\n")
+        for each in (lines, shown):
+            assert " ".join(each).split() == text.split()
+            assert any(re.search(r"\d (1/4|3/4|yd|cm)", line) for line in each)
+            assert not [line for line in each if re.match(r"\s*(1/4|3/4|yd|cm)", line)]
+
+
 # --- progress -----------------------------------------------------------------------------------
 
 
@@ -167,6 +180,17 @@ def test_every_help_ends_with_an_example(command: str) -> None:
     lines = [line.strip() for line in example.splitlines() if line.strip()]
     assert lines
     assert all(line.startswith(f"shadewright {command}".strip()) for line in lines)
+
+
+@pytest.mark.parametrize("command", ["", *COMMANDS])
+def test_help_keeps_to_sixty_columns_and_leaves_no_sentence_unended(
+    command: str,
+) -> None:
+    said = CliRunner().invoke(app, [*command.split(), "--help"], terminal_width=60).stdout
+    assert max(map(len, said.splitlines())) <= 60
+    assert "..." not in said.replace("DROP[,DROP...]", "").replace("[ARGS]...", "").replace(
+        "sunroom, ...", ""
+    )
 
 
 def test_examples_of_help_are_command_lines() -> None:

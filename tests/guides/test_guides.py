@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import re
+import shlex
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -13,11 +15,13 @@ from PIL import Image, ImageChops, ImageStat
 from typer.testing import CliRunner
 
 from shadewright.cli.app import app
+from shadewright.job.examples import example_names
 from shadewright.job.read import read_job, read_text
 
 ROOT = Path(__file__).parents[2]
 PAGES = sorted([*ROOT.glob("*.md"), *(ROOT / "examples").rglob("*.md")])
 HANGING = (ROOT / "examples" / "guide" / "measuring-to-hanging.md").read_text("utf-8")
+README = (ROOT / "README.md").read_text("utf-8")
 SUNROOM = ROOT / "examples" / "sunroom.toml"
 
 
@@ -68,6 +72,80 @@ def test_commands_that_are_shown_have_these_options(page: Path) -> None:
             told = CliRunner().invoke(app, [found[1], "--help"]).stdout
             for option in re.findall(r"--[\w-]+", found[2]):
                 assert option in told, line
+
+
+@pytest.mark.slow
+def test_the_commands_of_the_readme_can_be_typed_one_after_the_other(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (block,) = (b for b in blocks(README, "sh") if "shadewright new" in b)
+    names = [type_in(line) for line in block.splitlines()]
+    assert {"new", "check", "plan", "compare", "fit", "replay"} == set(names)
+
+
+@pytest.mark.slow
+def test_the_commands_of_the_guide_lead_from_measuring_to_a_mishap(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    first, *others = [line for block in blocks(HANGING, "sh") for line in block.splitlines()]
+    assert type_in(first) == "new"
+    (tmp_path / "sunroom.toml").write_text(blocks(HANGING, "toml")[0], encoding="utf-8")
+    assert [type_in(line) for line in others] == ["check", "plan", "plan"]
+    for name in re.findall(r"`(sunroom\.(?:xlsx|pdf|html|json))`", HANGING):
+        assert (tmp_path / name).exists(), name
+
+
+def type_in(line: str) -> str:
+    """Type a command, which must do what it says; gives its name."""
+    _, name, *words = shlex.split(line, comments=True)
+    searches = name in {"plan", "compare", "fit"}
+    ended = CliRunner().invoke(app, [name, *words, *(["--seconds", "60"] if searches else [])])
+    assert ended.exit_code == 0, (line, ended.stderr)
+    return name
+
+
+@pytest.mark.slow
+def test_the_figures_of_the_readme_are_the_programs(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    fenced = re.findall(r"^```(\w*)\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+    shown = [block for language, block in fenced if not language]
+    (choice,) = (block for block in shown if block.startswith("Shades against cloth"))
+    assert choice in CliRunner().invoke(app, ["plan", "examples/porch.toml"]).stdout
+    (compared,) = (block for block in shown if block.startswith("$ shadewright compare"))
+    line, _, table = compared.partition("\n")
+    assert table in CliRunner().invoke(app, [*shlex.split(line)[2:], "--seconds", "60"]).stdout
+
+
+@pytest.mark.slow
+def test_the_figures_of_the_examples_are_the_programs(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT / "examples")
+    told = (ROOT / "examples" / "README.md").read_text("utf-8")
+    listed = set(re.findall(r"^\| `([\w/-]+)\.toml` \|", told, re.MULTILINE))
+    assert listed == set(example_names())
+    porch = CliRunner().invoke(app, ["plan", "porch.toml"]).stdout
+    bays = sum(opening.copies for opening in read_job(Path("porch.toml")).openings)
+    assert bays == 14
+    assert "fourteen bays, 33 shades" in told
+    assert "Make 33 shades" in porch
+    ways = ["compare", "parlour.toml", "--choice", "strategies", "--seconds", "60"]
+    dear = dict(re.findall(r"^  (level|continuous print) +(\S+ \S+) yd ", typed(ways), re.M))
+    assert yards(dear["continuous print"]) - yards(dear["level"]) == yards("6 1/4")
+    assert "An unbroken print that costs 6 1/4 yd more than level rows." in told
+    short = " ".join(typed(["fit", "fit/attic.toml", "--seconds", "60"]).split())
+    assert "it is short by 2 yd 15 3/4" in short
+    for figure in ("5 yd 24 3/4", "7 shades", "single side hems"):
+        assert figure in short
+    assert "the seven shades take 5 yd 24 3/4 in" in " ".join(told.split())
+
+
+def typed(words: list[str]) -> str:
+    return CliRunner().invoke(app, words).stdout
+
+
+def yards(text: str) -> Fraction:
+    return sum(map(Fraction, text.split()), Fraction(0))
 
 
 def test_the_glossary_is_in_order_and_each_word_stands_once() -> None:

@@ -1188,6 +1188,12 @@ def test_problems_read_as_one_line_each() -> None:
         ("a.toml", b"title = 'x'\nb = 'caf\xe9'\n", "line 2: this is no UTF-8 text"),
         ("a.toml", b"\x00" * 10_000_001, "this is too large for a job file"),
         ("a.txt", b"title = 'x'\n", "a job file's name must end in .toml or .xlsx"),
+        (
+            "a.ODS",
+            b"PK\x03\x04",
+            "a job file's name must end in .toml or .xlsx; have your spreadsheet program save it "
+            "as .xlsx (Save As)",
+        ),
         ("a.xlsx", b"title = 'x'\n", "this is no workbook (.xlsx) that can be read"),
         ("a.xlsx", b"", "this is no workbook (.xlsx) that can be read"),
         ("a.xlsx", b"PK\x03\x04 and then nothing", "this is no workbook (.xlsx) that can be read"),
@@ -1204,7 +1210,13 @@ def test_a_file_that_is_no_job_is_told_in_one_line(
 
 def test_a_missing_file_and_a_folder(tmp_path: Path) -> None:
     assert problems_of(tmp_path / "none.toml") == ["there is no such file"]
+    assert problems_of(tmp_path / "none") == ["there is no such file"]
+    (tmp_path / "none.xlsx").touch()
+    assert problems_of(tmp_path / "none") == ['there is no such file; did you mean "none.xlsx"?']
     assert problems_of(tmp_path) == ["this is a folder, not a job file"]
+    assert problems_of(tmp_path / "a\0b") == [
+        "the file cannot be read: no file can have such a name"
+    ]
     (tmp_path / "file").touch()
     (problem,) = problems_of(tmp_path / "file" / "a.toml")
     assert problem == "the file cannot be read: Not a directory"
@@ -1517,14 +1529,16 @@ def test_the_starter_shows_every_key_and_its_true_default(
     assert set(cloth["piece"][0]) == set(Piece.model_fields)
     stated, left_out = read_job(path), read_job(starters[0])
     assert len(stated.cloths[0].pieces) == 1
-    unpieced = stated.cloths[0].model_copy(update={"pieces": (), "bolt": None, "spare": 0})
+    silent = {"weight": None, "thickness": None, "outdoor": None, "bolt": None, "spare": 0}
+    unpieced = stated.cloths[0].model_copy(update={**silent, "pieces": ()})
     # What the starter only shows an example of, for there is no default.
     silent = {"lift_inset": None, "tail_reach": None, "eye_shank": None, "hook_opening": None}
     silent |= {"shade_cost": None, "table": None}
     first, *others = stated.openings
     assert (first.head_above_floor, first.depth) == (84 * INCH, 3 * INCH)
     assert (first.like, first.runs) == ("East window", "up the bolt")
-    blank = {"head_above_floor": None, "depth": None, "like": None, "runs": None}
+    assert first.shades == (3, 4)
+    blank = {"head_above_floor": None, "depth": None, "like": None, "runs": None, "shades": None}
     first = first.model_copy(update=blank)
     expected = {
         "cloths": (unpieced,),
@@ -1567,6 +1581,91 @@ def test_the_starter_workbook_is_easy_to_fill_in(starters: tuple[Path, Path]) ->
     for title, keys in ROW_SHEETS.items():
         assert {cell.value for cell in book[title][1]} == set(keys)
         assert all(explained[title, key] for key in keys)
+
+
+def test_a_workbook_speaks_of_its_own_cells(starters: tuple[Path, Path]) -> None:
+    told = " ".join(
+        str(text)
+        for sheet in load_workbook(starters[1]).worksheets
+        for row in sheet.iter_rows()
+        for cell in row
+        for text in (cell.value, cell.comment and cell.comment.text)
+        if text
+    )
+    assert not re.search(r"\b(true|false)\b|[{}]", told)
+    assert "yes: small children live or visit" in told
+    assert "true: small children live or visit" in starter_toml()
+
+
+def own_job(path: Path, starter: Path, openings: list[tuple[str, str, str]]) -> None:
+    """What a maker types who follows the instructions: only what must be filled in."""
+    book = load_workbook(starter)
+    book["Job"]["B2"] = "Heron Cottage"
+    for sheet, rows in (("Cloth", [("sand duck", "60")]), ("Openings", openings)):
+        at = {cell.value: cell.column for cell in book[sheet][1]}
+        for row, values in enumerate(rows, start=2):
+            for key, value in zip(("name", "width", "height"), values, strict=False):
+                book[sheet].cell(row, at[key]).value = value
+    for key in ("repeat_down", "repeat_across"):
+        book["Cloth"].cell(2, [cell.value for cell in book["Cloth"][1]].index(key) + 1).value = None
+    book.save(path)
+
+
+def test_nothing_of_the_example_is_left_in_a_makers_own_job(
+    starters: tuple[Path, Path], tmp_path: Path
+) -> None:
+    path = tmp_path / "own.xlsx"
+    own_job(path, starters[1], [(f"Bay {n}", f"{90 + n} 3/8", "6 ft 8 in") for n in range(10)])
+    job = read_job(path)
+    (cloth,) = job.cloths
+    assert (cloth.repeat_down, cloth.repeat_across, job.strategy(cloth)) == (None, None, "plain")
+    assert (cloth.weight, cloth.thickness, cloth.outdoor) == (None, None, None)
+    assert [o.name for o in job.openings] == [f"Bay {n}" for n in range(10)]
+    assert all((o.copies, o.shades, o.cloth) == (1, None, "sand duck") for o in job.openings)
+
+
+def test_headings_of_what_must_be_filled_in_are_marked(
+    starters: tuple[Path, Path], tmp_path: Path
+) -> None:
+    """Whatever is marked, and nothing else that the starter fills in, is missed where it is not."""
+    book = load_workbook(starters[1])
+    marked = {
+        (sheet.title, cell.value)
+        for sheet in book.worksheets
+        for cell in (*sheet[1], *sheet["A"])
+        if cell.style == "Must be filled in"
+    }
+    assert {title for title, _ in marked} == {"Job", "Cloth", "Pieces", "Openings"}
+    for title in ("Cloth", "Openings"):
+        for heading in book[title][1]:
+            was = book[title].cell(2, heading.column).value
+            if was is None:
+                continue
+            book[title].cell(2, heading.column).value = None
+            book.save(tmp_path / "less.xlsx")
+            book[title].cell(2, heading.column).value = was
+            if (title, heading.value) in marked:
+                with pytest.raises(JobError, match=rf"sheet {title}.*\({heading.value}\)"):
+                    read_job(tmp_path / "less.xlsx")
+            else:
+                read_job(tmp_path / "less.xlsx")
+
+
+@pytest.mark.parametrize("typed", ["96 = 4.5", "{ 96 = 4.5 }", "8 ft = 4.50"])
+def test_prices_by_length_may_stand_in_a_cell(
+    starters: tuple[Path, Path], tmp_path: Path, typed: str
+) -> None:
+    book = load_workbook(starters[1])
+    (cell,) = (row[1] for row in book["Prices"].iter_rows() if row[0].value == "board")
+    cell.value = typed
+    book.save(tmp_path / "priced.xlsx")
+    prices = read_job(tmp_path / "priced.xlsx").prices
+    assert prices is not None
+    assert prices.board == ((96 * INCH, Fraction("4.5")),)
+    cell.value = "96 = 4,5"
+    book.save(tmp_path / "priced.xlsx")
+    with pytest.raises(JobError, match="wanted a price for each stick, or one for each length"):
+        read_job(tmp_path / "priced.xlsx")
 
 
 # --- whatever a file holds, a job or a JobError comes of it ---------------------------------

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import multiprocessing
+import re
 import threading
 import time
 from concurrent.futures import ProcessPoolExecutor
@@ -33,6 +34,7 @@ from shadewright.planning.compare import (
 from shadewright.planning.make import make_plan
 from shadewright.planning.possible import shade_range
 from shadewright.report.text.compare import as_data, table
+from shadewright.report.text.wrapping import narrowed
 from shadewright.report.work.comparison import Comparison, bought, unmade, worth_having
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -322,6 +324,26 @@ def test_the_table_says_it_in_plain_words(found: list[CaseAnswer]) -> None:
     assert max(map(len, text.splitlines())) <= 100
     assert any("plain" in line for line in Comparison(job, found).conclusions)
     assert "1.6 m" in text
+
+
+@pytest.mark.parametrize("room", [60, 80])
+def test_where_columns_have_no_room_each_way_is_told_as_a_list(
+    found: list[CaseAnswer], room: int
+) -> None:
+    comparison = Comparison(job_of(LEAF), found)
+    wide = table(comparison)
+    with narrowed(room):
+        text = table(comparison)
+    assert max(map(len, text.splitlines()[:-2])) <= room
+    said = " ".join(text.split())
+    level = next(line for line in wide.splitlines() if line.startswith("  level "))
+    buy, use, money, shades, waste, more, best = re.split(r"\s{2,}", level.strip())[1:]
+    assert (
+        f"level: buy {buy}, use {use}, money {money}, shades {shades}, waste {waste}, "
+        f"more than plain {more}, {best}"
+    ) in said
+    with narrowed(120):
+        assert table(comparison) == wide
 
 
 @pytest.mark.slow

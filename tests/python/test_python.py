@@ -14,9 +14,13 @@ import pytest
 
 import shadewright
 from shadewright.answers import CaseAnswer
+from shadewright.cloth.plan import Plan, mark
 from shadewright.job.read import read_text
 from shadewright.report.tables import frames
 from shadewright.report.work.comparison import Comparison
+from shadewright.report.work.lays import lay_out
+from shadewright.report.work.saved import SAVED_FORMAT
+from shadewright.report.work.steps import steps
 
 ROOT = Path(__file__).parents[2]
 JOB = """
@@ -236,6 +240,31 @@ def test_going_on_takes_a_result_a_file_or_data(
     assert [rest.data()["panels"] for rest in results] == [results[0].data()["panels"]] * 3
     assert results[0].data()["gone"]
     assert results[0].bought["plain"] > plan.bought["plain"]
+
+
+def test_going_on_by_what_the_page_saved(plan: shadewright.PlanResult, tmp_path: Path) -> None:
+    job, made = read_text(JOB), Plan.model_validate(plan.data())
+    off = [s.key for s in steps(job, lay_out(job, made)) if s.cut.role == "drop comes off"]
+    saved = tmp_path / "ticks.JSON"
+    ticks = {"format": SAVED_FORMAT, "job": made.job, "plan": mark(made), "ticked": off[:1]}
+    saved.write_text(json.dumps(ticks), encoding="utf-8")
+    by_page = shadewright.go_on(JOB, plan, done_from=saved, seconds=60)
+    by_line = shadewright.go_on(JOB, plan, done="1", seconds=60)
+    assert by_page.data() == by_line.data()
+    assert [drop["number"] for drop in by_page.data()["cut"]] == [1]
+    saved.write_text(json.dumps({**ticks, "plan": "0123"}), encoding="utf-8")
+    with pytest.raises(shadewright.ShadewrightError, match='"0123" of another plan'):
+        shadewright.go_on(JOB, plan, done_from=saved)
+
+
+def test_a_text_alone_is_one_thing_and_not_its_letters(plan: shadewright.PlanResult) -> None:
+    assert len(plan.drops) >= 2
+    both = shadewright.go_on(JOB, plan, done="1, 2", seconds=60)
+    assert both.data() == shadewright.go_on(JOB, plan, done=[1, 2], seconds=60).data()
+    with pytest.raises(shadewright.ShadewrightError, match="found 12, which is no drop"):
+        shadewright.go_on(JOB, plan, done="12")
+    with pytest.raises(shadewright.ShadewrightError, match='found "Window, 7 of 7", wanted'):
+        shadewright.go_on(JOB, plan, done=[1], lost="Window, 7 of 7")
 
 
 def test_going_on_from_what_is_no_plan_of_the_job(plan: shadewright.PlanResult) -> None:

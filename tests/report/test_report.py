@@ -333,6 +333,24 @@ def test_verdicts() -> None:
     )
 
 
+def test_a_verdict_says_what_is_counted_for_shades() -> None:
+    """Where a plan of more shades is cheaper by what is paid, "costs less" alone would be wrong."""
+    asked, made = samples.three_shades()
+    make = samples.make(extra_shade=YARD // 2, shade_cost=None)
+    worth = asked.model_copy(update={"make": make})
+    counted = "with 1/2 yd of cloth counted for each shade"
+    proved = f"Proved: no plan for this job costs less, {counted}."
+    assert words.verdict(worth, made) == proved
+    shy = with_goals(made, Goal(goal="money", value=200.0, bound=189.999))
+    assert f"better than 189.99 {counted}, so at most" in words.verdict(worth, shy)
+    half = with_goals(
+        made, Goal(goal="money", value=7.0, bound=7.0), Goal(goal="shades", value=3, bound=2)
+    )
+    assert words.verdict(worth, half) == f"{proved} Not every lesser goal is proved."
+    stated = worth.make.model_copy(update={"shade_cost": Fraction(5)})
+    assert "counted" not in words.verdict(worth.model_copy(update={"make": stated}), made)
+
+
 def test_a_bound_below_the_step_is_not_printed_as_reached() -> None:
     asked, _ = samples.three_shades()
     goal = Goal(goal="used", value=100 * INCH, bound=100 * INCH - 1)

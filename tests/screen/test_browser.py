@@ -21,11 +21,11 @@ from shadewright.answers import CaseAnswer
 from shadewright.cloth.plan import PastDrop, Plan
 from shadewright.job.model import Job
 from shadewright.report.screen.companion import save_companion
-from shadewright.report.screen.saved import saved_boxes
 from shadewright.report.screen.side_by_side import save_side_by_side
 from shadewright.report.sheets.since import Statement, since
 from shadewright.report.work.account import Account
 from shadewright.report.work.comparison import Comparison
+from shadewright.report.work.saved import saved_boxes
 
 pytestmark = pytest.mark.slow
 
@@ -270,7 +270,7 @@ def test_the_saved_file_says_what_is_ticked(opened: Opened, tmp_path: Path) -> N
     assert [box.step.number for box in saved_boxes(ASKED, MADE, file) if box.ticked] == [
         *range(1, 8)
     ]
-    found = since(ASKED, MADE, Statement(done_from=file, reads=saved_boxes))
+    found = since(ASKED, MADE, Statement(done_from=file))
     assert {number for _, _, number in found.done} == {1, 2}
 
 
@@ -326,6 +326,28 @@ def test_the_figure_is_seen_whenever_a_cut_is_done(opened: Opened, size: dict[st
         assert 0 <= box["y"] <= box["y"] + box["height"] <= size["height"]
 
 
+@SIZES
+@pytest.mark.parametrize("pressed", ["done", "after"])
+def test_nothing_glides_away_from_the_next_tap(
+    opened: Opened, size: dict[str, int], pressed: str
+) -> None:
+    page = opened(*samples.porch(20), size=size, reduced_motion="no-preference")
+    for _ in range(3):
+        at, later = page.evaluate(
+            """async (name) => {
+              window.scrollTo({ top: document.body.scrollHeight, behavior: "instant" });
+              document.getElementById(name).click();
+              const at = scrollY;
+              await new Promise((settle) => setTimeout(settle, 400));
+              return [at, scrollY];
+            }""",
+            pressed,
+        )
+        assert at == later
+        box = page.locator("#hand-at").bounding_box()
+        assert 0 <= box["y"] <= box["y"] + box["height"] <= size["height"]
+
+
 def test_pointing_at_a_panel_shows_its_shade_and_its_cuts(opened: Opened) -> None:
     page = opened(size=DESK)
     panels = json.loads(page.locator("#data").text_content())["panels"]
@@ -346,6 +368,30 @@ def test_pointing_at_a_panel_shows_its_shade_and_its_cuts(opened: Opened) -> Non
     page.locator("#picked .chip").last.click()
     assert text(page, "hand-name").startswith(f"Cut {cuts[-1]} of ")
     assert page_hides(page, "#picked")
+
+
+@SIZES
+def test_nothing_moves_from_under_the_mouse(opened: Opened, size: dict[str, int]) -> None:
+    """What is said of a panel is longer than what stood there before, and the drawing is below."""
+    page = opened(*samples.porch(20), size=size)
+    panel = page.locator('#roll [data-panel="7"]')
+    panel.evaluate("it => it.scrollIntoView({ block: 'center', behavior: 'instant' })")
+    lights = """it => new Promise((settle) => {
+      const seen = [];
+      new MutationObserver(() => seen.push(it.classList.contains("pointed-at")))
+        .observe(it, { attributes: true, attributeFilter: ["class"] });
+      setTimeout(() => settle([seen, it.getBoundingClientRect().top]), 1200);
+    })"""
+    was = panel.bounding_box()
+    page.mouse.move(was["x"] + was["width"] / 2, was["y"] + was["height"] / 2)
+    changes, top = panel.evaluate(lights)
+    assert changes in ([], [True])
+    assert abs(top - was["y"]) < 1
+    assert "Panel 7" in text(page, "pointed-roll")
+    assert page.locator("#picked").is_visible() == (size is DESK)
+    page.mouse.down()
+    page.mouse.up()
+    assert text(page, "picked-name") == "Panel 7"
 
 
 def test_pointing_at_a_shade_on_the_wall_shows_its_panels(opened: Opened) -> None:

@@ -38,6 +38,12 @@ SAMPLES = {
     "porch": samples.porch(12),
 }
 
+
+def parted(text: str) -> str:
+    """A text with plain blanks, as sheets have them."""
+    return text.replace("\u00a0", " ")
+
+
 # --- one file, and nothing else let in -----------------------------------------------------------
 
 
@@ -143,7 +149,7 @@ def test_the_data_tell_every_step_of_the_cutting_order(name: str) -> None:
     data, order = companion_data(account), list(steps(account.job, account.lays))
     assert data["mark"] == mark(account.plan)
     assert [step["key"] for step in data["steps"]] == [step.key for step in order]
-    assert [step["what"] for step in data["steps"]] == [step.cut.what for step in order]
+    assert [parted(step["what"]) for step in data["steps"]] == [s.cut.what for s in order]
     assert [n for drop in data["drops"] for n in drop["steps"]] == [step.number for step in order]
     freed = [n for step in data["steps"] for n in step["makes"]]
     assert sorted(freed) == list(range(1, len(account.plan.panels) + 1))
@@ -153,6 +159,17 @@ def test_the_data_tell_every_step_of_the_cutting_order(name: str) -> None:
     for drop in data["drops"]:
         off = [n for n in drop["steps"] if data["steps"][n - 1]["role"] == "drop comes off"]
         assert len(off) == 1
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_no_line_of_the_page_ends_within_a_length(name: str) -> None:
+    """As between 39 and 3/4, where half of it could be overlooked on a narrow screen."""
+    account = Account(*SAMPLES[name])
+    data = companion_data(account)
+    shown = json.dumps([data[key] for key in ("advice", "pieces", "steps", "panels", "drops")])
+    shown = re.sub(r'"(key|name|typed)": "[^"]*"', "", shown)
+    assert not re.search(r"\d (\d+/\d|yd\b|cm\b|mm\b|m\b)", shown)
+    assert re.search(r"\d\\u00a0(\d+/\d|yd|cm|m)", shown)
 
 
 @pytest.mark.parametrize("name", SAMPLES)
@@ -238,7 +255,7 @@ def test_cloth_left_is_the_piece_less_what_is_cut_off() -> None:
     tape = account.job.tape
     offs = [step["off"] for step in companion_data(account)["steps"] if "off" in step]
     ends = [step.cut.at for step in steps(*_of(account)) if step.cut.kind == "across the piece"]
-    assert [(off["cut"], off["left"]) for off in offs] == [
+    assert [(parted(off["cut"]), parted(off["left"])) for off in offs] == [
         (tape.long(end), tape.long(use.length - end)) for end in ends
     ]
 

@@ -46,6 +46,8 @@ def comparison(job: Job = JOB, why: str = "no room") -> Comparison:
 def test_every_way_has_its_figures() -> None:
     found = comparison()
     text = side_by_side(found)
+    assert "6\u00a01/2\u00a0yd" in text, "no line ends within a length"
+    text = text.replace("\u00a0", " ")
     level = text.split("<h3>Level</h3>")[1].split("</li>")[0]
     for figure in (
         JOB.tape.cloth(bought(LEVEL)),

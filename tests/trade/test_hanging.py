@@ -140,6 +140,25 @@ def test_check_says_what_hangs_how_far_below_the_head() -> None:
     assert 'at each side and the top and 2" below, shades 62" long finished' in told
 
 
+def test_an_outside_mount_that_laps_over_nothing_is_told() -> None:
+    def said(rest: str) -> list[str]:
+        plan = make_plan(job := hung(rest=rest), 5).plan
+        return [each for each in Account(job, plan).advice if "overlap" in each]
+
+    (bare,) = said('mount = "outside"\noverlap_bottom = 3')
+    assert bare.startswith("bay hangs outside and covers no more than the opening itself")
+    assert said('mount = "outside"\noverlap = 2') == []
+    assert said("") == []
+    many = "".join(
+        f'\n[[opening]]\nname = "hatch {n}"\nwidth = 30\nheight = 60\nmount = "outside"'
+        for n in range(7)
+    )
+    (bare,) = said(many)
+    assert bare.startswith(
+        "hatch 0, hatch 1, hatch 2, hatch 3, hatch 4 and 2 more hang outside and"
+    )
+
+
 def test_the_wall_view_hangs_shades_below_the_head_and_over_the_sill() -> None:
     plan = make_plan(job := hung(rest="sill_gap = 1"), 5).plan
     (row,) = all_rows(Account(job, plan))

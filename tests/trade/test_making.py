@@ -26,7 +26,7 @@ from shadewright.cloth.stick_plan import Sticks
 from shadewright.job.model import Draw, Job
 from shadewright.job.read import read_job
 from shadewright.job.woods import WOODS
-from shadewright.measure import TICKS
+from shadewright.measure import TICKS, parse_length
 from shadewright.planning.make import make_plan
 from shadewright.planning.possible import ready
 from shadewright.report.pages.making_card import steps
@@ -812,6 +812,32 @@ def test_every_shade_is_counted_in_what_is_said_of_cords_and_sag() -> None:
     assert 'Even with the shade down the cords of all 13 shades end 62" above the floor' in said
     assert "in all 13 shades sags" in said
     assert "other" not in said
+
+
+def sagging(most: str) -> tuple[Job, str]:
+    job = job_of(YARD_SIDE.format(make=f"most_sag = {most}", floor=80, loft=""))
+    return job, " ".join(
+        said for said in Account(job, make_plan(job).plan).advice if "sags" in said
+    )
+
+
+def test_a_sag_that_is_printed_as_it_was_asked_for_is_not_called_more() -> None:
+    job, said = sagging("0.1")
+    making = make_plan(job).plan.making[0]
+    sag = beams.rod_sag(job, job.openings[0], making.lift_lines[1] - making.lift_lines[0]) / 25.4
+    assert f'sags {sag:.2f}" between' in said
+    # A hair less than the rod sags, and as it is printed the same.
+    hair = f"{sag - 0.0005:.4f}"
+    assert f"{float(hair):.2f}" == f"{sag:.2f}"
+    assert sagging(hair)[1] == ""
+
+
+def test_the_widest_shade_that_a_rod_holds_straight_is_rounded_down() -> None:
+    for most in range(80, 130, 5):
+        job, said = sagging(f"0.{most:03}")
+        told = said.partition("up to a shade ")[2].partition(" wide")[0]
+        widest = beams.widest_for_rod(job, job.openings[0])
+        assert widest - TICKS["in"] // 16 < parse_length(told, "in") <= widest
 
 
 def test_shades_within_reach_are_named_where_not_all_are() -> None:

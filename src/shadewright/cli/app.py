@@ -67,10 +67,16 @@ def _options(
     pass
 
 
-app.command(epilog=options.example("shadewright new", "shadewright new --example porch"))(new)
+app.command(
+    short_help="Write a job to begin with.",
+    epilog=options.example("shadewright new porch.xlsx", "shadewright new --example porch"),
+)(new)
 
 
-@app.command(epilog=options.example("shadewright check porch.toml"))
+@app.command(
+    short_help="Say what a job means, and what is wrong.",
+    epilog=options.example("shadewright check porch.toml"),
+)
 def check(job: options.JobFile) -> None:
     """Read the job, say what it means, list every problem at once."""
     asked, places = messages.read(job)
@@ -81,24 +87,35 @@ def check(job: options.JobFile) -> None:
     with messages.clear_errors(places, asked):
         ready(asked)
         messages.show(said_back(asked, possible(asked)))
+    messages.say(f"If that is what you mean:\n  shadewright plan {messages.typed(job)}")
 
 
 app.command(
+    short_help="Divide, lay out, order the cuts.",
     epilog=options.example(
-        "shadewright plan porch.toml --out porch.xlsx --json porch.json --picture porch.pdf",
-        "shadewright plan porch.toml --after porch.json --done 1,2 --json rest.json",
-    )
+        "shadewright plan porch.toml --booklet paper.pdf",
+        "shadewright plan porch.toml --json p.json --page p.html",
+        "shadewright plan porch.toml --after p.json --done 1,2",
+    ),
 )(plan)
 app.command(
     name="compare",
+    short_help="Plan a job in several ways, side by side.",
     epilog=options.example(
-        "shadewright compare porch.toml --choice strategies --choice hems --out ways.xlsx"
+        "shadewright compare porch.toml --page ways.html",
+        "shadewright compare porch.toml --choice hems",
     ),
 )(compare_ways)
-app.command(epilog=options.example("shadewright fit attic.toml --json fit.json"))(fit)
+app.command(
+    short_help="Say whether the cloth on hand is enough.",
+    epilog=options.example("shadewright fit attic.toml --json fit.json"),
+)(fit)
 
 
-@app.command(epilog=options.example("shadewright replay porch.toml porch.json"))
+@app.command(
+    short_help="Judge a plan by cutting it once more.",
+    epilog=options.example("shadewright replay porch.toml porch.json"),
+)
 def replay(
     job: options.JobFile,
     plan_file: Annotated[Path, typer.Argument(metavar="PLAN.json", help="The plan to judge.")],

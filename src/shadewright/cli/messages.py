@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import contextlib
+import re
+import shlex
 import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -26,6 +28,9 @@ BAD_INPUT = 2
 CANNOT_MEET = 3
 NO_PLAN = 4
 
+_PLAIN = re.compile(r"[\w./\\:+-]+")
+_BLANKS_TOO = re.compile(r"[\w./\\:+ -]+")
+
 
 def show(text: str) -> None:
     """Print a result."""
@@ -39,6 +44,15 @@ def say(text: str, colour: str = "") -> None:
         if colour:
             said = terminal.painted(said, colour, sys.stderr)
         print(said, file=sys.stderr, flush=True)
+
+
+def typed(file: Path) -> str:
+    """A file's name as it is typed in a command: quoted where it has blanks or signs in it."""
+    name = printable(str(file))
+    if _PLAIN.fullmatch(name):
+        return name
+    # Double quotes hold blanks in any shell; what else needs quoting is quoted as on Unix.
+    return f'"{name}"' if _BLANKS_TOO.fullmatch(name) else shlex.quote(name)
 
 
 def say_written(*files: Path | None, quiet: bool = False) -> None:

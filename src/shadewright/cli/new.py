@@ -24,7 +24,7 @@ def new(
     file: Annotated[
         Path | None,
         typer.Argument(
-            metavar="[FILE]",
+            metavar="FILE",
             help="Job to write, .toml or .xlsx. Left out: job.toml, or the example's own name, "
             "in this folder.",
             show_default=False,
@@ -62,8 +62,8 @@ def new(
             from shadewright.job.starter import write_starter_xlsx  # noqa: PLC0415
 
             writing.write(file, write_starter_xlsx)
-    name = printable(str(file))
-    messages.show(f"Wrote {name}. Change it to your own, then: shadewright check {name}\n")
+    name, typed = printable(str(file)), messages.typed(file)
+    messages.show(f"Wrote {name}. Change it to your own, then: shadewright check {typed}\n")
 
 
 def _example(name: str) -> str:

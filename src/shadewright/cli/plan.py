@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -68,8 +67,9 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
     from shadewright.cli.progress import Progress  # noqa: PLC0415
     from shadewright.report.text.summary import summary  # noqa: PLC0415
     from shadewright.report.work.account import Account  # noqa: PLC0415
+    from shadewright.report.work.saved import is_saved  # noqa: PLC0415
 
-    ticks = "the file of ticks" if _is_saved(done_from) else "the workbook"
+    ticks = "the file of ticks" if is_saved(done_from) else "the workbook"
     reads = {"the job": job, "the plan of --after": after, f"{ticks} of --done-from": done_from}
     with messages.clear_errors(places, asked):
         files = [f for f in (out, json_file, picture, booklet, page) if f]
@@ -83,10 +83,6 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
                 from shadewright.report.sheets.since import Statement  # noqa: PLC0415
 
                 stated = Statement(done or [], flaw or [], lost or [], done_from)
-                if _is_saved(done_from):
-                    from shadewright.report.screen.saved import saved_boxes  # noqa: PLC0415
-
-                    stated = replace(stated, reads=saved_boxes)
                 answer = _gone_on(asked, after, stated, progress, seconds, seed, write)
             messages.fail_where_faulty(
                 answer.faults,
@@ -127,11 +123,6 @@ def plan(  # noqa: PLR0917 - each is an option of the command line
         if stopping.asked() and not answer.stopped:
             messages.say("Stopped while writing; the plan is whole, pictures may be left out.")
         messages.say_written(out, json_file, *drawn, booklet, page, quiet=quiet)
-
-
-def _is_saved(file: Path | None) -> bool:
-    """Whether ticks come in a file that a page saved, and not in a workbook."""
-    return file is not None and file.suffix.lower() == ".json"
 
 
 def _planned(job: Job, progress: Progress, seconds: float, seed: int, write: bool) -> PlanAnswer:

@@ -7,8 +7,9 @@ everywhere. Colour only repeats what words say: nothing is lost without it.
 from __future__ import annotations
 
 import os
-from textwrap import fill
 from typing import TextIO
+
+from shadewright.report.text.wrapping import filled
 
 BOLD, RED, GREEN, YELLOW = "1", "31", "32", "33"
 
@@ -80,11 +81,4 @@ def _parts(line: str, most: int) -> list[str]:
     if len(line) <= most:
         return [line]
     indent = line[: len(line) - len(line.lstrip())][: most // 4]
-    further = f"{indent}  "
-    return fill(
-        line.strip(),
-        most,
-        initial_indent=indent,
-        subsequent_indent=further,
-        break_on_hyphens=False,
-    ).split("\n")
+    return filled(line.strip(), most, indent, f"{indent}  ").split("\n")

@@ -55,12 +55,32 @@ def read_placed(path: Path) -> tuple[Job, Places]:
 
             source = workbook_source(path)
         case _:
-            bytes_of(path, LARGEST_JOB, "a job file")  # a file that is not there says so first
-            raise refused(path, "a job file's name must end in .toml or .xlsx")
+            raise _of_no_known_form(path)
     job = build_job(source, str(path))
     if path.suffix.lower() == ".toml":
         return job, Places()
     return job, Places(path.name, source.place, job)
+
+
+_ENDINGS = (".toml", ".xlsx")
+_OF_SHEETS = (".ods", ".xls", ".xlsm", ".xlsb", ".fods", ".csv", ".numbers")
+"""Endings of what other spreadsheets are saved as."""
+
+
+def _of_no_known_form(path: Path) -> JobError:
+    """What is wrong with a file that is no job by its name."""
+    beside = [path.with_name(path.name + ending) for ending in _ENDINGS if path.name]
+    there = [each.name for each in beside if each.is_file()]
+    if there and not path.exists():
+        return refused(path, f"there is no such file; did you mean {one_of(there)}?")
+    try:
+        bytes_of(path, LARGEST_JOB, "a job file")  # a file that is not there says so first
+    except JobError as why:
+        return why
+    said = f"a job file's name must end in {' or '.join(_ENDINGS)}"
+    if path.suffix.lower() in _OF_SHEETS:
+        said += "; have your spreadsheet program save it as .xlsx (Save As)"
+    return refused(path, said)
 
 
 def read_text(text: str) -> Job:

@@ -85,12 +85,23 @@ def _toml(value: StarterValue) -> str:
 
 
 _INSTRUCTIONS = (
-    "The sheets that follow hold a job that can be planned as it stands. Change it to suit.",
-    "See what it means: shadewright check THIS-FILE. Have it laid out: shadewright plan THIS-FILE.",
+    "The sheets that follow hold a small job, which can be planned as it stands. Put yours in its "
+    "place:",
+    "  1. Sheet Job: a title, and the unit of numbers that you type without one.",
+    "  2. Sheet Cloth: a row for each cloth, its name and width at least. For plain cloth, empty "
+    "repeat_down and repeat_across.",
+    "  3. Sheet Openings: a row for each opening, its name, width and height at least. Empty what "
+    "is left of the example.",
+    "Headings of what must be filled in are darker. All else may stay as it is: a blank cell takes "
+    "its usual value.",
+    "The usual values named here are an inch job's; a metric job has its own.",
+    "Then save this file (as .xlsx) and type, in the window where you type commands:",
+    "  shadewright check THIS-FILE.xlsx",
+    "  shadewright plan THIS-FILE.xlsx --booklet paper.pdf",
+    "",
     "A length is a bare number, in the units of sheet Job, or 62 3/8 in, 5 ft 2 3/8 in, 1.58 m.",
     "A range is written 2 to 5 or 2-5, and a list 36 in; 48 in; 72 in.",
     "Where few words will do, a cell offers them in a list; capitals make no difference.",
-    "A blank cell takes its default; those named here are an inch job's, a metric job has its own.",
     "Columns and rows may stand in any order, and a column headed note is yours.",
 )
 
@@ -99,14 +110,17 @@ _INSTRUCTIONS = (
 _READY_ROWS = 40
 
 
-_HEADING = "Column heading"
-"""Name of the style of headings."""
+_HEADING, _NEEDED = "Column heading", "Must be filled in"
+"""Names of the styles of headings."""
+_FILLS = {_HEADING: "FFECE7DC", _NEEDED: "FFCDBB92"}
+
+_MUST = "must be filled in"
 
 
-def _heading() -> NamedStyle:
-    """The style of headings; a workbook keeps it for itself."""
+def _heading(name: str) -> NamedStyle:
+    """A style of headings; a workbook keeps it for itself."""
     font = Font(name="Calibri", size=11, bold=True)
-    return NamedStyle(name=_HEADING, font=font, fill=PatternFill("solid", fgColor="FFECE7DC"))
+    return NamedStyle(name=name, font=font, fill=PatternFill("solid", fgColor=_FILLS[name]))
 
 
 _WRAPPED = Alignment(wrap_text=True, vertical="top")
@@ -119,7 +133,8 @@ def write_starter_xlsx(path: Path) -> None:
         OSError: the file cannot be written.
     """
     workbook = Workbook()
-    workbook.add_named_style(_heading())
+    for name in _FILLS:
+        workbook.add_named_style(_heading(name))
     first = workbook.active
     assert isinstance(first, Worksheet)
     first.title = "Instructions"
@@ -153,25 +168,34 @@ def _write_instructions(sheet: Worksheet, explained: Mapping[str, Sequence[Start
         cell.style = _HEADING
     for title, lines in explained.items():
         for line in lines:
-            sheet.append([title, line.key, line.says, _blank_means(title, line)])
+            sheet.append([title, line.key, line.says_in_book, _blank_means(title, line)])
     _lay_out(sheet, (14, 16, 76, 22))
 
 
 def _blank_means(sheet: str, line: StarterKey) -> str:
-    """The default, where a key has one and it is no example."""
+    """The default, where a key has one and it is no example; or that it must be there."""
+    if line.needed:
+        return _MUST
     return (
         "" if line.stated or line.example or sheet == "Pieces" else str(_cell(line.key, line.value))
     )
 
 
+def _meaning(sheet: str, line: StarterKey) -> str:
+    """What a key means, and what holds where its cell is blank."""
+    blank = _blank_means(sheet, line)
+    if line.needed:
+        return f"{line.says_in_book}; {blank}"
+    return line.says_in_book + (blank and f" (left blank: {blank})")
+
+
 def _write_pairs(sheet: Worksheet, lines: Sequence[StarterKey]) -> None:
     sheet.append(["key", "value", "note"])
     for line in lines:
-        default = _blank_means(sheet.title, line)
-        default = default and f" (left blank: {default})"
-        sheet.append(
-            [line.key, _cell(line.key, line.value) if line.stated else None, line.says + default]
-        )
+        value = _cell(line.key, line.value) if line.stated else None
+        sheet.append([line.key, value, _meaning(sheet.title, line)])
+        if line.needed:
+            sheet.cell(sheet.max_row, 1).style = _NEEDED
         # A cell of text keeps 3/8 as it is typed, where others make a date of it.
         sheet.cell(sheet.max_row, 2).number_format = "@"
         sheet.cell(sheet.max_row, 3).alignment = _WRAPPED
@@ -185,10 +209,7 @@ def _write_rows(
 ) -> None:
     sheet.append([line.key for line in lines])
     for cell, line in zip(sheet[1], lines, strict=True):
-        default = _blank_means(sheet.title, line)
-        cell.comment = Comment(
-            f"{line.says}{default and f' (left blank: {default})'}", "Shadewright"
-        )
+        cell.comment = Comment(_meaning(sheet.title, line), "Shadewright")
     for row in rows:
         sheet.append(
             [_cell(line.key, row[line.key]) if line.key in row else None for line in lines]
@@ -200,6 +221,9 @@ def _write_rows(
         letter = get_column_letter(column)
         offer(sheet, line.key, [f"{letter}2:{letter}{_READY_ROWS}"], _READY_ROWS)
     _finish(sheet, [max(14, len(line.key) + 3) for line in lines])
+    for cell, line in zip(sheet[1], lines, strict=True):
+        if line.needed:
+            cell.style = _NEEDED
 
 
 def _finish(sheet: Worksheet, widths: Sequence[float]) -> None:

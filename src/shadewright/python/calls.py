@@ -111,10 +111,10 @@ def go_on(
     job: JobGiven,
     after: PlanResult | str | Path | Mapping[str, Any],
     *,
-    done: Sequence[int | str] = (),
+    done: Sequence[int | str] | str = (),
     done_from: str | Path | None = None,
-    lost: Sequence[str] = (),
-    flaws: Sequence[str] = (),
+    lost: Sequence[str] | str = (),
+    flaws: Sequence[str] | str = (),
     seconds: float = 20.0,
     seed: int = 0,
 ) -> PlanResult:
@@ -122,8 +122,10 @@ def go_on(
 
     Args:
         after: the plan, its file, or its data.
-        done: drops that are cut, by number, or as ``"canvas/bolt/3"``.
-        done_from: the plan's workbook, with the boxes of the cuts that are made ticked.
+        done: drops that are cut, by number, or as ``"canvas/bolt/3"``; or the line that the plan's
+            page gives to copy, ``"1,2,3"``.
+        done_from: the plan's workbook, with the boxes of the cuts that are made ticked, or the file
+            that its page saved (its name ends in .json).
         lost: shades whose cut panels are spoilt.
         flaws: found since, each as ``"bolt:4 yd to 4 yd 3 in"``.
 
@@ -144,14 +146,19 @@ def go_on(
             problems = [Trouble("after", fault, "a clean plan of this job") for fault in faults]
             raise ShadewrightError("bad input", "\n".join(faults), problems)
         before = Plan.model_validate(found)
-        book = None if done_from is None else Path(done_from)
-        stated = Statement([str(each) for each in done], list(flaws), list(lost), book)
+        ticked = None if done_from is None else Path(done_from)
+        stated = Statement(_several(done), _several(flaws), _several(lost), ticked)
         try:
             happened = since(asked._job, before, stated)
         except ValueError as why:
             raise bad_input("", "", str(why)) from None
         answer = going.go_on(asked._job, before, happened, seconds=seconds, seed=seed)
         return _result(asked, answer)
+
+
+def _several(given: Sequence[int | str] | str) -> list[str]:
+    """What is told, one by one; a text alone is one, and not its letters."""
+    return [given] if isinstance(given, str) else [str(each) for each in given]
 
 
 def _plan_given(after: PlanResult | str | Path | Mapping[str, Any]) -> object:

@@ -7,7 +7,6 @@ puts on paper as it is, so that nothing in it is ever taken for a command.
 from __future__ import annotations
 
 import json
-import re
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -15,16 +14,12 @@ from typing import Any
 import typst
 
 from shadewright.report.pages.drawing import FONTS
+from shadewright.report.work.words import unparted
 
 TEMPLATES = Path(__file__).with_name("templates")
 
 _LONGEST_WORD = 14
 _BREAK = "\u200b"
-
-_WITHIN_LENGTH = re.compile(
-    r"(?<=[0-9]) (?=[0-9]+/[0-9]|yd\b|m\b|cm\b|mm\b|in\b)|(?<=[0-9] yd) (?=[0-9])"
-)
-"""What parts a number from its fraction or its unit, and yards from the inches behind them."""
 
 
 def typeset(
@@ -55,7 +50,7 @@ def typeset(
 def breakable(text: str) -> str:
     """The text with places to break a word that is too long for any line, and none within a
     length."""
-    return " ".join(map(_broken, _WITHIN_LENGTH.sub("\u00a0", text).split(" ")))
+    return " ".join(map(_broken, unparted(text).split(" ")))
 
 
 def _broken(word: str) -> str:

@@ -21,10 +21,11 @@ const hand = (() => {
     else say("Everything is cut.");
   }
 
-  /* The figure must be seen, also where the card is higher than the screen. */
+  /* The figure must be seen, also where the card is higher than the screen; and at once, for a button
+     that still glides along loses the next tap. */
   function bringFigure() {
     const { top, bottom } = byId("hand-name").getBoundingClientRect();
-    if (top < 0 || bottom > window.innerHeight) byId("hand").scrollIntoView();
+    if (top < 0 || bottom > window.innerHeight) byId("hand").scrollIntoView({ behavior: "instant" });
   }
 
   function turn(by) {

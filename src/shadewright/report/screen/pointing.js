@@ -5,6 +5,7 @@
 const pointing = (() => {
   const { byId, count, made, button } = html;
   const { panel, shadesOf, shade, stepsOf } = told;
+  const beside = window.matchMedia("(min-width: 60rem)");
   let picked = [];
   let pickedFrom = null;
 
@@ -27,10 +28,11 @@ const pointing = (() => {
     byId("pointed-roll").textContent = byId("pointed-wall").textContent = text;
   }
 
-  /* With a mouse the sheet comes as soon as one points, on the side where the mouse is not. */
+  /* With a mouse the sheet comes as soon as one points, on the side where the mouse is not; where
+     there is no room beside it, it would come between. */
   function hover(numbers, event) {
     light(numbers);
-    if (picked.length || event.pointerType !== "mouse") return;
+    if (picked.length || event.pointerType !== "mouse" || !beside.matches) return;
     byId("picked").classList.toggle("left", event.clientX > window.innerWidth / 2);
     byId("picked").hidden = numbers.length === 0;
     lights.again(numbers.length > 0);

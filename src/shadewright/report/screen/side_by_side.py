@@ -13,7 +13,7 @@ from shadewright.report.screen.shell import page, save
 from shadewright.report.work.cautions import CAUTIONS, SHORT_CAUTION, first_of_all
 from shadewright.report.work.comparison import Comparison, bought, called, unmade
 from shadewright.report.work.ways import HEADINGS
-from shadewright.report.work.words import capital, clean
+from shadewright.report.work.words import capital, clean, unparted
 
 
 def save_side_by_side(path: Path, comparison: Comparison, *, stopped: bool = False) -> None:
@@ -50,7 +50,7 @@ def side_by_side(comparison: Comparison, *, stopped: bool = False) -> str:
 
 
 def _listed(texts: Sequence[str]) -> str:
-    return "".join(f"<li>{escape(text)}</li>" for text in texts)
+    return "".join(f"<li>{escape(unparted(text))}</li>" for text in texts)
 
 
 def _choices(comparison: Comparison) -> Iterator[str]:
@@ -84,11 +84,13 @@ def _case_card(comparison: Comparison, choice: Choice, answer: CaseAnswer, name:
     least = comparison.buys_least(choice, plan)
     badge = ' <span class="badge">least of these</span>' if least else ""
     figures = "".join(
-        f"<dt>{escape(figure)}</dt><dd>{escape(value)}</dd>"
+        f"<dt>{escape(figure)}</dt><dd>{escape(unparted(value))}</dd>"
         for figure, value in comparison.figures(plan)
     )
-    remarks = "".join(f'<p class="aside">{escape(text)}</p>' for text in comparison.remarks(answer))
-    cloth = escape(job.tape.cloth(bought(plan)))
+    remarks = "".join(
+        f'<p class="aside">{escape(unparted(text))}</p>' for text in comparison.remarks(answer)
+    )
+    cloth = escape(unparted(job.tape.cloth(bought(plan))))
     drawing = inline(roll_strip(job, plan, comparison.longest(choice)), name)
     label = escape(f"The roll of {called(answer)}, to the scale of the others", quote=True)
     return (

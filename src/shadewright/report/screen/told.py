@@ -13,12 +13,12 @@ from shadewright.answers import DropName, cut_before, drop_name
 from shadewright.cloth.plan import Plan, mark
 from shadewright.report.screen.alike import alike_said
 from shadewright.report.screen.places import CutPicture, cut_pictures
-from shadewright.report.screen.saved import SAVED_FORMAT
 from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import CAUTIONS, SHORT_CAUTION, first_of_all
 from shadewright.report.work.lays import PieceLay
+from shadewright.report.work.saved import SAVED_FORMAT
 from shadewright.report.work.steps import Step, heading_of, steps
-from shadewright.report.work.words import clean, cut_size, piece_called
+from shadewright.report.work.words import clean, cut_size, piece_called, unparted
 
 _PLAIN = re.compile(r"[\w./+-]+")
 _BLANKS_TOO = re.compile(r"[\w./+ -]+")
@@ -44,7 +44,7 @@ def companion_data(account: Account) -> dict[str, Any]:
         "first": first_of_all(account.job),
         "short": SHORT_CAUTION,
         "cautions": CAUTIONS,
-        "advice": [clean(text) for text in account.advice[int(account.job.children) :]],
+        "advice": [unparted(clean(text)) for text in account.advice[int(account.job.children) :]],
         "pieces": [_piece(account, lay) for lay in account.lays],
         "drops": list(_drops(account, order)),
         "steps": [
@@ -60,9 +60,9 @@ def _piece(account: Account, lay: PieceLay) -> dict[str, Any]:
     heading, laid = heading_of(account.job, lay)
     return {
         "name": piece_called(lay.use),
-        "heading": heading,
-        "laid": laid,
-        "length": account.job.tape.long(lay.use.length),
+        "heading": unparted(heading),
+        "laid": unparted(laid),
+        "length": unparted(account.job.tape.long(lay.use.length)),
     }
 
 
@@ -79,7 +79,7 @@ def _drops(account: Account, order: Sequence[Step]) -> Iterator[dict[str, Any]]:
             yield {
                 "piece": place,
                 "number": drop.drop.number,
-                "length": account.job.tape.short(drop.drop.end - drop.drop.start),
+                "length": unparted(account.job.tape.short(drop.drop.end - drop.drop.start)),
                 "name": clean("/".join(map(str, name))),
                 "typed": typed[name][0],
                 "listed": typed[name][1],
@@ -123,9 +123,9 @@ def _step(
     found: dict[str, Any] = {
         "key": step.key,
         "role": cut.role,
-        "what": clean(cut.what),
+        "what": unparted(clean(cut.what)),
         "from": _with_article(clean(cut.measured_from)),
-        "at": tape.long(cut.at) if along else tape.short(cut.at),
+        "at": unparted(tape.long(cut.at) if along else tape.short(cut.at)),
         "makes": [panel.number for panel in cut.makes],
         "touches": cut.touches or of_drop,
         "view": _rounded(picture.view),
@@ -136,8 +136,8 @@ def _step(
     if along:
         length = lay.use.length
         found["off"] = {
-            "cut": tape.long(cut.at),
-            "left": tape.long(length - cut.at),
+            "cut": unparted(tape.long(cut.at)),
+            "left": unparted(tape.long(length - cut.at)),
             "share": round(cut.at / length, 4),
         }
     return found
@@ -159,8 +159,8 @@ def _panels(account: Account) -> Iterator[dict[str, Any]]:
                 "called": numbered.called,
                 "shade": numbers[shade.id],
                 "part": panel.part,
-                "size": cut_size(tape, panel),
-                "finished": f"{wide} wide and {long} long",
+                "size": unparted(cut_size(tape, panel)),
+                "finished": unparted(f"{wide} wide and {long} long"),
                 "lies": "railroaded" if panel.railroaded else "up the bolt",
             }
 

@@ -7,7 +7,7 @@ before it is not.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,6 +18,7 @@ from shadewright.job.problems import shown
 from shadewright.measure import LengthError, parse_length
 from shadewright.report.sheets.ticks import boxes
 from shadewright.report.work.names import ShadeNames
+from shadewright.report.work.saved import is_saved, saved_boxes
 from shadewright.report.work.steps import Box
 from shadewright.report.work.words import brief
 
@@ -33,16 +34,14 @@ class Statement:
         done: drops that are cut.
         flaws: found since.
         lost: shades whose panels are spoilt.
-        done_from: the plan's workbook, with the boxes of the cuts that are made ticked, or another
-            file that says the same.
-        reads: how that file is read.
+        done_from: the plan's workbook, with the boxes of the cuts that are made ticked, or the file
+            of ticks that its page saved.
     """
 
     done: Sequence[str] = ()
     flaws: Sequence[str] = ()
     lost: Sequence[str] = ()
     done_from: Path | None = None
-    reads: Callable[[Job, Plan, Path], list[Box]] = boxes
 
 
 def since(job: Job, before: Plan, told: Statement) -> Since:
@@ -57,7 +56,8 @@ def since(job: Job, before: Plan, told: Statement) -> Since:
     cells: dict[DropName, str] = {}
     if told.done_from is not None:
         try:
-            found = told.reads(job, before, told.done_from)
+            reads = saved_boxes if is_saved(told.done_from) else boxes
+            found = reads(job, before, told.done_from)
         except ValueError as why:
             problems.append(str(why))
         else:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from shadewright.answers import Choice
 from shadewright.measure import TICKS
-from shadewright.report.text.wrapping import COMPARISON, wrapped
+from shadewright.report.text.wrapping import COMPARISON, has_room, wrapped
 from shadewright.report.work.cautions import CHILDREN, SHORT_CAUTION, first_of_all
 from shadewright.report.work.comparison import Comparison, bought, called, proof, unmade
 from shadewright.report.work.ways import HEADINGS
@@ -39,7 +40,8 @@ def _wrapped(text: str, indent: str = "  ") -> str:
 
 
 def _rows(comparison: Comparison, choice: Choice) -> list[str]:
-    """Aligned rows under their headings; a case without a plan has its reason below its name."""
+    """Aligned rows under their headings, or, where those have no room, each told as a list; a case
+    without a plan has its reason below its name."""
     job, found = comparison.job, comparison.by_choice[choice]
     per = job.tape.cloth_unit
     priced = any(a.plan and has_prices(job, a.plan) for a in found)
@@ -64,6 +66,8 @@ def _rows(comparison: Comparison, choice: Choice) -> list[str]:
         cells += [_wrapped(said, "    ") for said in comparison.remarks(answer)]
     full = [row for row in cells if not isinstance(row, str)]
     widths = [max(len(row[i]) for row in full) for i in range(len(heads))]
+    if not has_room(len(_aligned(["-" * width for width in widths], widths))):
+        return [row if isinstance(row, str) else _listed(heads, row) for row in cells[1:]]
     return [row if isinstance(row, str) else _aligned(row, widths) for row in cells]
 
 
@@ -71,6 +75,12 @@ def _aligned(row: list[str], widths: list[int]) -> str:
     """The first and the last text at the left of their columns, figures at the right."""
     figures = [text.rjust(width) for text, width in zip(row[1:-1], widths[1:-1], strict=True)]
     return "  ".join(["", row[0].ljust(widths[0]), *figures, row[-1]]).rstrip()
+
+
+def _listed(heads: Sequence[str], row: Sequence[str]) -> str:
+    """A row in words: every figure behind its heading."""
+    figures = [f"{head} {text}" for head, text in zip(heads[1:-1], row[1:-1], strict=True)]
+    return _wrapped(f"{row[0]}: {', '.join([*figures, row[-1]])}")
 
 
 def as_data(comparison: Comparison) -> dict[str, Any]:

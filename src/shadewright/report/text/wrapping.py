@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from contextvars import ContextVar
 from textwrap import fill
 
+from shadewright.report.work.words import unparted
+
 TERMINAL, JOB_SAID_BACK, COMPARISON = 76, 78, 90
 """Signs on a line: of most that is said, of a job said back, and where tables stand beside it."""
 
@@ -23,10 +25,28 @@ def narrowed(width: int | None) -> Iterator[None]:
         _ROOM.reset(before)
 
 
+def has_room(width: int) -> bool:
+    """Whether a line of so many signs is not too long."""
+    return width <= (_ROOM.get() or width)
+
+
 def wrapped(text: str, indent: str = "  ", width: int = TERMINAL) -> str:
     """A paragraph; it begins further in by its own spaces, and lines after its first yet more."""
     plain = text.lstrip(" ")
     first = indent + text[: len(text) - len(plain)]
     rest = first and first + "  "
     width = min(width, _ROOM.get() or width)
-    return fill(plain, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
+    return filled(plain, width, first, rest)
+
+
+def filled(text: str, width: int, first: str, rest: str) -> str:
+    """A paragraph in which no line ends within a length, as between 39 and 3/4.
+
+    Args:
+        first: what its first line begins with.
+        rest: what every other does.
+    """
+    kept = fill(
+        unparted(text), width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )
+    return kept.replace("\u00a0", " ")

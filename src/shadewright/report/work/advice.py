@@ -10,12 +10,20 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from shadewright.job.model import Cloth, Job
-from shadewright.measure import TICKS, Ticks
+from shadewright.measure import TICKS, Ticks, floor_to
 from shadewright.report.work.cautions import first_of_all
 from shadewright.report.work.from_bolts import from_several_bolts
 from shadewright.report.work.hanging import CORD_RUN, LOWER_EYES, STARTER_HOLE
 from shadewright.report.work.makings import Card, end_above_floor, hangs_when_up
-from shadewright.report.work.words import at_least, brief, clean, small, small_limit
+from shadewright.report.work.words import (
+    at_least,
+    brief,
+    clean,
+    listed,
+    small,
+    small_figure,
+    small_limit,
+)
 from shadewright.trade import beams, cords
 from shadewright.trade.divisions import clear_width
 from shadewright.trade.making import CLEAT_HEIGHT, depth_short, hook_needed, hook_short, shank
@@ -23,6 +31,10 @@ from shadewright.trade.rolled import ASSUMED_THICKNESS
 
 if TYPE_CHECKING:
     from shadewright.cloth.plan import Plan
+
+
+_MOST_NAMED = 5
+"""Openings that one sentence names."""
 
 
 def advice(job: Job, plan: Plan, found: Sequence[Card]) -> list[str]:
@@ -33,6 +45,7 @@ def advice(job: Job, plan: Plan, found: Sequence[Card]) -> list[str]:
     """
     said = first_of_all(job)
     said += _cloth(job)
+    said += _bare_edges(job)
     said += from_several_bolts(job, plan)
     said += _cords(job, plan, found)
     said += _sticks(job, plan, found)
@@ -86,6 +99,20 @@ def _lining(job: Job, faces: list[Cloth], lining: Cloth) -> Iterator[str]:
             f"The lining faces the window: strong sun will fade and weaken {name}. Expect to renew "
             "it before the face."
         )
+
+
+def _bare_edges(job: Job) -> Iterator[str]:
+    """Outside mounts that lap over nothing, which is seldom meant."""
+    bare = [o.name for o in job.openings if o.mount == "outside" and not o.overlap]
+    if not bare:
+        return
+    names = [brief(clean(name), 30) for name in bare[:_MOST_NAMED]]
+    more = [f"{len(bare) - _MOST_NAMED} more"] if len(bare) > _MOST_NAMED else []
+    cover = "hangs outside and covers" if len(bare) == 1 else "hang outside and cover"
+    yield (
+        f"{listed([*names, *more])} {cover} no more than the opening itself, so that light comes "
+        "in at the sides: overlap says how far a shade laps over."
+    )
 
 
 def _cords(job: Job, plan: Plan, found: Sequence[Card]) -> Iterator[str]:
@@ -162,11 +189,13 @@ def _sticks(job: Job, plan: Plan, found: Sequence[Card]) -> Iterator[str]:
         (sag, card)
         for card in found
         for left, right in [card.making.lift_lines]
-        if (sag := beams.rod_sag(job, card.opening, right - left)) > make.most_sag / TICKS["mm"]
+        # What is printed as it was asked for is not called more than that.
+        if small_figure(job, sag := beams.rod_sag(job, card.opening, right - left))
+        > small_figure(job, make.most_sag / TICKS["mm"])
     ]
     if sags:
         sag, worst = max(sags, key=lambda each: each[0])
-        widest = beams.widest_for_rod(job, worst.opening)
+        widest = floor_to(beams.widest_for_rod(job, worst.opening), job.step)
         up_to = "" if all(small(job, each) == small(job, sag) for each, _ in sags) else "up to "
         yield (
             f"A rod of {tape.short(make.rod)} in {shades_named(plan, [c for _, c in sags])} sags "

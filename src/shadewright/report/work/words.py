@@ -96,9 +96,26 @@ def at_least(job: Job, length: Ticks) -> str:
     return job.tape.short(ceil_to(length, job.step))
 
 
+_WITHIN_LENGTH = re.compile(
+    r"(?<=[0-9]) (?=[0-9]+/[0-9]|yd\b|m\b|cm\b|mm\b|in\b)|(?<=[0-9] yd) (?=[0-9])"
+)
+"""What parts a number from its fraction or its unit, and yards from the inches behind them."""
+
+
+def unparted(text: str) -> str:
+    """A text in which no line ends within a length, as between 39 and 3/4."""
+    return _WITHIN_LENGTH.sub("\u00a0", text)
+
+
 def small(job: Job, millimetres: float) -> str:
     """A small distance as the job measures."""
-    return f"{millimetres:.1f} mm" if job.metric else f'{millimetres / 25.4:.2f}"'
+    figure = small_figure(job, millimetres)
+    return f"{figure:.1f} mm" if job.metric else f'{figure:.2f}"'
+
+
+def small_figure(job: Job, millimetres: float) -> float:
+    """The figure of a small distance, as fine as it is printed."""
+    return round(millimetres, 1) if job.metric else round(millimetres / 25.4, 2)
 
 
 def small_limit(job: Job, length: Ticks) -> str:
@@ -181,11 +198,13 @@ def verdict(job: Job, plan: Plan) -> str:
     """How good the plan is known to be, in one sentence or two."""
     first = plan.proof.goals[0]
     better = "costs less" if first.goal == "money" else "buys less cloth"
-    if plan.proof.status == "proved":
-        return f"Proved: no plan for this job {better}."
-    if met(first):
-        return f"Proved: no plan for this job {better}. Not every lesser goal is proved."
     counted = counted_for_shades(job)
+    # Else a plan of more shades and less cloth would seem to cost less than one that is proved.
+    proved = f"Proved: no plan for this job {better}{f', {counted}' if counted else ''}."
+    if plan.proof.status == "proved":
+        return proved
+    if met(first):
+        return f"{proved} Not every lesser goal is proved."
     return (
         f"Not proved best. No plan for this job can do better than "
         f"{goal_bound(job, first)}{f' {counted}' if counted else ''}, so at most "

@@ -20,11 +20,17 @@ from shadewright.report.work.steps import Box, Step, steps
 
 SAVED_FORMAT = "shadewright-ticks/1"
 
+_ENDING = ".json"
 _LARGEST = 4_000_000
 _MOST_TOLD = 40
 _KEYS = ("format", "job", "plan", "ticked")
 _A_FILE = "the file that the page of this plan saved"
 _AGAIN = "the file saved from the page that --page wrote together with the plan"
+
+
+def is_saved(file: Path | None) -> bool:
+    """Whether ticks come in a file that a page saved, and not in a workbook."""
+    return file is not None and file.suffix.lower() == _ENDING
 
 
 def saved_boxes(job: Job, plan: Plan, file: Path) -> list[Box]:

@@ -13,10 +13,10 @@ import samples
 from shadewright.answers import Since
 from shadewright.cli.app import app
 from shadewright.cloth.plan import mark
-from shadewright.report.screen.saved import SAVED_FORMAT, saved_boxes
 from shadewright.report.sheets.cutting_order import steps
 from shadewright.report.sheets.since import Statement, since
 from shadewright.report.work.account import Account
+from shadewright.report.work.saved import SAVED_FORMAT
 
 # Step 1 squares up, step 2 takes drop 1 off, steps 3 to 6 part it; drops 2 and 3 follow.
 ASKED, MADE = samples.mixed()
@@ -31,7 +31,7 @@ def saved(path: Path, *keys: str, **over: Any) -> Path:
 
 
 def read(path: Path, **told: Any) -> Since:
-    return since(ASKED, MADE, Statement(done_from=path, reads=saved_boxes, **told))
+    return since(ASKED, MADE, Statement(done_from=path, **told))
 
 
 def refused(path: Path) -> str:
