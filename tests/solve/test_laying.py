@@ -57,6 +57,10 @@ def buys(answer: PlanAnswer) -> bool:
         pytest.param(
             long_piece_job(15), id="a print that turns two hundred times", marks=pytest.mark.slow
         ),
+        pytest.param(long_piece_job(176), id="all rows moved off a flaw at the edge"),
+        pytest.param(
+            long_piece_job(169), id="a print that turns four hundred times", marks=pytest.mark.slow
+        ),
     ],
 )
 def test_nothing_is_bought_where_what_is_on_hand_does(text: str) -> None:

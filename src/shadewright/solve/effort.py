@@ -207,7 +207,7 @@ class Effort:
     giving: int = 40
     heights: int = 6
     own_bases: int = 12
-    turns_tried: int = 600
+    turns_tried: int = 1_300
     few_counts: int = 1_500
     stacked: int = 40
     counts: int = 12_000

@@ -16,6 +16,7 @@ from itertools import product
 
 from shadewright.cloth import lattice, printed
 from shadewright.cloth.lattice import ANYWHERE, Points, Slot
+from shadewright.cloth.stretches import stretches
 from shadewright.job.model import BOLT, Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to, floor_to
 from shadewright.solve.effort import USUAL, Effort
@@ -56,7 +57,7 @@ class Match:
         Rows have no start of their own, unless the job ties them to motifs. Along the roll none is
         needed, for the first drop may begin at any row. Across a railroaded one everything can be
         pushed to the near usable edge until the faces of some opening end there, which leaves one
-        base for each height of anchors, and of level rows.
+        base for each height of anchors, and of level rows; or right beside a flaw.
         """
         column, row = printed.base(self.job, self.cloth)
         rows = self.points.rows
@@ -64,10 +65,11 @@ class Match:
             return [(column, row if self.tied else 0)]
         edges = product(map(self._edge_row, self.faces), self._some(self._heights))
         near = sorted({(edge - height) % rows for edge, height in edges})
+        beside = {row % rows for face in self.faces for row in self._rows_beside_flaws(face)}
         if self.own_rows and self.copies > 1:
             # Each opening may as well lie at the far edge, or right beside another.
-            beside = {row % rows for face in self.faces for row in self._rows_beside(face)}
-            near += self._few(sorted(beside - {*near}), self.effort.own_bases)
+            beside |= {row % rows for face in self.faces for row in self._rows_beside(face)}
+        near += self._few(sorted(beside - {*near}), self.effort.own_bases)
         return [(column, row) for row in near]
 
     @property
@@ -121,6 +123,15 @@ class Match:
         for left in (room, *map(self._across, self.faces)):
             if 0 <= left <= room:
                 yield near - left
+
+    def _rows_beside_flaws(self, opening: Opening) -> Iterator[Ticks]:
+        """The same when they end beside a flaw over part of the width."""
+        near, mine = self._edge_row(opening), self._across(opening)
+        spots = (spot for each in stretches(self.job, self.cloth) for spot in each.spots)
+        for spot in spots:
+            for left in (spot.right, spot.left - mine):
+                if 0 <= left <= self.cloth.usable - mine:
+                    yield near - left
 
     def _across(self, opening: Opening) -> Ticks:
         """How much of a railroaded roll's width an opening's faces take."""
