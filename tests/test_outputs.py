@@ -230,7 +230,7 @@ def test_a_file_that_appears_meanwhile_is_not_written_over(tmp_path: Path) -> No
 
 @pytest.mark.slow
 @posix
-@pytest.mark.parametrize("ending", mostly_slow(["json", "xlsx", "svg", "pdf", "png"], 5))
+@pytest.mark.parametrize("ending", mostly_slow(["json", "xlsx", "svg", "pdf", "png"], 5, 3))
 def test_a_full_disk_is_told_in_one_line(job: Path, tmp_path: Path, ending: str) -> None:
     """A limit on the size of files fails in the midst of writing, as a full disk does."""
     import resource

@@ -156,7 +156,7 @@ def test_ctrl_c_during_imports_prints_no_traceback(folder: Path) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seconds", mostly_slow([1.5, 0.0, 4.0], 3))
+@pytest.mark.parametrize("seconds", mostly_slow([1.5, 0.0, 4.0], 3, 2))
 def test_ctrl_c_reaches_no_worker_of_compare(folder: Path, seconds: float) -> None:
     """The key goes to all processes of a terminal; those that plan leave it to the first."""
     job = EXAMPLES / "porch-leaf.toml"

@@ -29,6 +29,7 @@ def blocks(text: str, language: str) -> list[str]:
     return re.findall(rf"^```{language}\n(.*?)^```", text, re.MULTILINE | re.DOTALL)
 
 
+@pytest.mark.slow
 def test_python_prints_what_its_guide_says(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(ROOT)
     found = list(printed(ROOT / "examples" / "python-guide.md"))

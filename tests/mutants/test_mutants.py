@@ -13,6 +13,7 @@ import pytest
 
 import mutant_runs
 from grown import grow
+from jobs import mostly_slow
 from mutant_kinds import KINDS, Material, Mutant, material, mutant
 from mutant_runs import misread, run
 
@@ -38,7 +39,7 @@ def numbers(kind: int, first: int, last: int) -> range:
     return range(kind + len(KINDS) * first, kind + len(KINDS) * last, len(KINDS))
 
 
-@pytest.mark.parametrize("kind", range(len(KINDS)))
+@pytest.mark.parametrize("kind", mostly_slow(range(len(KINDS)), 2))
 def test_damaged_inputs_are_read_or_refused_with_their_places(kind: int, stuff: Material) -> None:
     wrong = [misread(mutant(8, number, stuff)) for number in numbers(kind, 0, READ[kind])]
     assert [each for each in wrong if each] == []

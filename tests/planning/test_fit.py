@@ -182,7 +182,7 @@ def test_the_same_seed_gives_the_same_answer_however_fast_the_machine(
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", mostly_slow(PREPARED, most=3))
+@pytest.mark.parametrize("name", mostly_slow(PREPARED, most=2))
 def test_the_least_to_give_up_is_what_trying_every_set_finds(name: str) -> None:
     job = job_of(PREPARED[name])
     found = fit(job, seconds=30)

@@ -35,7 +35,7 @@ def some_job(seed: int) -> Job:
     return job_of(make(seed))
 
 
-@pytest.mark.parametrize("seed", mostly_slow(range(20), most=12))
+@pytest.mark.parametrize("seed", mostly_slow(range(20), most=8))
 def test_after_any_prefix_nothing_cut_is_touched_and_no_more_is_needed(seed: int) -> None:
     job = some_job(seed)
     try:

@@ -64,7 +64,7 @@ def made(job: Job) -> Plan | None:
     return plan
 
 
-@pytest.mark.parametrize("seed", mostly_slow(stored("force")[:140], most=30))
+@pytest.mark.parametrize("seed", mostly_slow(stored("force")[:140], most=18))
 def test_bolts_and_tables_are_cut_as_well_as_by_trying_everything(seed: int) -> None:
     job = tried(tiny(seed), seed)
     plan = made(job)
@@ -85,7 +85,7 @@ LONG = (26, 8, 3, 21, 16)
 
 
 @pytest.mark.parametrize(
-    "seed", mostly_slow([*sorted(set(stored("repeats")[:61]) - {12, *LONG}), *LONG], most=8)
+    "seed", mostly_slow([*sorted(set(stored("repeats")[:61]) - {12, *LONG}), *LONG], most=5)
 )
 def test_the_same_on_cloth_with_a_repeat(seed: int) -> None:
     job = tried(tiny_repeat(seed), seed)

@@ -83,7 +83,7 @@ def compared() -> list[int]:
     return seeds
 
 
-@pytest.mark.parametrize("seed", mostly_slow(stored("force")[:60], most=20))
+@pytest.mark.parametrize("seed", mostly_slow(stored("force")[:60], most=12))
 def test_the_solver_finds_what_trying_everything_finds(seed: int) -> None:
     job = job_of(tiny(seed))
     answer = brute_force.best(job, _MOST)

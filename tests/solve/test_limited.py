@@ -32,7 +32,7 @@ RANDOM = 30
 _ENDLESS = 10**12  # no table is so long
 
 
-@pytest.mark.parametrize("seed", mostly_slow(range(RANDOM), most=20))
+@pytest.mark.parametrize("seed", mostly_slow(range(RANDOM), most=12))
 def test_a_random_job_with_cloth_on_hand_is_judged_clean(seed: int) -> None:
     job = job_of(limited_job(seed))
     refused: CannotMeetError | NoPlanError
@@ -224,7 +224,7 @@ def level(seed: int) -> str:
 TINY = 50
 
 
-@pytest.mark.parametrize("seed", mostly_slow(range(TINY), most=14))
+@pytest.mark.parametrize("seed", mostly_slow(range(TINY), most=8))
 @pytest.mark.parametrize("make", [tiny, level])
 @pytest.mark.slow
 def test_tiny_jobs_equal_trying_everything(make: Callable[[int], str], seed: int) -> None:

@@ -87,7 +87,7 @@ def improved(name: str, effort: Effort, seconds: float = 1.0) -> Candidate:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", mostly_slow(JOBS, 4))
+@pytest.mark.parametrize("name", mostly_slow(JOBS, 4, 2))
 def test_a_large_plan_gets_shorter_and_keeps_all_that_was_asked(name: str) -> None:
     asked, supply, first = begun(name)
     best = improved(name, COUNTED)

@@ -99,7 +99,7 @@ def test_a_second_packer_never_beats_the_bound(group: str, number: int) -> None:
     assert bound <= second_height(sizes, width)
 
 
-@pytest.mark.parametrize("seed", mostly_slow(range(25), 6))
+@pytest.mark.parametrize("seed", mostly_slow(range(25), 12, 14))
 def test_the_bound_holds_on_random_pieces(seed: int) -> None:
     draw = random.Random(seed)
     width = draw.randint(12, 40)
