@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from shadewright.cloth.plan import GoalName
+from shadewright.solve.problem.kinds import Problem
+from shadewright.solve.problem.supply import Supply
 from shadewright.solve.search.candidate import Candidate, Forgone
-from shadewright.solve.search.goals import Goal
+from shadewright.solve.search.goals import Goal, goal_order
 
 
 @dataclass(frozen=True)
@@ -25,6 +27,18 @@ class Wish:
     forgone: Forgone = field(default_factory=Forgone)
     remnant_first: bool = False
     enough: bool = False
+
+    def order(self, problem: Problem, supply: Supply) -> tuple[Goal, ...]:
+        """The goals of a search, most important first."""
+        goals: list[Goal] = []
+        if supply.unbought:
+            goals.append("short")
+        if self.forgone.something:
+            goals.append("left")
+        goals += goal_order(problem)
+        if supply.on_hand:
+            goals.insert(goals.index("used") if self.remnant_first else len(goals), "remnant")
+        return tuple(goals)
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ bound is the least of theirs.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property
 
 from shadewright import stopping
@@ -26,14 +26,12 @@ from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.beams import for_beams
 from shadewright.solve.search.bounds import Bounds, lengths_at_least, plain_bound, worths_of
-from shadewright.solve.search.candidate import Candidate, Taken, has_room_to_spare, score
-from shadewright.solve.search.first import first_candidates, in_turn, over_bolts
+from shadewright.solve.search.candidate import Candidate, has_room_to_spare, score
 from shadewright.solve.search.found import Extent, Wish
 from shadewright.solve.search.goals import Goal, goal_order, in_proof
-from shadewright.solve.search.laying import layings
 from shadewright.solve.search.neighbourhoods import improve
 from shadewright.solve.search.stage import Stage
-from shadewright.solve.search.starts import best_start, have_room, lies_on
+from shadewright.solve.search.starts import best_start, first_plans, have_room, lies_on, shared_out
 
 # Goals for which a wider option may be the better one.
 _ON_ALL_OPTIONS: frozenset[Goal] = frozenset({"widths", "gaps"})
@@ -67,7 +65,7 @@ class Passes:
         self._report = report
         self._wish = wish
         self._limits: dict[Goal, int] = dict(wish.limits)
-        self._order = _order(problem, supply, wish)
+        self._order = wish.order(problem, supply)
         self._bounds = {goal: Bounds() for goal in self._order}
         self._used_bound = 0
         self.best: Candidate | None = None
@@ -76,7 +74,8 @@ class Passes:
                 self._keep(known, {})
         # The best of its own lay, if another's is better.
         self._native = own
-        for candidate in self._first():
+        fewest = "shades" in self._limits
+        for candidate in first_plans(self._narrow, self._lines, wish, clock, seed, fewest=fewest):
             self._keep(candidate, {})
             if self._native is None or self._is_better(candidate, self._native):
                 self._native = candidate
@@ -93,34 +92,11 @@ class Passes:
     def share_out(self, drawn: Candidate) -> None:
         """Take a candidate from bolts without an end, shared out over what there is."""
         for line in self._lines:
-            for share_out in (over_bolts, in_turn):
-                shared = share_out(self._problem, line, drawn)
-                if shared is not None:
-                    self._keep(shared, {})
+            for shared in shared_out(self._problem, line, drawn):
+                self._keep(shared, {})
 
     def _score(self, candidate: Candidate) -> dict[Goal, int]:
         return score(self._problem, self._supply, candidate, self._wish.forgone)
-
-    def _first(self) -> Iterator[Candidate]:
-        """First candidates, by simple rules."""
-        wish, supply = self._wish, self._lines[0]
-        if wish.forgone.leaving is not None:
-            yield Candidate(tuple(((Taken(None), k.copies),) for k in self._narrow.kinds), ())
-        bolts = all(these[-1].bought for these in supply.stretches.values())
-        if (
-            bolts
-            and not wish.forgone.leaving
-            and not (any(supply.kept.values()) and supply.lots != "none")
-        ):
-            effort, fewest = self._clock.effort, "shades" in self._limits
-            for first in first_candidates(self._narrow, supply, effort, fewest=fewest):
-                yield first
-                if supply.on_hand:
-                    turned = in_turn(self._narrow, supply, first)
-                    if turned is not None:
-                        yield turned
-        if supply.on_hand or supply.several or wish.forgone.leaving is not None:
-            yield from layings(self._narrow, self._lines, wish.forgone, self._clock, self._seed)
 
     def _keep(self, candidate: Candidate, held: Mapping[Goal, int]) -> None:
         """Take a candidate if it keeps what is held and is better than the best so far."""
@@ -400,16 +376,3 @@ def reached_by(searches: Sequence[Passes], goals: Iterable[Goal]) -> dict[Goal, 
         live = [s for s, bound in zip(live, bounds, strict=True) if bound <= value] or [last]
         held[goal] = value
     return reached
-
-
-def _order(problem: Problem, supply: Supply, wish: Wish) -> tuple[Goal, ...]:
-    """The goals of a search, most important first."""
-    goals: list[Goal] = []
-    if supply.unbought:
-        goals.append("short")
-    if wish.forgone.something:
-        goals.append("left")
-    goals += goal_order(problem)
-    if supply.on_hand:
-        goals.insert(goals.index("used") if wish.remnant_first else len(goals), "remnant")
-    return tuple(goals)

@@ -1,17 +1,57 @@
-"""What neighbourhoods start from: good plans from bolts alone, shared out over what is on hand."""
+"""What a search starts from, and what its neighbourhoods do: plans that need no model."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 from shadewright.solve.packing.templates import Template
 from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.beams import beamed, for_beams
-from shadewright.solve.search.candidate import Candidate
-from shadewright.solve.search.first import in_turn
+from shadewright.solve.search.candidate import Candidate, Taken
+from shadewright.solve.search.first import first_candidates, in_turn, over_bolts
+from shadewright.solve.search.found import Wish
+from shadewright.solve.search.laying import layings
 from shadewright.solve.search.rounding import rounded
+
+
+def first_plans(
+    problem: Problem,
+    lines: Sequence[Supply],
+    wish: Wish,
+    clock: Clock,
+    seed: int,
+    *,
+    fewest: bool,
+) -> Iterator[Candidate]:
+    """First candidates, by simple rules.
+
+    Args:
+        fewest: whether only the fewest shades will do.
+    """
+    supply = lines[0]
+    if wish.forgone.leaving is not None:
+        yield Candidate(tuple(((Taken(None), k.copies),) for k in problem.kinds), ())
+    bolts = all(these[-1].bought for these in supply.stretches.values())
+    lots = any(supply.kept.values()) and supply.lots != "none"
+    if bolts and not wish.forgone.leaving and not lots:
+        for first in first_candidates(problem, supply, clock.effort, fewest=fewest):
+            yield first
+            if supply.on_hand:
+                turned = in_turn(problem, supply, first)
+                if turned is not None:
+                    yield turned
+    if supply.on_hand or supply.several or wish.forgone.leaving is not None:
+        yield from layings(problem, lines, wish.forgone, clock, seed)
+
+
+def shared_out(problem: Problem, supply: Supply, drawn: Candidate) -> Iterator[Candidate]:
+    """A candidate from bolts without an end, shared out over what there is."""
+    for share_out in (over_bolts, in_turn):
+        shared = share_out(problem, supply, drawn)
+        if shared is not None:
+            yield shared
 
 
 def have_room(problem: Problem, supply: Supply) -> bool:
@@ -44,16 +84,16 @@ def best_start(  # noqa: PLR0917
 ) -> Candidate:
     """The best of a candidate and those that take more than a simple rule, while there is time."""
     for again in range(2):
-        if for_beams(problem):
-            for found in _shared_out(problem, supply, beamed(problem, supply, start, clock)):
-                start = found if is_better(found, start) else start
-        if not again:
-            for found in _shared_out(problem, supply, rounded(problem, supply, templates(), clock)):
-                start = found if is_better(found, start) else start
+        packed = beamed(problem, supply, start, clock) if for_beams(problem) else ()
+        for found in _on_hand_too(problem, supply, packed):
+            start = found if is_better(found, start) else start
+        dived = () if again else rounded(problem, supply, templates(), clock)
+        for found in _on_hand_too(problem, supply, dived):
+            start = found if is_better(found, start) else start
     return start
 
 
-def _shared_out(
+def _on_hand_too(
     problem: Problem, supply: Supply, found: Iterable[Candidate]
 ) -> Iterator[Candidate]:
     """Candidates from bolts, and what of them fits on what is on hand cut there."""
