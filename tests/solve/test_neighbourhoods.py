@@ -18,7 +18,7 @@ from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search import beams
 from shadewright.solve.search.candidate import Candidate, score, taken_rects
-from shadewright.solve.search.first import first_candidates
+from shadewright.solve.search.first import first_candidates, in_turn
 from shadewright.solve.search.freeing import neighbourhood
 from shadewright.solve.search.goals import Goal
 from shadewright.solve.search.neighbourhoods import improve
@@ -119,6 +119,65 @@ def test_what_is_taken_may_always_be_taken_again() -> None:
         assert {t.option for t, _ in row} <= set(kind.options)
 
 
+LEFT_OVER = '[[cloth.a.piece]]\nname = "left over"\nlength = 300\n'
+
+
+def with_piece(name: str) -> tuple[Problem, Supply, Candidate]:
+    """A candidate part of which is cut from a piece on hand."""
+    job = job_of(JOBS[name].replace("[[opening]]", LEFT_OVER + "[[opening]]", 1))
+    asked, _ = problem(job)
+    narrow = asked.having(narrowest_options(asked.kinds))
+    supply = Supply.of(job, narrow)
+    drawn = in_turn(narrow, supply, next(iter(first_candidates(narrow, supply, USUAL))))
+    assert drawn is not None
+    return narrow, supply, drawn
+
+
+def lies_on_its_stretches(candidate: Candidate) -> bool:
+    return all(p.stretch.end is None or p.end <= p.stretch.end for p in candidate.parts)
+
+
+@pytest.mark.parametrize("bolts_only", [False, True])
+def test_what_stays_on_a_piece_stays_and_the_rest_may_be_cut_behind_it(bolts_only: bool) -> None:
+    asked, supply, first = with_piece("plain")
+    on_piece = [part for part in first.parts if not part.stretch.bought]
+    assert len(first.parts) == 2
+    assert len(on_piece) == 1
+    found = set()
+    for seed in range(12):
+        around = neighbourhood(
+            asked, supply, first, random.Random(seed), 20, 10, bolts_only=bolts_only
+        )
+        again = around.whole(asked, supply, around.start)
+        check(asked, again)
+        assert lies_on_its_stretches(again)
+        assert score(asked, supply, again) == score(asked, supply, first)
+        found.add(around.of_bolts)
+    assert found == {True} if bolts_only else False in found
+
+
+@pytest.mark.slow
+def test_a_large_plan_with_a_piece_on_hand_gets_shorter() -> None:
+    asked, supply, first = with_piece("plain")
+    clock = Clock(1.0, COUNTED)
+    best = improve(asked, supply, clock, 1, first, {}, lambda _: False)
+    check(asked, best)
+    assert lies_on_its_stretches(best)
+    assert {part.stretch.bought for part in best.parts} == {True, False}
+    assert score(asked, supply, best)["money"] < score(asked, supply, first)["money"]
+
+
+@pytest.mark.slow
+def test_a_left_over_saves_about_what_it_is_worth() -> None:
+    """A large job is planned as well beside it as without."""
+    text = JOBS["plain"]
+    beside = text.replace("[[opening]]", LEFT_OVER + "[[opening]]", 1)
+    bought, less = (
+        make_plan(job_of(each), 2, 1, effort=COUNTED).plan.totals.cost for each in (text, beside)
+    )
+    assert bought - less >= 0.95 * 20 * 300 / 36
+
+
 @pytest.mark.slow
 def test_what_is_drawn_for_beams_agrees(monkeypatch: pytest.MonkeyPatch) -> None:
     """Tied openings that are all decided anew have as many shades as one another all the same."""
@@ -156,3 +215,12 @@ def test_a_large_job_is_planned_better_by_neighbourhoods_and_judged_clean(name: 
     plans = [make_plan(job, 3, 1, effort=effort) for effort in (small, without)]
     assert plans[0].faults == ()
     assert plans[0].plan.proof.goals[0].value <= plans[1].plan.proof.goals[0].value
+
+
+@pytest.mark.slow
+def test_all_goals_of_fifteen_openings_are_proved_and_alike_twice() -> None:
+    """Gaps by all of the solver's ways to search, which take turns."""
+    job = job_of(porch(15, 54, 'runs = "either"', "[make]\nshade_cost = 0"))
+    one, other = (make_plan(job, 10, effort=COUNTED).plan for _ in range(2))
+    assert all(goal.value == goal.bound for goal in one.proof.goals)
+    assert one.panels == other.panels
