@@ -215,12 +215,3 @@ def test_a_large_job_is_planned_better_by_neighbourhoods_and_judged_clean(name: 
     plans = [make_plan(job, 3, 1, effort=effort) for effort in (small, without)]
     assert plans[0].faults == ()
     assert plans[0].plan.proof.goals[0].value <= plans[1].plan.proof.goals[0].value
-
-
-@pytest.mark.slow
-def test_all_goals_of_fifteen_openings_are_proved_and_alike_twice() -> None:
-    """Gaps by all of the solver's ways to search, which take turns."""
-    job = job_of(porch(15, 54, 'runs = "either"', "[make]\nshade_cost = 0"))
-    one, other = (make_plan(job, 10, effort=COUNTED).plan for _ in range(2))
-    assert all(goal.value == goal.bound for goal in one.proof.goals)
-    assert one.panels == other.panels

@@ -10,6 +10,7 @@ from dataclasses import replace
 from itertools import combinations_with_replacement, permutations
 
 import pytest
+from ortools.sat.python import cp_model
 
 from jobs import job_of, mostly_slow
 from random_jobs import patterned_job, random_job
@@ -33,7 +34,7 @@ from shadewright.solve.problem.kinds import (
 )
 from shadewright.solve.problem.menu import problem
 from shadewright.solve.problem.supply import Supply
-from shadewright.solve.run import Clock
+from shadewright.solve.run import Clock, Outcome, run
 from shadewright.solve.search import formulate
 from shadewright.solve.search import improvement as search
 from shadewright.solve.search.building import build
@@ -387,6 +388,31 @@ def test_a_mid_size_job_comes_out_the_same_twice() -> None:
     one, other = (make_plan(job, seconds=3, effort=effort).plan for _ in range(2))
     assert one.panels == other.panels
     assert one.drops == other.drops
+
+
+def covering(seed: int) -> cp_model.CpModel:
+    """Rows to be covered by columns of least cost."""
+    draw, model = random.Random(seed), cp_model.CpModel()
+    columns = [model.new_bool_var("") for _ in range(40)]
+    for _ in range(30):
+        model.add_bool_or(draw.sample(columns, 5))
+    model.minimize(sum(draw.randint(20, 40) * column for column in columns))
+    return model
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_all_ways_to_search_in_turns_find_the_same_twice(seed: int) -> None:
+    effort = replace(USUAL, wall=100.0, every_way=0.0)
+
+    def found(seconds: float, *, every_way: bool) -> Outcome:
+        return run(covering(seed), Clock(seconds, effort), 1.0, seed, every_way=every_way)
+
+    short = [found(0.1, every_way=True) for _ in range(2)]
+    assert short[0] == short[1]
+    long = found(30, every_way=True)
+    one_way = found(30, every_way=False)
+    assert long.bound == one_way.bound
+    assert long.value is not None
 
 
 @pytest.mark.timeout(60)
