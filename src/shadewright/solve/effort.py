@@ -237,7 +237,7 @@ class Effort:
     laid_once: float = 0.2
     settlements: int = 4
     laid: int = 1_000
-    laid_to_buy: int = 12
+    laid_to_buy: int = 40
     laid_on: int = 60
     laid_to_use_less: int = 20
     laid_options: int = 4
