@@ -130,6 +130,7 @@ class Effort:
         laid_options: of each opening that an attempt looks at (measured).
         laid_rows: starts of an opening's own rows that an attempt looks at (judged).
         laid_share: of the work left that these may take (measured).
+        laid_least: seconds that they may take in any case (measured).
         strict: share of the time that is left for a look at the job with equal widths, where others
             are allowed: its plan is where the search starts (measured).
         strict_on_hand: the same where there is cloth on hand (measured).
@@ -243,6 +244,7 @@ class Effort:
     laid_options: int = 4
     laid_rows: int = 3
     laid_share: float = 0.4
+    laid_least: float = 0.4
     strict: float = 0.2
     strict_on_hand: float = 0.35
     endless: float = 0.2

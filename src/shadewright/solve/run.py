@@ -52,11 +52,15 @@ class Clock:
         part._wall = self._wall - share * self.effort.wall * self._seconds
         return part
 
-    def part(self, share: float) -> Clock:
-        """The same for a part that may take a share of what is left now."""
+    def part(self, share: float, least: float = 0.0) -> Clock:
+        """The same for a part that may take a share of what is left now.
+
+        Args:
+            least: seconds that it may take in any case.
+        """
         part = self.leaving(0.0)
-        part._work = self.work * share
-        part._wall = self.elapsed + self.seconds * share
+        part._work = max(self.work * share, least * self.effort.work_per_second)
+        part._wall = self.elapsed + max(self.seconds * share, least)
         return part
 
     @property

@@ -46,7 +46,7 @@ def layings(
     effort = clock.effort
     if sum(kind.copies for kind in problem.kinds) > effort.laid_copies:
         return
-    some = clock.part(effort.laid_share)
+    some = clock.part(effort.laid_share, effort.laid_least)
     enough = lines[0].may_be_enough(problem)
     table = _LayingRules(problem, lines, forgone, some)
     first: int | None = None
