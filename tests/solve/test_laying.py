@@ -104,9 +104,14 @@ def test_attempts_end_where_no_time_is_left() -> None:
     kinds = (Kind(50, (_options_of(Rect("r", 9, 9), Rect("r", 8, 8)),)),)
     asked = Problem(kinds, (Roll("r", 30),))
     supply = Supply({"r": [_stretch(end=2_000), Stretch("r", "bolt", None, 0, None, None)]})
-    made = list(laying.layings(asked, [supply], Forgone(), Clock(0, COUNTED), 1))
+    no_more = replace(COUNTED, laid_least=0.0)
+    made = list(laying.layings(asked, [supply], Forgone(), Clock(0, no_more), 1))
     assert len(made) <= 1
-    brief = Clock(0, replace(COUNTED, laid_once=1e-9))
+    # A few tries are made in any case.
+    clock = Clock(0, COUNTED)
+    assert len(list(laying.layings(asked, [supply], Forgone(), clock, 1))) > 1
+    assert -clock.work < 1.5 * COUNTED.laid_least * COUNTED.work_per_second
+    brief = Clock(0, replace(no_more, laid_once=1e-9))
     assert not list(laying.layings(asked, [supply], Forgone(), brief, 1))
     # It is charged by what is looked at.
     assert brief.work < 0
