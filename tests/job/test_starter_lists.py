@@ -40,6 +40,7 @@ def test_words_with_few_values_are_offered(starter: Path) -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.thorough
 def test_each_word_is_taken_in_capitals_too(starter: Path) -> None:
     """One at a time, in the first row of its sheet: no word is one that reading does not know."""
     tried, refused = 0, set()

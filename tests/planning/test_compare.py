@@ -399,7 +399,7 @@ def test_it_comes_first_where_a_job_cannot_be_met_too(tmp_path: Path, command: s
 @pytest.mark.slow
 def test_files_are_written_whole_and_never_over_others(leaf: Path, tmp_path: Path) -> None:
     book, data = tmp_path / "c.xlsx", tmp_path / "c.json"
-    words = ["compare", leaf, "--out", book, "--json", data, "--seconds", 5]
+    words = ["compare", leaf, "--out", book, "--json", data, "--seconds", 3]
     assert run(*words).exit_code == 0
     before = data.read_bytes()
     refused = run(*words)

@@ -42,7 +42,7 @@ def kept_short(text: str, seed: int) -> Job:
 
 
 @pytest.mark.parametrize("make", [random_job, patterned_job, limited_job])
-@pytest.mark.parametrize("seed", mostly_slow(range(30), most=4))
+@pytest.mark.parametrize("seed", mostly_slow(range(30), most=3))
 def test_random_jobs_on_bolts_and_tables_are_judged_clean(
     make: Callable[[int], str], seed: int
 ) -> None:

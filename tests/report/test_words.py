@@ -271,7 +271,9 @@ def test_ways_that_cannot_be_made_are_told_in_a_workbooks_words(tmp_path: Path) 
     keys = ["name", "width", "repeat_down", "repeat_across", "column_shift", "runs"]
     cloth = [keys, ["c", 110, 9, 5, "1/64", "railroaded"]]
     path = book(tmp_path / "porch.xlsx", Cloth=cloth)
-    result = run("compare", path, "--choice", "strategies", "--json", tmp_path / "c.json")
+    result = run(
+        "compare", path, "--choice", "strategies", "--json", tmp_path / "c.json", "--seconds", 1
+    )
     assert result.exit_code == 0
     assert "[cloth" not in result.stdout + (tmp_path / "c.json").read_text()
     assert "sheet Cloth" in " ".join(result.stdout.split())

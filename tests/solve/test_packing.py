@@ -31,7 +31,7 @@ def instance(group: str, number: int) -> tuple[Sizes, int]:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("number", mostly_slow(range(3), 3))
+@pytest.mark.parametrize("number", mostly_slow(range(3), 3, 2))
 def test_three_stage_heights_of_c1_are_reached_and_proved(number: int) -> None:
     sizes, width = instance("C1", number)
     found = packed(strip(sizes, width), 60)
@@ -42,7 +42,7 @@ def test_three_stage_heights_of_c1_are_reached_and_proved(number: int) -> None:
 
 
 @pytest.mark.parametrize("group", list(FREE_HEIGHT))
-@pytest.mark.parametrize("number", mostly_slow(range(3), 3, 2))
+@pytest.mark.parametrize("number", mostly_slow(range(3), 3, 1))
 def test_heights_and_bounds_enclose_what_is_known(group: str, number: int) -> None:
     sizes, width = instance(group, number)
     found = packed(strip(sizes, width), 1)

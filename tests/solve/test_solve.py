@@ -179,7 +179,7 @@ def test_no_cross_section_is_worth_more_than_its_cloth(seed: int) -> None:
 # --- packings agree ---------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("seed", mostly_slow(range(40), 7, 8))
+@pytest.mark.parametrize("seed", mostly_slow(range(40), 7, 5))
 def test_every_way_to_model_a_roll_finds_the_same(seed: int) -> None:
     draw = random.Random(seed)
     usable = draw.randint(12, 24)

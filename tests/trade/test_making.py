@@ -167,8 +167,9 @@ def test_random_sticks_are_never_a_stick_above_the_bound(seed: int) -> None:
 
 @pytest.mark.slow
 def test_random_sticks_are_nearly_all_proved() -> None:
-    proved = sum(random_found(seed).proved for seed in range(RANDOM_SETS))
-    assert proved >= 0.95 * RANDOM_SETS
+    some = range(0, RANDOM_SETS, 2)
+    proved = sum(random_found(seed).proved for seed in some)
+    assert proved >= 0.95 * len(some)
 
 
 def by_assignment(pieces: list[int], stock: list[int], kerf: int) -> int:
