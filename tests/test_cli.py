@@ -10,9 +10,8 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from typer.testing import CliRunner, Result
 
-from shadewright.cli.app import app
+from commands import run
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 
@@ -26,10 +25,6 @@ name = "Window"
 width = 40
 height = 50
 """
-
-
-def run(*words: str | Path) -> Result:
-    return CliRunner().invoke(app, [str(word) for word in words])
 
 
 @pytest.fixture

@@ -13,11 +13,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from typer.testing import CliRunner, Result
 
+from commands import run
 from jobs import mostly_slow
 from shadewright import stopping
-from shadewright.cli.app import app
 from shadewright.job.starter import write_starter_xlsx
 from shadewright.outputs import OutputError, outputs
 
@@ -33,14 +32,10 @@ height = 50
 posix = pytest.mark.skipif(os.name == "nt", reason="there are no such files there")
 
 
-def run(*words: str | Path) -> Result:
-    return CliRunner().invoke(app, [str(word) for word in words])
-
-
 def command(*words: str | Path, **options: object) -> subprocess.CompletedProcess[str]:
     said = [sys.executable, "-m", "shadewright", *map(str, words)]
     captured = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE} | options
-    return subprocess.run(said, text=True, check=False, timeout=120, **captured)  # type: ignore[call-overload,no-any-return]
+    return subprocess.run(said, text=True, check=False, timeout=120, **captured)
 
 
 @pytest.fixture

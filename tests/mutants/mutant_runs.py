@@ -165,7 +165,7 @@ def _command(words: tuple[str, ...]) -> _Ran:
     texts = []
     for stream in streams:
         stream.flush()
-        texts.append(stream.buffer.getvalue().decode("utf-8"))  # type: ignore[attr-defined]
+        texts.append(stream.buffer.getvalue().decode("utf-8"))
     return _Ran(code, *texts, took, worked, crash)
 
 

@@ -11,14 +11,14 @@ from concurrent.futures import ProcessPoolExecutor
 from fractions import Fraction
 from itertools import count
 from pathlib import Path
+from typing import Any
 
 import pytest
 from openpyxl import load_workbook
-from typer.testing import CliRunner, Result
 
+from commands import run
 from jobs import job_of
 from shadewright.answers import UNKNOWN, CaseAnswer, Choice
-from shadewright.cli.app import app
 from shadewright.job.model import Job
 from shadewright.job.read import read_job
 from shadewright.planning import compare as comparing
@@ -54,10 +54,6 @@ height = 60
 copies = 2
 """
 PLAIN = LEAF.replace("repeat_down = 20\nrepeat_across = 13.5\n", "")
-
-
-def run(*words: object) -> Result:
-    return CliRunner().invoke(app, [str(word) for word in words])
 
 
 @pytest.fixture
@@ -442,8 +438,8 @@ def test_stopping_keeps_what_is_done(monkeypatch: pytest.MonkeyPatch) -> None:
     waited = comparing.wait
     interrupts = iter([KeyboardInterrupt])
 
-    def interrupted(waiting: set[object], **options: object) -> object:
-        found = waited(waiting, **options)  # type: ignore[call-overload]
+    def interrupted(waiting: Any, **options: Any) -> object:
+        found = waited(waiting, **options)
         if found.done:
             for interrupt in interrupts:
                 raise interrupt
@@ -467,10 +463,10 @@ def test_stopping_with_many_to_plan_leaves_no_thread_in_trouble(
     trouble: list[object] = []
     before = set(threading.enumerate())
 
-    def interrupted(waiting: set[object], **options: object) -> object:
+    def interrupted(waiting: Any, **options: Any) -> object:
         if next(turns) == 3:  # all have been handed over, and the first process is starting
             raise KeyboardInterrupt
-        return waited(waiting, **options)  # type: ignore[call-overload]
+        return waited(waiting, **options)
 
     def late(pool: ProcessPoolExecutor, **options: bool) -> None:
         time.sleep(1)  # long enough that the pool sees its processes ended
@@ -494,10 +490,10 @@ def test_a_process_that_is_ended_from_outside_is_no_crash(
 ) -> None:
     waited = comparing.wait
 
-    def ended(waiting: set[object], **options: object) -> object:
+    def ended(waiting: Any, **options: Any) -> object:
         for process in multiprocessing.active_children():
             process.kill()
-        return waited(waiting, **options)  # type: ignore[call-overload]
+        return waited(waiting, **options)
 
     monkeypatch.setattr(comparing, "wait", ended)
     made = leaf.with_suffix(".json")

@@ -89,7 +89,7 @@ def test_a_path_a_text_and_tables_are_the_same_job(tmp_path: Path) -> None:
     assert (loaded.title, loaded.cloths, loaded.openings) == ("Test room", ("plain",), ("Window",))
     assert (loaded.unit, loaded.cloth_unit) == ("in", "yd")
     with pytest.raises(TypeError, match="not int"):
-        shadewright.load(7)  # type: ignore[arg-type]
+        shadewright.load(7)
 
 
 BAD: dict[str, tuple[object, str, str]] = {
@@ -117,7 +117,7 @@ BAD: dict[str, tuple[object, str, str]] = {
 def test_a_bad_job_is_told_with_its_places(name: str) -> None:
     job, where, wanted = BAD[name]
     with pytest.raises(shadewright.ShadewrightError) as raised:
-        shadewright.load(job)  # type: ignore[arg-type]
+        shadewright.load(job)
     assert raised.value.kind == "bad input"
     assert any(p.where == where and wanted in p.wanted for p in raised.value.problems)
     assert wanted in str(raised.value)
@@ -153,7 +153,7 @@ def test_what_cannot_be_met_says_why_and_what_can() -> None:
 @pytest.mark.parametrize("wrong", [{"seconds": -1}, {"seconds": float("nan")}, {"seed": 2**31}])
 def test_limits_are_held(wrong: dict[str, float]) -> None:
     with pytest.raises(shadewright.ShadewrightError) as raised:
-        shadewright.plan(JOB, **wrong)  # type: ignore[arg-type]
+        shadewright.plan(JOB, **wrong)
     assert raised.value.problems[0].where in wrong
 
 
@@ -175,7 +175,7 @@ def test_a_check_says_the_job_back() -> None:
 
 def test_a_plan_is_frozen_and_tells_its_proof(plan: shadewright.PlanResult) -> None:
     with pytest.raises(FrozenInstanceError):
-        plan.stopped = True  # type: ignore[misc]
+        plan.stopped = True
     assert plan.proof.proved
     assert plan.proof.gap == 0
     data = plan.data()

@@ -82,7 +82,7 @@ def test_opacity_lets_what_lies_below_through() -> None:
 def test_a_hatch_fills_its_rectangle_and_no_more(hatch: str, lines: int) -> None:
     """Lines lie 1/12 in apart, so an edge of an inch meets twelve of each direction."""
     drawing = Drawing(3, 3)
-    drawing.rectangle((1, 1), 1, 1, edge="#000000", hatch=hatch)  # type: ignore[arg-type]
+    drawing.rectangle((1, 1), 1, 1, edge="#000000", hatch=hatch)
     image = shown(drawing, 300)
     left, top, right, bottom = inked(image)
     assert (left, top) >= (298, 298)
@@ -122,7 +122,7 @@ def test_a_double_arrow_has_a_head_at_each_end() -> None:
 def test_text_stands_in_its_box(ha: str, upright: bool, bold: bool) -> None:
     """What is printed fills the box that is reckoned for it, to two hundredths of an inch."""
     drawing = Drawing(4, 4)
-    drawing.text(2, 2, "lap 12 x 34 lip", 12, ha=ha, upright=upright, bold=bold)  # type: ignore[arg-type]
+    drawing.text(2, 2, "lap 12 x 34 lip", 12, ha=ha, upright=upright, bold=bold)
     left, bottom, right, top = drawing.texts[0].box
     found = [side / 200 for side in inked(shown(drawing, 200))]
     assert found == pytest.approx([left, 4 - top, right, 4 - bottom], abs=0.025)

@@ -274,7 +274,7 @@ ODD = {"down": 12.1, "shift": 5}
 
 
 def test_a_shift_that_never_comes_level_asks_for_rows_all_the_same() -> None:
-    job = printed(opening("a"), opening("b", height=41), opening("c", height=33), **ODD)  # type: ignore[arg-type]
+    job = printed(opening("a"), opening("b", height=41), opening("c", height=33), **ODD)
     plan = planned(job).plan
     down, shift = job.cloth("leaf").repeat_down or 1, job.cloth("leaf").column_shift
     rows = [panel.y + panel.hem_top for panel in plan.panels]
@@ -284,7 +284,7 @@ def test_a_shift_that_never_comes_level_asks_for_rows_all_the_same() -> None:
 
 
 def test_the_judge_knows_rows_that_no_column_on_the_cloth_makes_level() -> None:
-    job = printed(opening("a"), opening("b"), **ODD)  # type: ignore[arg-type]
+    job = printed(opening("a"), opening("b"), **ODD)
     plan = planned(job).plan
     down, shift = job.cloth("leaf").repeat_down or 1, job.cloth("leaf").column_shift
     first, last = sorted(plan.panels, key=lambda p: p.y)
@@ -479,8 +479,8 @@ def test_where_columns_alternate_less_cloth_may_do() -> None:
     # next begins three repeats of 20 further along, or with the column beside in it, 50.
     openings = [opening(f"o{i}", 38 + i / 2, 43) for i in range(4)]
     centred, facts = 'strategy = "centred"\n', {"shift": '"half"', "cloth": "motif_at = 26.5"}
-    same = printed(*openings, match=centred, **facts)  # type: ignore[arg-type]
-    free = printed(*openings, match=centred + "alternate = true", **facts)  # type: ignore[arg-type]
+    same = printed(*openings, match=centred, **facts)
+    free = printed(*openings, match=centred + "alternate = true", **facts)
     plans = [planned(job).plan for job in (same, free)]
     assert [p.proof.used for p in plans] == [inches(1 + 3 * by + 47.75) for by in (60, 50)]
     assert judge(same, plans[1].model_dump(mode="json", by_alias=True))

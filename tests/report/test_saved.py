@@ -7,11 +7,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from typer.testing import CliRunner, Result
 
 import samples
+from commands import run
 from shadewright.answers import Since
-from shadewright.cli.app import app
 from shadewright.cloth.plan import mark
 from shadewright.report.sheets.cutting_order import steps
 from shadewright.report.sheets.since import Statement, since
@@ -130,10 +129,6 @@ width = 40
 height = 50
 copies = 2
 """
-
-
-def run(*words: str | Path) -> Result:
-    return CliRunner().invoke(app, [str(word) for word in words])
 
 
 @pytest.fixture

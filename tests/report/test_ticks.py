@@ -69,7 +69,7 @@ def off_rows(sheet: Worksheet) -> list[int]:
 
 def tick(sheet: Worksheet, *drops: int, mark: object = "x") -> None:
     for drop in drops:
-        sheet.cell(off_rows(sheet)[drop - 1], 1).value = mark  # type: ignore[assignment]
+        sheet.cell(off_rows(sheet)[drop - 1], 1).value = mark
 
 
 def drops(*numbers: int) -> frozenset[tuple[str, str, int]]:

@@ -8,10 +8,9 @@ from typing import Any
 
 import pytest
 from openpyxl import Workbook
-from typer.testing import CliRunner, Result
 
+from commands import run
 from jobs import job_of
-from shadewright.cli.app import app
 from shadewright.job.model import Opening
 from shadewright.job.problems import JobError
 from shadewright.job.ranges import count_ends, length_ends
@@ -186,10 +185,6 @@ def test_blanks_around_a_name_are_no_part_of_it() -> None:
 
 
 # --- refusals later than reading ----------------------------------------------------------------
-
-
-def run(*words: str | Path) -> Result:
-    return CliRunner().invoke(app, [str(word) for word in words])
 
 
 NARROW = [["name", "width", "height", "shades"], ["West bay", 140, 78, 1]]

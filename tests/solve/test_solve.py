@@ -80,7 +80,7 @@ def test_templates_by_width_are_all_that_matter(seed: int) -> None:
 
 
 def _inside(widths: object, lanes: list[int]) -> bool:
-    mine = sorted(widths, reverse=True)  # type: ignore[call-overload]
+    mine = sorted(widths, reverse=True)
     room = sorted(lanes, reverse=True)
     return len(mine) <= len(room) and all(a <= b for a, b in zip(mine, room, strict=False))
 

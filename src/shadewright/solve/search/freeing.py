@@ -55,11 +55,6 @@ class Neighbourhood:
     kept_parts: tuple[CutPart, ...]
     kept_drops: Mapping[Piece, tuple[CutDrop, ...]]
 
-    @property
-    def of_bolts(self) -> bool:
-        """Whether nothing on hand is cut anew."""
-        return not self.supply.on_hand
-
     def whole(self, problem: Problem, supply: Supply, answer: Candidate) -> Candidate:
         """A candidate of all with an answer to what is decided anew."""
         chosen: list[Counter[Option]] = [Counter(dict(row)) for row in self.kept_options]
@@ -107,7 +102,7 @@ def neighbourhood(  # noqa: PLR0917
         if part.stretch.end is None or (not bolts_only and _may_be_moved(part.roll, part.stretch))
     ]
     freed = set(_chosen_drops(candidate, loose, draw, size))
-    left = Counter(rect for p, i in freed for rect in _rects(candidate.parts[p].drops[i]))
+    left = Counter(rect for p, i in freed for rect in candidate.parts[p].drops[i].rects)
     kinds, choice, kept = _freed_openings(candidate, left, draw)
     settled = {topic: value for row in kept for option, _ in row for topic, value in option.agreed}
     these = [
@@ -198,16 +193,12 @@ def _some(
     return tuple(dict.fromkeys([*(option for option, _ in taken), *draw.sample(options, most)]))
 
 
-def _rects(drop: CutDrop) -> Iterator[Rect]:
-    return (rect for lane in drop.lanes for rect in lane.rects)
-
-
 def _waste(part: CutPart, place: int) -> int:
     """What a drop wastes; the last one of a piece on hand what is behind it as well."""
     drop, long = part.drops[place], length_of(part.roll, part.drops[place])
     if part.stretch.end is not None and place == len(part.drops) - 1:
         long += max(part.stretch.end - part.end, 0)
-    return part.roll.usable * long - sum(r.across * r.along for r in _rects(drop))
+    return part.roll.usable * long - sum(r.across * r.along for r in drop.rects)
 
 
 def _chosen_drops(
@@ -223,7 +214,7 @@ def _chosen_drops(
     wasted = {(p, i): _waste(parts[p], i) for p, i in open_}
     holding: dict[Rect, list[Where]] = {}
     for p, i in open_:
-        for rect in _rects(parts[p].drops[i]):
+        for rect in parts[p].drops[i].rects:
             holding.setdefault(rect, []).append((p, i))
     partners: dict[Rect, list[Option]] = {}
     for option, _ in candidate.options:
@@ -243,7 +234,7 @@ def _chosen_drops(
             some = list(open_)
             (where,) = draw.choices(some, [wasted[w] + 1 for w in some])
         del open_[where]
-        here = list(_rects(parts[where[0]].drops[where[1]]))
+        here = list(parts[where[0]].drops[where[1]].rects)
         held += len(here)
         seen += here
         yield where
