@@ -18,7 +18,7 @@ from shadewright.solve.answer.together import plan_of
 from shadewright.solve.answer.workshop import wood
 from shadewright.solve.effort import USUAL, Effort
 from shadewright.solve.problem.kinds import Problem
-from shadewright.solve.problem.menu import JobProblem, problem
+from shadewright.solve.problem.menu import JobProblem, of_common_rows, problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import Forgone
@@ -63,7 +63,11 @@ def make_plan(  # noqa: PLR0917
     (asked, groups), supply = posed(job, clock, writing=writing)
     cloth, tell = clock.leaving(effort.sticks), telling(asked, report)
     limits: dict[Goal, int] = {} if most_shades is None else {"shades": most_shades}
-    found = search(asked, supply, cloth, seed, tell, Wish(limits, enough=True))
+    stricter = of_common_rows(job, asked, effort)
+    if stricter is not None:
+        cloth.spend_seconds(menu_seconds(stricter, effort))
+    wish = Wish(limits, enough=True)
+    found = search(asked, supply, cloth, seed, tell, wish, stricter)
     if found is None or found.short.value:
         found = _of_all_openings(job, (asked, groups), supply, found, clock, seed, limits)
     answer = judged(job, plan_of(job, (asked, groups), found, clock, seed), clock, seed)

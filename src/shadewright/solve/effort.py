@@ -134,12 +134,18 @@ class Effort:
         strict: share of the time that is left for a look at the job with equal widths, where others
             are allowed: its plan is where the search starts (measured).
         strict_on_hand: the same where there is cloth on hand (measured).
+        stricter: the same for one at rows that all openings share, where each may have its own
+            (measured).
         endless: the same for a look at bolts without an end, where a first plan buys all; where
             it uses what is on hand as well, as much less as it does (measured).
         endless_beams: the same where beams pack well, which know nothing of pieces (measured).
         endless_bolts: the same where those there are have an end (judged).
         shares: of the work left that one goal may take, in passes over all goals: easy ones are
             settled in the first, and what is left goes to the hard ones (measured).
+        settling: of the work left that settling the last goals without a model may take (judged).
+        settling_least: seconds that it may take in any case (judged).
+        settling_widths: that openings with a width in common are tried with instead (judged).
+        seconds_a_swap: of rectangles, to look at one (measured).
         share_above: the same of goals that come before those of a proof (judged).
         glance: the same for a look at the least length of all: buying steps are coarse, so money
             is mostly settled long before the last tick is (measured).
@@ -247,10 +253,15 @@ class Effort:
     laid_least: float = 0.4
     strict: float = 0.2
     strict_on_hand: float = 0.35
+    stricter: float = 0.6
     endless: float = 0.2
     endless_beams: float = 0.7
     endless_bolts: float = 0.6
     shares: tuple[float, ...] = (0.1, 0.3, 0.9)
+    settling: float = 0.05
+    settling_least: float = 0.1
+    settling_widths: int = 20
+    seconds_a_swap: float = 1e-4
     share_above: float = 0.5
     glance: float = 0.03
     frontier_points: int = 4

@@ -16,6 +16,8 @@ from shadewright.solve.problem.kinds import Divisions, Kind, Option, Topic, Valu
 
 LAY = "lay"
 """What kind of thing the topic is that says which way a cloth lies."""
+ROWS = "rows"
+"""The same of the topic that says where rows begin across a railroaded print."""
 _MOST_TRIES = 10_000
 """To find something that all agree on."""
 

@@ -8,7 +8,13 @@ from functools import cached_property
 
 from shadewright.job.model import Job, Opening
 from shadewright.solve.effort import USUAL, Effort
-from shadewright.solve.problem.agreement import LAY, can_agree, common_topics, with_common_values
+from shadewright.solve.problem.agreement import (
+    LAY,
+    ROWS,
+    can_agree,
+    common_topics,
+    with_common_values,
+)
 from shadewright.solve.problem.families import families
 from shadewright.solve.problem.kinds import Kind, Option, Problem
 from shadewright.solve.problem.options import Menu, begun_kind, kind_of
@@ -35,6 +41,26 @@ def problem(job: Job, effort: Effort = USUAL) -> JobProblem:
         CannotMeetError: openings that cannot be divided or matched as asked, all of them at once.
     """
     return varied_problem([(frozenset(), job)], effort=effort)
+
+
+def of_common_rows(job: Job, asked: Problem, effort: Effort = USUAL) -> Problem | None:
+    """The problem of a job whose openings may each have rows of their own, without that; None where
+    they may not, or where it says nothing.
+
+    Args:
+        asked: the job's problem. All plans of the other one are plans of the job.
+    """
+    if job.match.across != "opening" or not any(cloth.repeat_down for cloth in job.cloths):
+        return None
+    match = job.match.model_copy(update={"across": "job"})
+    try:
+        common, _ = problem(job.model_copy(update={"match": match}), effort)
+    except CannotMeetError:
+        return None
+    # Places are told from the same point of the print.
+    if [(r.name, r.zero) for r in common.rolls] != [(r.name, r.zero) for r in asked.rolls]:
+        return None
+    return common
 
 
 Gives = frozenset[str]
@@ -170,7 +196,7 @@ def _disagreements(
     """Topics that openings have no common value of, or none that goes with those of the others."""
     empty = [topic for topic, values in common_topics(kinds).items() if not values]
     for what, name in empty:
-        if what == "rows":
+        if what == ROWS:
             yield Refusal(
                 "[match] anchor",
                 f"railroaded, no rows across {name} suit every opening at the {job.match.anchor}",
@@ -190,7 +216,7 @@ def _disagreements(
     would = {
         "shades": "no like",
         LAY: 'runs = "mixed" for its cloth',
-        "rows": 'across = "opening"',
+        ROWS: 'across = "opening"',
         "division": "alike = false",
     }
     enough = [would[what] for what in topics if can_agree(kinds, (what,))]
@@ -207,7 +233,7 @@ def _in_common(topics: Iterable[str]) -> str:
     words = {
         "shades": "as many shades as another opening (like)",
         LAY: "all cloth laid one way (runs)",
-        "rows": "motifs at one height (across)",
+        ROWS: "motifs at one height (across)",
         "division": "copies divided alike (alike)",
     }
     return " and ".join(words[what] for what in topics)

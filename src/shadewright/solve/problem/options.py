@@ -12,6 +12,7 @@ from shadewright.cloth.lattice import Slot
 from shadewright.job.model import Job, Opening
 from shadewright.measure import Ticks
 from shadewright.solve.effort import Effort
+from shadewright.solve.problem.agreement import ROWS
 from shadewright.solve.problem.kinds import CUT_ALREADY, Agreed, Kind, Option, Rect
 from shadewright.solve.problem.reach import short_enough
 from shadewright.solve.problem.slots import Match
@@ -139,7 +140,7 @@ class Menu:
         """What is agreed on by options whose motif rows lie from one of several bases."""
         if len(self.match.bases) == 1 or self.match.own_rows:
             return ()
-        return ((("rows", self.match.cloth.name), base),)
+        return (((ROWS, self.match.cloth.name), base),)
 
     def floor(self, way: Way, widths: tuple[Ticks, ...]) -> Option:
         """An option that bounds a family of divisions: small panels, anywhere, least gaps, no

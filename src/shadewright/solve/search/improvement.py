@@ -8,8 +8,9 @@
    option can do better on these (`narrowest_options`).
 5. Number of cut widths, and gaps, on all options; the largest remnant of what is on hand.
 
-Where cloth may lie several ways, each is searched by itself; and where widths may be unequal, or
-bolts have an end, there is a look at the job without that first, whose plan the search starts from.
+Where cloth may lie several ways, each is searched by itself; and where widths may be unequal, rows
+of each opening its own, or bolts have an end, there is a look at the job without that first, whose
+plan the search starts from.
 """
 
 from __future__ import annotations
@@ -19,11 +20,11 @@ from dataclasses import replace
 
 from shadewright import stopping
 from shadewright.solve.problem.agreement import in_lay, lays
-from shadewright.solve.problem.kinds import Problem
+from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.beams import for_beams
-from shadewright.solve.search.candidate import Candidate
+from shadewright.solve.search.candidate import Candidate, Taken
 from shadewright.solve.search.dividing import with_cheap_divisions
 from shadewright.solve.search.found import Extent, Found, Reached, Wish
 from shadewright.solve.search.goals import in_proof
@@ -37,6 +38,7 @@ def search(  # noqa: PLR0917
     seed: int = 0,
     report: Report | None = None,
     wish: Wish | None = None,
+    stricter: Problem | None = None,
 ) -> Found | None:
     """Find the best candidate within a time; None if there is none, or none was found.
 
@@ -44,41 +46,91 @@ def search(  # noqa: PLR0917
         clock: what is left of it; even where nothing is, there mostly is a first candidate.
         seed: the same problem, seconds and seed give the same candidate.
         report: called now and then with a goal, its value so far and its bound.
+        stricter: the same, asked for more: the best found of it in part of the time is where the
+            search starts.
 
     Raises:
         KeyboardInterrupt: the user stopped it before there was a candidate.
     """
     wish = wish or Wish()
-    searches: list[Passes] = []
     with stopping.ends_soon():
-        lays = _by_lay(problem)
-        for number, each in enumerate(lays, 1):
-            start = searches[-1].best if searches else None
-            if searches and clock.over and start is not None:
-                searches.append(Passes(each, supply, clock, seed, report, wish, start))
-                continue
-            part = clock.part(1 / (len(lays) - number + 1))
-            strict = _of_equal_widths(each)
-            each = _with_divisions(each, part)  # noqa: PLW2901
-            own = None
-            if strict is not None:
-                effort = clock.effort
-                share = effort.strict_on_hand if supply.on_hand else effort.strict
-                some = part.part(share)
-                own = _improved(Passes(strict, supply, some, seed, report, wish), some).best
-            drawn = None
-            if supply.several and not supply.on_hand:
-                drawn = _drawn(each, part, clock.effort.endless_bolts, seed, wish)
-            one = Passes(each, supply, part, seed, report, wish, start, own)
-            if supply.on_hand and not supply.unbought and one.bought:
-                share = clock.effort.endless_beams if for_beams(each) else clock.effort.endless
-                drawn = _drawn(each, part, share * one.bought, seed, wish)
-            if drawn is not None:
-                one.share_out(drawn)
-            searches.append(_improved(one, part))
-        if len(searches) > 1:
-            _once_more(searches, clock)
+        first = None
+        if stricter is not None:
+            some = clock.part(clock.effort.stricter)
+            its = _searches(stricter, supply, some, seed, _of_another(report), wish)
+            first = its[-1].best
+            first = None if first is None else _as_options_of(problem, first)
+        searches = _searches(problem, supply, clock, seed, report, wish, first)
     return _found(searches, clock)
+
+
+def _searches(  # noqa: PLR0917
+    problem: Problem,
+    supply: Supply,
+    clock: Clock,
+    seed: int,
+    report: Report | None,
+    wish: Wish,
+    first: Candidate | None = None,
+) -> list[Passes]:
+    """A search of each way that cloth may lie, the last of which has the best of all.
+
+    Args:
+        first: where they start; there is no look at equal widths then.
+    """
+    searches: list[Passes] = []
+    lays = _by_lay(problem)
+    for number, each in enumerate(lays, 1):
+        start = searches[-1].best if searches else first
+        if searches and clock.over and start is not None:
+            searches.append(Passes(each, supply, clock, seed, report, wish, start))
+            continue
+        part = clock.part(1 / (len(lays) - number + 1))
+        strict = _of_equal_widths(each) if first is None else None
+        each = _with_divisions(each, part)  # noqa: PLW2901
+        own = None
+        if strict is not None:
+            effort = clock.effort
+            share = effort.strict_on_hand if supply.on_hand else effort.strict
+            some = part.part(share)
+            told = _of_another(report)
+            own = _improved(Passes(strict, supply, some, seed, told, wish), some).best
+        drawn = None
+        if supply.several and not supply.on_hand:
+            drawn = _drawn(each, part, clock.effort.endless_bolts, seed, wish)
+        one = Passes(each, supply, part, seed, report, wish, start, own)
+        if supply.on_hand and not supply.unbought and one.bought:
+            share = clock.effort.endless_beams if for_beams(each) else clock.effort.endless
+            drawn = _drawn(each, part, share * one.bought, seed, wish)
+        if drawn is not None:
+            one.share_out(drawn)
+        searches.append(_improved(one, part))
+    if len(searches) > 1:
+        _once_more(searches, clock)
+    return searches
+
+
+def _of_another(report: Report | None) -> Report | None:
+    """A report of a problem whose bounds are not those of the one that is told of."""
+    if report is None:
+        return None
+    return lambda goal, value, _: report(goal, value, 0.0)
+
+
+def _as_options_of(problem: Problem, candidate: Candidate) -> Candidate:
+    """A candidate whose options are the same but for what they agree on."""
+    rows = []
+    for kind, row in zip(problem.kinds, candidate.chosen, strict=True):
+        same = {replace(option, agreed=()): option for option in kind.options}
+
+        def named(taken: Taken, same: dict[Option, Option] = same) -> Taken:
+            if taken.option is None:
+                return taken
+            option = same.get(replace(taken.option, agreed=()), taken.option)
+            return replace(taken, option=option)
+
+        rows.append(tuple((named(taken), copies) for taken, copies in row))
+    return replace(candidate, chosen=tuple(rows))
 
 
 def _with_divisions(problem: Problem, clock: Clock) -> Problem:

@@ -30,6 +30,7 @@ from shadewright.solve.search.candidate import Candidate, has_room_to_spare, sco
 from shadewright.solve.search.found import Extent, Wish
 from shadewright.solve.search.goals import Goal, goal_order, in_proof
 from shadewright.solve.search.neighbourhoods import improve
+from shadewright.solve.search.settling import settled
 from shadewright.solve.search.stage import Stage
 from shadewright.solve.search.starts import best_start, first_plans, have_room, lies_on, shared_out
 
@@ -125,6 +126,23 @@ class Passes:
 
     def improve(self) -> None:
         """Pass over the goals until all are proved or the time is over."""
+        self._improve()
+        self._settle()
+
+    def _settle(self) -> None:
+        """The last goals, as far as that needs no model."""
+        if self.best is None:
+            return
+        scored, held = self.scored, dict(self._limits)
+        for goal in self._order:
+            if goal in _ON_ALL_OPTIONS and scored[goal] > self.bound(goal, held):
+                effort = self._clock.effort
+                part = self._clock.part(effort.settling, effort.settling_least)
+                self._keep(settled(self._problem, self._supply, self.best, part), {})
+                return
+            held[goal] = scored[goal]
+
+    def _improve(self) -> None:
         if self._over and self._wish.forgone.leaving is not None:
             return
         worths = worths_of(self._narrow, self._clock)
@@ -220,6 +238,8 @@ class Passes:
         """Minimise one goal after the other; whether there is nothing more to find."""
         held = dict(self._limits)
         for goal in self._order:
+            if goal == "widths":
+                self._settle()
             value = None if self.best is None else self._score(self.best)[goal]
             if value is None or value > self._bounds[goal].given(held):
                 if self._over:
