@@ -15,7 +15,7 @@ from typing import Literal
 
 from PIL import ImageFont
 
-from shadewright.report.work.words import full_width
+from shadewright.report.work.words import full_width, parted_name
 
 PAGE_WIDTH = 10.0
 PAGE_HEIGHT = 6.9
@@ -264,6 +264,15 @@ def shortened(text: str, points: float, room: float, *, bold: bool = False) -> s
     while most and printed_width(f"{text[:most].rstrip()}…", points, bold=bold) > room:
         most -= 1
     return f"{text[:most].rstrip()}…"
+
+
+def shortened_name(text: str, points: float, room: float, *, bold: bool = False) -> str:
+    """The name, cut to what prints in so many inches before the end that tells it from the next."""
+    if printed_width(text, points, bold=bold) <= room:
+        return text
+    name, end = parted_name(text)
+    left = room - printed_width(end, points, bold=bold)
+    return shortened(name, points, left, bold=bold) + end
 
 
 @lru_cache(maxsize=4096)

@@ -9,7 +9,7 @@ from shadewright.report.pages.rendering import PicturePart, pdf, png, svg
 from shadewright.report.pages.roll_map import draw_roll
 from shadewright.report.pages.wall_view import draw_wall
 from shadewright.report.work.account import Account
-from shadewright.report.work.words import brief
+from shadewright.report.work.words import brief_name
 
 
 def pictures_of(account: Account, suffix: str) -> list[bytes]:
@@ -39,4 +39,4 @@ def _parts(account: Account) -> Iterator[PicturePart]:
     yield PicturePart("Wall view", 1, list(draw_wall(account)))
     yield PicturePart("Making cards", 1, [])
     for card, drawing in zip(account.cards, draw_cards(account), strict=True):
-        yield PicturePart(brief(card.called, 90), 2, [drawing])
+        yield PicturePart(brief_name(card.called, 90), 2, [drawing])

@@ -100,9 +100,7 @@ def _caption(drawing: Drawing, job: Job, row: Row, top: float) -> None:
     if lay.flaws:
         note += "  Crossed: flaws."
     if row.motifs is not None:
-        bars = "Bars: stripes or bands, however wide these are."
-        faint = "Faint lines: the same place of the motif again."
-        note += f"  {bars if row.motifs.bars else faint}"
+        note += f"  {': '.join(row.motifs.said)}."
     drawing.text(LEFT, top - 0.27, note, 7, color=FAINT)
 
 

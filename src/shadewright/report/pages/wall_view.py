@@ -32,8 +32,9 @@ from shadewright.report.pages.drawing import (
     text_width,
 )
 from shadewright.report.pages.faces import Face, is_barred, marks, radius_of, starts
+from shadewright.report.pages.roll_motifs import bars_show
 from shadewright.report.work.account import Account
-from shadewright.report.work.words import brief, clean, count, division
+from shadewright.report.work.words import brief, clean, count, division, listed
 from shadewright.trade.divisions import below_sill, top_above_head
 
 _TITLE, _NOTE, _UNDER, _BETWEEN = 0.3, 0.22, 0.52, 0.35
@@ -146,7 +147,8 @@ def _note(job: Job, plan: Plan) -> str:
     if patterned - barred:
         said += " Each lozenge is a motif, its stem up."
     if barred:
-        said += " Bars are stripes or bands, however wide these are."
+        shows = listed(list(dict.fromkeys(bars_show(job.cloth(name)) for name in barred)))
+        said += f" Bars: {shows}."
     strategies = {_strategy(job, job.cloth(name)) for name in patterned}
     if patterned - barred and strategies & {"level", "centred", "continuous"}:
         said += " Dashed: a motif row."

@@ -86,6 +86,12 @@ def allowance(job: Job, lay: PieceLay) -> Ticks:
     return start_allowance(job, lay.cloth, faces[0].railroaded)
 
 
+def zero_inside(job: Job, lay: PieceLay) -> bool:
+    """Whether zero of the tape lies at a place of the print, and not at the piece's cut end: nobody
+    knows then how much comes off before the first cut."""
+    return lay.motif is not None and allowance(job, lay) > 0
+
+
 def flaws_said(job: Job, lay: PieceLay) -> str:
     """Where the flaws of a piece lie, as a sentence; empty where it has none."""
     tape = job.tape

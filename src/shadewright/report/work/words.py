@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 # What XML 1.0 cannot hold, and what would steer a terminal.
 _UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufffe\uffff]+")
 
+# Copies, and then the place in an opening or the piece of a cloth, and whether it is a lining.
+_NAMES_END = re.compile(r"( \d+( to \d+| and \d+|, \d+)*)?(, [^,]{1,16})?( lining)?$")
+
 _MONEY_TOLERANCE = 1e-6
 
 
@@ -30,6 +33,18 @@ def clean(text: str) -> str:
 def brief(text: str, most: int) -> str:
     """The text, cut to `most` signs."""
     return text if len(text) <= most else text[: most - 1].rstrip() + "…"
+
+
+def brief_name(text: str, most: int) -> str:
+    """The name cut to `most` signs, before the end that tells it from the next one."""
+    name, end = parted_name(text)
+    return brief(name, most - len(end)) + end if len(end) < most else brief(text, most)
+
+
+def parted_name(text: str) -> tuple[str, str]:
+    """A name, and the end that tells it from the next one: ``West bay`` and `` 1, 2 of 3``."""
+    end = _NAMES_END.search(text)
+    return (text, "") if end is None else (text[: end.start()], end.group())
 
 
 def capital(text: str) -> str:
