@@ -29,6 +29,7 @@ from shadewright.report.pages.drawing import (
     Point,
     Tags,
     blank,
+    footed,
     text_width,
 )
 from shadewright.report.pages.faces import Face, is_barred, marks, radius_of, starts
@@ -85,15 +86,19 @@ class WallRow:
         return (self.top - low) * self.scale + _UNDER + 0.15
 
 
-def draw_wall(account: Account) -> Iterator[Drawing]:
-    """The wall view as drawings of one printed page each."""
+def draw_wall(account: Account, foot: str = "") -> Iterator[Drawing]:
+    """The wall view as drawings of one printed page each.
+
+    Args:
+        foot: what stands below each page.
+    """
     pages: list[list[WallRow]] = [[]]
     for row in all_rows(account):
         if pages[-1] and height_of([*pages[-1], row]) > PAGE_HEIGHT:
             pages.append([])
         pages[-1].append(row)
     for i, rows in enumerate(pages, 1):
-        drawing = blank(height_of(rows))
+        drawing = footed(height_of(rows), foot)
         page = f"page {i} of {len(pages)}" if len(pages) > 1 else ""
         _put_wall(drawing, account.plan, rows, page)
         yield drawing

@@ -117,9 +117,20 @@ _WITHIN_LENGTH = re.compile(
 """What parts a number from its fraction or its unit, and yards from the inches behind them."""
 
 
+_PLACES = re.compile(r"\b[0-9]+(?: (?:to|and) [0-9]+)? of [0-9]+\b")
+_LONGEST_PLACE = 14
+
+
 def unparted(text: str) -> str:
-    """A text in which no line ends within a length, as between 39 and 3/4."""
-    return _WITHIN_LENGTH.sub("\u00a0", text)
+    """A text in which no line ends within a length, as between 39 and 3/4, nor within the place of
+    a shade, as in 1 and 2 of 2."""
+    return _PLACES.sub(_whole_place, _WITHIN_LENGTH.sub("\u00a0", text))
+
+
+def _whole_place(found: re.Match[str]) -> str:
+    """A place of a shade as one word, if that is no longer than a line has room for."""
+    said = found.group()
+    return said.replace(" ", "\u00a0") if len(said) <= _LONGEST_PLACE else said
 
 
 def small(job: Job, millimetres: float) -> str:
