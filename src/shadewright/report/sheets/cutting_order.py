@@ -133,8 +133,8 @@ def put_cutting_order(sheet: Sheet, account: Account) -> None:
     )
     note = (
         "Lay the cloth right side up with the start of the piece at your left hand. Figures from "
-        "the near edge count the selvedge in. Each figure is to the nearest mark of the tape, from "
-        "what is named before it. A cut across the piece is measured from the last cut, and "
+        "the near edge, and of what is left over beside a panel, count the selvedge in. Each is to "
+        "the nearest mark of the tape. A cut across the piece is measured from the last cut, and "
         "checked from zero."
     )
     notes = [note, *([_IN_BLUE] if any(_new_drops(account, lay) for lay in account.lays) else [])]
