@@ -7,6 +7,8 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from openpyxl import Workbook
+from openpyxl.worksheet.worksheet import Worksheet
 from pdf_pages import pages
 
 from jobs import job_of
@@ -19,11 +21,12 @@ from shadewright.planning.make import make_plan
 from shadewright.report.pages.booklet import booklet_data, save_booklet
 from shadewright.report.pages.drawing import DONE, Rectangle, printed_width, shortened_name
 from shadewright.report.pages.roll_map import draw_roll
+from shadewright.report.sheets.paging import break_pages
 from shadewright.report.text.summary import summary
 from shadewright.report.work.account import Account
 from shadewright.report.work.cuts import cuts_by_drop
 from shadewright.report.work.steps import heading_of
-from shadewright.report.work.words import brief_name, unparted
+from shadewright.report.work.words import brief_name, money, unparted
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 LONG = "The long and winding name of a window that looks out on the lake and the hills beyond it"
@@ -114,6 +117,14 @@ def test_a_name_that_is_cut_keeps_the_end_that_tells_it_apart(name: str, end: st
     shown = shortened_name(long, 10, 2.2)
     assert shown.endswith(f"…{end}")
     assert printed_width(shown, 10) <= 2.2
+
+
+@pytest.mark.parametrize(
+    ("amount", "said"),
+    [(2673.125, "2,673.13"), (666.875, "666.88"), (0, "0.00"), (-2.005, "-2.01"), (1e-9, "0.00")],
+)
+def test_half_a_cent_is_rounded_as_a_spreadsheet_shows_it(amount: float, said: str) -> None:
+    assert money(amount) == said
 
 
 def test_no_line_ends_within_the_place_of_a_shade() -> None:
@@ -221,3 +232,13 @@ def test_who_buys_screw_eyes_reads_how_long_their_screws_may_be() -> None:
     things = booklet_data(bird())["buying"]["things"]
     (eyes,) = (thing for thing in things if thing["what"] == "screw eyes")
     assert plain(eyes["note"]).endswith('their screws no longer than 5/8"')
+
+
+@pytest.mark.parametrize("kept", [range(26, 40), range(26, 41)])
+def test_rows_that_stay_together_begin_a_page_also_where_they_end_a_sheet(kept: range) -> None:
+    """As those below the chart of a comparison do."""
+    book = Workbook()
+    page = book.active
+    assert isinstance(page, Worksheet)
+    break_pages(page, dict.fromkeys(range(1, 41), 14.0), [10.0] * 8, set(kept))
+    assert [each.id for each in page.row_breaks.brk] == [25]

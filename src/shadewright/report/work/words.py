@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from decimal import ROUND_HALF_UP, Decimal
 from itertools import pairwise
 from typing import TYPE_CHECKING, TypeAlias
 from unicodedata import east_asian_width
@@ -22,6 +23,7 @@ _UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufffe\u
 # Copies, and then the place in an opening or the piece of a cloth, and whether it is a lining.
 _NAMES_END = re.compile(r"( \d+( to \d+| and \d+|, \d+)*)?(, [^,]{1,16})?( lining)?$")
 
+_CENT = Decimal("0.01")
 _MONEY_TOLERANCE = 1e-6
 
 
@@ -58,8 +60,8 @@ def full_width(sign: str) -> bool:
 
 
 def money(amount: float) -> str:
-    """``1,234.50``; a job has no currency."""
-    return f"{amount:,.2f}"
+    """``1,234.50``; a job has no currency. Half a cent is rounded up, as spreadsheets do."""
+    return f"{Decimal(repr(amount)).quantize(_CENT, ROUND_HALF_UP):,.2f}"
 
 
 def count(number: int, word: str) -> str:
