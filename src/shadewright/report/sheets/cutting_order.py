@@ -133,9 +133,9 @@ def put_cutting_order(sheet: Sheet, account: Account) -> None:
     )
     note = (
         "Lay the cloth right side up with the start of the piece at your left hand. Figures from "
-        "the near edge, and of what is left over beside a panel, count the selvedge in. Each is to "
-        "the nearest mark of the tape. A cut across the piece is measured from the last cut, and "
-        "checked from zero."
+        "the near edge count the selvedge in, also of what is left over. Each is to the nearest "
+        "mark of the tape. Measure a cut across the piece from the last cut, and check it from "
+        "zero."
     )
     notes = [note, *([_IN_BLUE] if any(_new_drops(account, lay) for lay in account.lays) else [])]
     table = put_table(sheet, ORDER, notes, columns)

@@ -27,8 +27,7 @@ def how_to_cut(account: Account, drawn: Iterable[str]) -> list[str]:
     )
     said = [
         "Lay the cloth right side up with the start of the piece at your left hand. The edge next "
-        "to you is the near edge. Figures from it, and of what is left beside panels, count the "
-        "selvedge in.",
+        "to you is the near edge. Figures count the selvedge in, also of what is left over.",
         "Cut in the order of the cards, and tick each box when its work is done. Where a card is "
         "done several times, take all of its steps for one drop, tick that drop, and go on.",
         "The large figure is where to cut, measured from what is named beside it. The figure from "
