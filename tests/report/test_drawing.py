@@ -28,6 +28,7 @@ from shadewright.report.pages.rendering import PicturePart, dpi_of, pdf, png, pn
 from shadewright.report.pages.roll_map import draw_roll
 from shadewright.report.pages.wall_view import draw_wall
 from shadewright.report.work.account import Account
+from shadewright.report.work.cautions import ON_EVERY_PAGE
 
 SVG = "{http://www.w3.org/2000/svg}"
 MARKUP = """</text><script>a&b</script> #panic("x") $x$ "q" 'a' ]]> \\u{41} %"""
@@ -215,7 +216,15 @@ def test_a_part_without_drawings_is_named_where_the_next_one_begins() -> None:
 
 def test_pictures_come_a_page_a_file_and_all_in_one_pdf() -> None:
     account = Account(*samples.mixed())
-    drawings = [*draw_roll(account), *draw_wall(account), *draw_cards(account)]
+    drawings = [
+        *draw_roll(account, ON_EVERY_PAGE),
+        *draw_wall(account, ON_EVERY_PAGE),
+        *draw_cards(account),
+    ]
+    # Each page that goes to people has its cautions.
+    for drawing in drawings:
+        assert any("strangle" in text.said for text in drawing.texts)
+        assert all(text.box[1] >= 0 and text.box[2] <= drawing.width for text in drawing.texts)
     drawn = pictures_of(account, ".svg")
     assert [part.decode() for part in drawn] == [svg([drawing]) for drawing in drawings]
     (whole,) = pictures_of(account, ".PDF")

@@ -55,6 +55,11 @@ def printed(name: str) -> list[Page]:
         return pages(file.read_bytes())
 
 
+def plain(text: str) -> str:
+    """A text without blanks at which no line ends."""
+    return text.replace("\u00a0", " ")
+
+
 def lines(page: Page) -> list[str]:
     """What stands on a page, line by line."""
     found: dict[float, list[str]] = {}
@@ -91,7 +96,10 @@ def test_a_list_that_goes_on_on_the_next_page_says_of_which_card() -> None:
         i for i, page in enumerate(found) if any(x.startswith(long["name"]) for x in lines(page))
     )
     ends = {
-        i for i, page in enumerate(found) for row in long["drops"] if row["panels"] in page.text
+        i
+        for i, page in enumerate(found)
+        for row in long["drops"]
+        if plain(row["panels"]) in plain(page.text)
     }
     assert ends == {begun, begun + 1}
     assert f"{long['name']}, continued" in found[begun + 1].text
@@ -173,14 +181,12 @@ def crossed(drawing: Drawing) -> list[str]:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", [LEAF, LINED, STRIPED])
-def test_hardly_a_line_leads_through_a_figure(name: str) -> None:
-    """Where eyes stand close together on a narrow shade there is no room beside it."""
+def test_no_line_leads_through_a_figure(name: str) -> None:
     found = account(name)
     drawings = [draw_views(found.job, card, ViewRoom(1.18, 2.1, 10)) for card in found.cards]
-    assert sum(bool(crossed(drawing)) for drawing in drawings) <= len(drawings) // 3
-    wide = [draw_views(found.job, card, ViewRoom(2.2, 3.6, 8)) for card in found.cards]
-    assert [crossed(drawing) for drawing in wide if crossed(drawing)] == []
-    for drawing in [*drawings, *wide]:
+    drawings += [draw_views(found.job, card, ViewRoom(2.2, 3.6, 8)) for card in found.cards]
+    assert [crossed(drawing) for drawing in drawings if crossed(drawing)] == []
+    for drawing in drawings:
         flat = [text.box for text in drawing.texts if not text.upright]
         for one, other in combinations(flat, 2):
             if abs(one[1] - other[1]) < 0.01:

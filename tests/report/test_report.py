@@ -25,14 +25,14 @@ from PIL import Image
 import samples
 from jobs import job_of, mostly_slow
 from samples import CM, INCH, YARD, cloth, inches, job, make, opening, plan, shades, striped
-from shadewright.cloth.plan import Goal, Panel, Plan, Proof, Shade
-from shadewright.cloth.printed import anchored
+from shadewright.cloth.plan import Goal, Plan, Proof
 from shadewright.job.model import Job
 from shadewright.job.read import read_job
 from shadewright.planning.make import make_plan
-from shadewright.report.pages import roll_motifs
+from shadewright.report.pages import roll_rows
 from shadewright.report.pages.drawing import (
     FACE,
+    LEFT,
     MOTIF,
     PAGE_HEIGHT,
     PAGE_WIDTH,
@@ -42,6 +42,7 @@ from shadewright.report.pages.drawing import (
 from shadewright.report.pages.making_card import draw_cards
 from shadewright.report.pages.picture import pictures_of
 from shadewright.report.pages.roll_map import draw_roll
+from shadewright.report.pages.roll_motifs import MotifRows, rows_of_motifs
 from shadewright.report.pages.wall_view import draw_wall
 from shadewright.report.sheets import looks
 from shadewright.report.sheets.workbook import SHEETS, write_workbook
@@ -49,7 +50,7 @@ from shadewright.report.text.summary import summary
 from shadewright.report.work import cautions, words
 from shadewright.report.work.account import Account
 from shadewright.report.work.cuts import CutLine, cuts_by_drop
-from shadewright.report.work.laying import beginning
+from shadewright.report.work.laying import beginning, by_the_print
 from shadewright.report.work.lays import PieceLay, lay_out
 from shadewright.report.work.offcuts import offcuts
 from shadewright.report.work.sections import sections
@@ -146,7 +147,7 @@ def test_cuts_by_hand() -> None:
     ]
     # 95 1/2 is 7 rows and 1 in; 180 1/2 is 13 rows and 5 in, 190 less 1 is 14 rows.
     assert found[4].what == (
-        'Skip 9 1/2" to the motif: cut straight across. By the print: 1" past a motif row.'
+        'Leave out 9 1/2", and cut straight across. By the print: 1" past a motif row.'
     )
     assert found[5].what.endswith('By the print: 5" past a motif row.')
     assert found[10].what == (
@@ -482,7 +483,7 @@ def test_it_prints(tmp_path: Path, sample: tuple[Job, Plan]) -> None:
         assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, 0)
         assert sheet.sheet_properties.pageSetUpPr.fitToPage
         assert sheet.print_area
-        assert sheet.oddFooter.center.text == "Page &P of &N"
+        assert sheet.oddFooter.center.text == f"Page &P of &N     {cautions.ON_EVERY_PAGE}"
         assert words.clean(sample[0].title).replace("&", "&&") == sheet.oddHeader.left.text
     for name in ("Cutting order", "Panels", "Shades", "Buy", "Leftovers"):
         heading = re.fullmatch(r"\$(\d+):\$\1", book[name].print_title_rows)
@@ -792,15 +793,23 @@ def test_panels_too_small_for_a_label_go_in_the_key() -> None:
     assert f'3   {name}, 3 of 6, 12" × 29"' in said
 
 
-def test_motif_rows_run_through_the_heads() -> None:
-    """Rows every 13 1/2 from the first head on, as far as the cloth is shown."""
+def test_motif_rows_lie_where_cuts_by_the_print_say() -> None:
+    """Rows every 13 1/2 from zero of the tape on, as far as the cloth is shown."""
     asked, made = samples.porch(2)
-    (drawing,) = draw_roll(Account(asked, made))
+    account = Account(asked, made)
+    (drawing,) = draw_roll(account)
     lines = [line for line in drawing.lines if line.color == MOTIF]
-    (use,) = made.pieces
-    first = made.panels[0].y + made.panels[0].hem_top
-    # The first head lies 3 3/4 from the start, so no row comes before it.
-    assert len(lines) == (use.length - first) // inches(13.5) + 1
+    (use,), (lay,) = made.pieces, account.lays
+    assert len(lines) == use.length // inches(13.5) + 1
+    (row,) = {round(line.points[0][0], 6) for line in lines[:1]}
+    rows = rows_of_motifs(asked, made, lay)
+    assert rows is not None
+    assert row == pytest.approx(LEFT)
+    assert rows.said == ("Thin lines", "motif rows")
+    for drop in lay.drops:
+        said = by_the_print(asked, lay, drop.drop.start)
+        past = min(drop.drop.start - at for at in rows.within(0, drop.drop.start))
+        assert said == f" By the print: {asked.tape.short(past)} past a motif row."
 
 
 @pytest.mark.parametrize("suffix", mostly_slow([".svg", ".pdf", ".png"], 3))
@@ -1060,15 +1069,15 @@ def test_motif_rows_of_a_piece_are_sought_once(monkeypatch: pytest.MonkeyPatch) 
     made = make_plan(porch, seconds=0).plan
     asked: list[str] = []
 
-    def counted(job: Job, panel: Panel, shade: Shade) -> tuple[int, int]:
-        asked.append(panel.shade)
-        return anchored(job, panel, shade)
+    def counted(job: Job, plan: Plan, lay: PieceLay) -> MotifRows | None:
+        asked.append(lay.use.piece)
+        return rows_of_motifs(job, plan, lay)
 
-    monkeypatch.setattr(roll_motifs, "anchored", counted)
+    monkeypatch.setattr(roll_rows, "rows_of_motifs", counted)
     pages = list(draw_roll(Account(porch, made)))
     assert len(pages) > 1
     # They were sought for every row of the map, among all panels.
-    assert len(asked) == len(made.panels) == len(set(asked))
+    assert asked == ["bolt"]
 
 
 def test_a_quote_is_cloth_hardware_hours_and_a_mark_up(tmp_path: Path) -> None:

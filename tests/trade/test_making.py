@@ -461,8 +461,8 @@ CARDS = {
                 # 46 3/4 - 4 7/8 = 41 7/8; half of 46 3/4 is 23 3/8; 46 3/4 - 1 = 45 3/4.
                 'screw eyes above, for the hooks: 4 7/8", 23 3/8", 41 7/8"',
                 'screw eyes below, at the lift lines: 4 7/8" and 41 7/8"',
-                'draw guide below, right: 45 3/4"',
-                'threads of at most 5/8"',
+                'draw guide below, at the right: 45 3/4"',
+                'screws of eyes no longer than 5/8"',
                 hanging.STARTER_HOLE,
                 hanging.LOWER_EYES,
             ],
@@ -491,8 +491,8 @@ CARDS = {
                 # 42 in or less: two hooks. 35 - 4 7/8 = 30 1/8.
                 'screw eyes above, for the hooks: 4 7/8", 30 1/8"',
                 'screw eyes below, at the lift lines: 4 7/8" and 30 1/8"',
-                'draw guide below, right: 34"',
-                'threads of at most 5/8"',
+                'draw guide below, at the right: 34"',
+                'screws of eyes no longer than 5/8"',
                 hanging.STARTER_HOLE,
                 hanging.LOWER_EYES,
             ],
@@ -520,8 +520,8 @@ CARDS = {
             "From the board's left end": [
                 'screw eyes above, for the hooks: 4 7/8", 31 5/8"',
                 'screw eyes below, at the lift lines: 4 7/8" and 31 5/8"',
-                'draw guide below, left: 1"',
-                'threads of at most 5/8"',
+                'draw guide below, at the left: 1"',
+                'screws of eyes no longer than 5/8"',
                 hanging.STARTER_HOLE,
                 hanging.LOWER_EYES,
             ],

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
 from shadewright.report.pages.cutting_cards import piece_data
 from shadewright.report.pages.front_page import front_data
+from shadewright.report.pages.roll_motifs import rows_of_motifs
 from shadewright.report.pages.typesetting import breakable, typeset
 from shadewright.report.pages.workroom import buying_data, making_data, slips_data, wood_data
 from shadewright.report.work.account import Account
@@ -47,6 +49,12 @@ def _left_out(account: Account) -> dict[str, str]:
     }
 
 
+def _prints_drawn(account: Account) -> Iterable[str]:
+    """What the pictures of cutting cards show of the prints, in sentences."""
+    found = (rows_of_motifs(account.job, account.plan, lay) for lay in account.lays)
+    return dict.fromkeys(f"{rows.said[0]} show {rows.said[1]}." for rows in found if rows)
+
+
 def booklet_data(account: Account) -> dict[str, Any]:
     """All that the template of the booklet is given."""
     return {
@@ -54,7 +62,7 @@ def booklet_data(account: Account) -> dict[str, Any]:
         "title": breakable(brief(clean(account.job.title), _LONGEST_TITLE)),
         "caution": ON_EVERY_PAGE,
         "front": front_data(account),
-        "how_to": how_to_cut(account),
+        "how_to": how_to_cut(account, _prints_drawn(account)),
         "pieces": [piece_data(account, lay, _MOST_DROPS) for lay in account.lays],
         "slips": list(islice(slips_data(account), _MOST_SLIPS)),
         "making": list(islice(making_data(account), _MOST_KINDS)),

@@ -35,6 +35,8 @@ def piece_data(account: Account, lay: PieceLay, most: int) -> dict[str, Any]:
     length = tape.cloth(use.length) if use.bought else tape.long(use.length)
     name = brief(f"{clean(use.cloth)}, {clean(use.piece)}", 60)
     wide = f"It is {tape.short(lay.cloth.width)} wide and {length} long"
+    if lay.lot:
+        wide += f", of dye lot {clean(lay.lot)}"
     holds = f"{count(len(lay.drops), 'drop')} and {count(len(lay.panels), 'panel')} come off it"
     laid = [f"{wide}; {holds}."]
     if lay.begun:

@@ -15,7 +15,7 @@ from typing import Literal
 
 from PIL import ImageFont
 
-from shadewright.report.work.words import full_width
+from shadewright.report.work.words import full_width, parted_name
 
 PAGE_WIDTH = 10.0
 PAGE_HEIGHT = 6.9
@@ -24,6 +24,7 @@ PAGE_HEIGHT = 6.9
 LEFT, RIGHT = 0.3, 0.15
 ROOM = PAGE_WIDTH - LEFT - RIGHT
 FACE, LINING, SELVEDGE = "#f4ead8", "#e3ebef", "#d5d5d5"
+DONE = SELVEDGE
 INK, FAINT, MOTIF, STRIPE = "#222222", "#6a6a6a", "#b7653f", "#e0bfa8"
 
 POINTS = 72
@@ -37,6 +38,8 @@ _ASCENT, _DESCENT = 0.76, 0.208
 """How far an l stands above the line its text is written on and a p reaches below it, in ems."""
 
 _BACKING = 0.6
+_FOOT, _FOOT_SIZE = 0.24, 7.0
+"""Inches that a line at the foot of a page takes, and the size of its letters in points."""
 _SHORT, _HEAD, _HALF_HEAD = 2, 4, 2
 """Points: how far an arrow stops short of its ends, how long its heads are, and half how wide."""
 
@@ -240,6 +243,15 @@ def blank(height: float) -> Drawing:
     return Drawing(PAGE_WIDTH, height)
 
 
+def footed(height: float, foot: str) -> Drawing:
+    """Such paper with a line below what is drawn on it; without one, where it is empty."""
+    if not foot:
+        return blank(height)
+    drawing = blank(height + _FOOT)
+    drawing.text(LEFT, _FOOT / 2, foot, _FOOT_SIZE, color=FAINT)
+    return drawing
+
+
 def text_width(text: str, points: float, *, bold: bool = False) -> float:
     """About how wide a text prints, in inches of paper; never too little for Latin script."""
     return _guessed(text) * points / POINTS * (1.1 if bold else 1)
@@ -264,6 +276,15 @@ def shortened(text: str, points: float, room: float, *, bold: bool = False) -> s
     while most and printed_width(f"{text[:most].rstrip()}…", points, bold=bold) > room:
         most -= 1
     return f"{text[:most].rstrip()}…"
+
+
+def shortened_name(text: str, points: float, room: float, *, bold: bool = False) -> str:
+    """The name, cut to what prints in so many inches before the end that tells it from the next."""
+    if printed_width(text, points, bold=bold) <= room:
+        return text
+    name, end = parted_name(text)
+    left = room - printed_width(end, points, bold=bold)
+    return shortened(name, points, left, bold=bold) + end
 
 
 @lru_cache(maxsize=4096)

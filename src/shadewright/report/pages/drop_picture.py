@@ -24,7 +24,7 @@ from shadewright.report.pages.roll_motifs import rows_of_motifs
 from shadewright.report.pages.roll_rows import Row
 from shadewright.report.work.alike import DropRun
 from shadewright.report.work.lays import NumberedPanel
-from shadewright.report.work.words import brief, cut_size
+from shadewright.report.work.words import brief_name, cut_size
 
 _SMALL, _LARGE = 10.0, 17.0
 """Points: nothing on paper for the workroom is smaller, and panels are called by large numbers."""
@@ -140,7 +140,7 @@ def _name(canvas: Canvas, run: DropRun, numbered: NumberedPanel) -> None:
     at = centre + sum(heights) / 2
     for (said, points, bold), tall in zip(shown, heights, strict=True):
         at -= tall / 2
-        text = brief(said, 60)
+        text = brief_name(said, 60)
         canvas.drawing.text(middle, at, text, points, ha="center", bold=bold, behind=fill)
         at -= tall / 2
 

@@ -23,9 +23,15 @@ from shadewright.report.pages.drawing import (
 )
 from shadewright.report.pages.shade_views import ViewRoom, put_views
 from shadewright.report.work.account import Account
-from shadewright.report.work.hanging import CORD_RUN, LOWER_EYES, STARTER_HOLE, hung
+from shadewright.report.work.hanging import (
+    COMES_DOWN,
+    CORD_RUN,
+    LOWER_EYES,
+    STARTER_HOLE,
+    hung,
+)
 from shadewright.report.work.makings import Card, cord_cuts, cord_names, hangs_when_up
-from shadewright.report.work.words import at_least, brief, clean, count, cut_size
+from shadewright.report.work.words import at_least, brief, brief_name, clean, count, cut_size
 from shadewright.trade.making import CLEAT_HEIGHT, shank
 
 CARD_HEIGHT = PAGE_HEIGHT
@@ -45,7 +51,7 @@ def draw_cards(account: Account) -> Iterator[Drawing]:
 
 def put_card(drawing: Drawing, job: Job, card: Card, top: float) -> None:
     """Draw a card below `top`, in inches of paper."""
-    title = brief(card.called, 95)
+    title = brief_name(card.called, 95)
     drawing.text(LEFT, top - 0.16, title, 10, bold=True)
     shade, tape = card.shade, job.tape
     size = f"{tape.short(shade.finished_width)} wide and {tape.short(shade.finished_length)} long"
@@ -129,8 +135,8 @@ def _along_the_board(job: Job, card: Card) -> list[str]:
     return [
         f"screw eyes above, for the hooks: {', '.join(map(tape.short, making.hooks))}",
         f"screw eyes below, at the lift lines: {' and '.join(map(tape.short, making.lift_lines))}",
-        f"draw guide below, {card.shade.draw}: {tape.short(making.guide)}",
-        f"threads of at most {tape.short(shank(job.make))}",
+        f"draw guide below, {COMES_DOWN[card.shade.draw]}: {tape.short(making.guide)}",
+        f"screws of eyes no longer than {tape.short(shank(job.make))}",
         STARTER_HOLE,
         LOWER_EYES,
     ]

@@ -9,7 +9,8 @@ from shadewright.report.pages.rendering import PicturePart, pdf, png, svg
 from shadewright.report.pages.roll_map import draw_roll
 from shadewright.report.pages.wall_view import draw_wall
 from shadewright.report.work.account import Account
-from shadewright.report.work.words import brief
+from shadewright.report.work.cautions import ON_EVERY_PAGE
+from shadewright.report.work.words import brief_name
 
 
 def pictures_of(account: Account, suffix: str) -> list[bytes]:
@@ -35,8 +36,8 @@ def pictures_of(account: Account, suffix: str) -> list[bytes]:
 
 def _parts(account: Account) -> Iterator[PicturePart]:
     """Everything on paper of a printed page's size, with its bookmarks."""
-    yield PicturePart("Roll map", 1, list(draw_roll(account)))
-    yield PicturePart("Wall view", 1, list(draw_wall(account)))
+    yield PicturePart("Roll map", 1, list(draw_roll(account, ON_EVERY_PAGE)))
+    yield PicturePart("Wall view", 1, list(draw_wall(account, ON_EVERY_PAGE)))
     yield PicturePart("Making cards", 1, [])
     for card, drawing in zip(account.cards, draw_cards(account), strict=True):
-        yield PicturePart(brief(card.called, 90), 2, [drawing])
+        yield PicturePart(brief_name(card.called, 90), 2, [drawing])

@@ -9,6 +9,7 @@ from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.measure import Ticks
 from shadewright.report.pages.drawing import (
+    DONE,
     FACE,
     FAINT,
     INK,
@@ -72,7 +73,7 @@ def put_cloth(canvas: Canvas) -> None:
             canvas.box(edge, row.start, cloth.selvedge, long, fill=SELVEDGE)
     for numbered in row.panels:
         panel = numbered.panel
-        fill = FACE if panel.part == "face" else LINING
+        fill = fill_of(row, numbered)
         tags = (("panel", str(numbered.number)),)
         canvas.box(panel.x, panel.y, panel.across, panel.along, fill=fill, lw=0.7, tags=tags)
     _motif_rows(canvas)
@@ -80,6 +81,14 @@ def put_cloth(canvas: Canvas) -> None:
     for numbered in row.panels:
         _finished(canvas, numbered)
     canvas.box(-cloth.selvedge, row.start, cloth.width, long, lw=0.9)
+
+
+def fill_of(row: Row, numbered: NumberedPanel) -> str:
+    """The colour of a panel: grey where it is cut already."""
+    panel = numbered.panel
+    if panel.drop in row.lay.done:
+        return DONE
+    return FACE if panel.part == "face" else LINING
 
 
 def _flaws(canvas: Canvas) -> None:

@@ -13,18 +13,17 @@ from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.measure import TICKS, Ticks
 from shadewright.report.pages.drawing import (
-    FACE,
     FAINT,
     INK,
     LEFT,
-    LINING,
     PAGE_WIDTH,
     RIGHT,
     Drawing,
     blank,
+    footed,
     text_width,
 )
-from shadewright.report.pages.roll_canvas import Canvas, put_cloth
+from shadewright.report.pages.roll_canvas import Canvas, fill_of, put_cloth
 from shadewright.report.pages.roll_rows import (
     KEY_LINE,
     KEY_SIZE,
@@ -41,11 +40,15 @@ from shadewright.report.work.lays import NumberedPanel
 from shadewright.report.work.words import brief, clean
 
 
-def draw_roll(account: Account) -> Iterator[Drawing]:
-    """The roll map as drawings of one printed page each; a new piece begins a new page."""
+def draw_roll(account: Account, foot: str = "") -> Iterator[Drawing]:
+    """The roll map as drawings of one printed page each; a new piece begins a new page.
+
+    Args:
+        foot: what stands below each page.
+    """
     pages = [page for rows in rows_of_pieces(account) for page in pages_of(rows)]
     for number, page in enumerate(pages, 1):
-        drawing = blank(height_of(page))
+        drawing = footed(height_of(page), foot)
         said = f"page {number} of {len(pages)}" if len(pages) > 1 else ""
         _put_rolls(drawing, account.job, account.plan, page, said)
         yield drawing
@@ -99,10 +102,10 @@ def _caption(drawing: Drawing, job: Job, row: Row, top: float) -> None:
     )
     if lay.flaws:
         note += "  Crossed: flaws."
+    if lay.done:
+        note += "  Grey: cut already."
     if row.motifs is not None:
-        bars = "Bars: stripes or bands, however wide these are."
-        faint = "Faint lines: the same place of the motif again."
-        note += f"  {bars if row.motifs.bars else faint}"
+        note += f"  {': '.join(row.motifs.said)}."
     drawing.text(LEFT, top - 0.27, note, 7, color=FAINT)
 
 
@@ -156,7 +159,7 @@ def _label(canvas: Canvas, numbered: NumberedPanel) -> None:
     middle, centre = x + panel.along * scale / 2, y + panel.across * scale / 2
     label = label_of(canvas.row, numbered)
     pitch = 1.3 * label.size / 72
-    fill = FACE if panel.part == "face" else LINING
+    fill = fill_of(canvas.row, numbered)
     for i, line in enumerate(label.lines):
         off = pitch * ((len(label.lines) - 1) / 2 - i)
         place = (middle - off, centre) if label.upright else (middle, centre + off)

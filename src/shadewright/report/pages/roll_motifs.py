@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shadewright.cloth import lattice
-from shadewright.cloth.lattice import Points
-from shadewright.cloth.plan import Plan
+from shadewright.cloth.lattice import Level, Points
+from shadewright.cloth.plan import Panel, Plan
 from shadewright.cloth.printed import a_motif, anchored, is_banded, is_striped, is_tied
-from shadewright.job.model import Job
+from shadewright.job.model import Cloth, Job
 from shadewright.measure import Ticks
 from shadewright.report.work.lays import PieceLay
 
@@ -21,6 +22,7 @@ class MotifRows:
         turned: whether they run along the piece.
         first: one place that carries the same place of the motif as the panels' anchors.
         heights: of the rows from there on; they come again after `every`.
+        shows: what they are to whoever looks at them.
         bars: whether they are stripes or bands, and drawn as such: a third of `every` wide.
     """
 
@@ -28,7 +30,13 @@ class MotifRows:
     first: Ticks
     heights: tuple[Ticks, ...]
     every: Ticks
+    shows: str
     bars: bool = False
+
+    @property
+    def said(self) -> tuple[str, str]:
+        """What is drawn of them, and what that shows."""
+        return "Bars" if self.bars else "Thin lines", self.shows
 
     def within(self, low: Ticks, high: Ticks) -> list[Ticks]:
         """All rows from one place to another."""
@@ -42,7 +50,8 @@ class MotifRows:
 def rows_of_motifs(job: Job, plan: Plan, lay: PieceLay) -> MotifRows | None:
     """The rows of a piece; of stripes and bands these themselves.
 
-    A piece whose motifs are known to bear on where faces lie shows the rows themselves; otherwise
+    Up the bolt they are the motif rows that cuts across the piece are told by. Railroaded, motif
+    rows run along the piece: where they are tied to motifs they are shown themselves, and otherwise
     the heights that carry the same place of the motif as the panels' anchors. None for cloth cut
     plain, and where the anchors do not share one set of rows.
     """
@@ -55,17 +64,32 @@ def rows_of_motifs(job: Job, plan: Plan, lay: PieceLay) -> MotifRows | None:
         every = cloth.repeat_across or cloth.repeat_down or 1
         across = turned == is_banded(cloth)
         first = cloth.motif_at if across else lay.first_motif
-        return MotifRows(across, first, (0,), every, bars=True)
+        return MotifRows(across, first, (0,), every, bars_show(cloth), bars=True)
     if level is None:
         return None
-    if is_tied(job, cloth) or (not turned and lay.use.bought and cloth.start != "any"):
-        start: Ticks | None = a_motif(cloth, turned)[1] + (0 if turned else lay.first_motif)
-    else:
+    if not turned:
+        # Where columns stand at many heights, places are told by those of one.
+        shows = "motif rows" if len(level.heights) == 1 else "motifs in one column"
+        return MotifRows(turned, lay.first_motif, (0,), level.rows, shows)
+    return _rows_along(job, plan, cloth, level, faces)
+
+
+def _rows_along(
+    job: Job, plan: Plan, cloth: Cloth, level: Level, faces: Sequence[Panel]
+) -> MotifRows | None:
+    """The rows of a railroaded cloth, which run along the piece."""
+    heights = tuple(-height % level.rows for height in level.heights)
+    start: Ticks | None = a_motif(cloth, railroaded=True)[1]
+    shows = "motif rows"
+    if not is_tied(job, cloth):
         anchors = [anchored(job, face, plan.shade(face.shade))[1] for face in faces]
         start = Points(None, level.rows, heights=level.heights).start_of(anchors)
+        shows = "the same place of the print again"
     if start is None:
         return None
-    if not turned:
-        return MotifRows(turned, start, level.heights, level.rows)
-    heights = tuple(-height % level.rows for height in level.heights)
-    return MotifRows(turned, cloth.usable - start, heights, level.rows)
+    return MotifRows(True, cloth.usable - start, heights, level.rows, shows)
+
+
+def bars_show(cloth: Cloth) -> str:
+    """What the bars of a cloth with stripes or bands show."""
+    return f"where {'stripes' if is_striped(cloth) else 'bands'} lie, not how wide they are"

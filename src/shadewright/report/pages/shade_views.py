@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import count
+from itertools import count, permutations, product
 from typing import Any
 
 from shadewright.job.model import Job
+from shadewright.measure import Ticks
 from shadewright.report.pages.drawing import (
     FACE,
     FAINT,
@@ -36,6 +37,9 @@ _OVER = 0.12
 _CLEAR, _APART = 0.02, 0.05
 """Inches: how high hooks are drawn, how far a mark's figure may stand out beside its shade, and how
 far it keeps from a line that leads past it, and from other figures."""
+
+_FEW = 3
+"""Figures of which every way to set them is tried."""
 
 
 @dataclass(frozen=True)
@@ -196,26 +200,55 @@ def _name_cords(drawing: Drawing, view: _View, lines: Sequence[float]) -> None:
 
 
 def _marks(job: Job, view: _View) -> Sequence[_Mark]:
-    """The figures of what is on top of the board, seen from behind, or below it: from the middle
-    outwards, each on the lowest line of text on which its neighbours leave room."""
+    """The figures of what is on top of the board, seen from behind, or below it, on the fewest
+    lines of text on which none lies in the way of a line that leads past it."""
     making, short = view.card.making, job.make.stick_short / 2
     places = making.hooks if view.back else sorted({*making.lift_lines, making.guide})
-    centre = view.left + view.width / 2
-    found: list[_Mark] = []
-    for x, at in sorted(
-        ((view.across(short + at), at) for at in places), key=lambda each: abs(each[0] - centre)
-    ):
-        # In the unit of the sizes below; there is little room.
-        said = job.tape.short(at).removesuffix(" cm")
-        half = printed_width(said, view.small) / 2
-        low, high = view.left - _OVER + half, view.left + view.width + _OVER - half
-        middle = min(max(x, low), high) if low < high else (low + high) / 2
-        taken = {
-            mark.line for mark in found if abs(mark.middle - middle) < mark.half + half + _APART
-        }
-        line = next(line for line in count() if line not in taken)
-        found.append(_Mark(x, middle, half, line, said))
-    return [_clear_of_lines(view, mark, found) for mark in found]
+    found = [_mark(job, view, at, view.across(short + at)) for at in places]
+    lines = product(range(len(found)), repeat=len(found)) if len(found) <= _FEW else [_up(found)]
+    tries = []
+    for tried in lines:
+        marks = [replace(mark, line=line) for mark, line in zip(found, tried, strict=True)]
+        tries.append([_clear_of_lines(view, mark, marks) for mark in marks])
+    return min(tries, key=_unclear)
+
+
+def _mark(job: Job, view: _View, at: Ticks, x: float) -> _Mark:
+    """The figure of a place, above it as far as it may stand out beside the shade."""
+    # In the unit of the sizes below; there is little room.
+    said = job.tape.short(at).removesuffix(" cm")
+    half = printed_width(said, view.small) / 2
+    low, high = view.left - _OVER + half, view.left + view.width + _OVER - half
+    middle = min(max(x, low), high) if low < high else (low + high) / 2
+    return _Mark(x, middle, half, 0, said)
+
+
+def _up(marks: Sequence[_Mark]) -> Sequence[int]:
+    """A line for each of many figures: the lowest on which those before it leave room."""
+    lines: list[int] = []
+    for mark in marks:
+        taken = {line for line, other in zip(lines, marks, strict=False) if _touch(mark, other)}
+        lines.append(next(line for line in count() if line not in taken))
+    return lines
+
+
+def _touch(one: _Mark, other: _Mark) -> bool:
+    return abs(one.middle - other.middle) < one.half + other.half + _APART
+
+
+def _unclear(marks: Sequence[_Mark]) -> tuple[float, ...]:
+    """How many figures touch another, how many lie in the way of a line, how many lines of text
+    there are, and how far figures are from their places."""
+    pairs = list(permutations(marks, 2))
+    return (
+        sum(one.line == other.line and _touch(one, other) for one, other in pairs),
+        sum(
+            other.line > mark.line and abs(other.x - mark.middle) < mark.half
+            for mark, other in pairs
+        ),
+        max(mark.line for mark in marks),
+        sum(mark.line + abs(mark.middle - mark.x) for mark in marks),
+    )
 
 
 def _clear_of_lines(view: _View, mark: _Mark, marks: Sequence[_Mark]) -> _Mark:

@@ -29,11 +29,13 @@ from shadewright.report.pages.drawing import (
     Point,
     Tags,
     blank,
+    footed,
     text_width,
 )
 from shadewright.report.pages.faces import Face, is_barred, marks, radius_of, starts
+from shadewright.report.pages.roll_motifs import bars_show
 from shadewright.report.work.account import Account
-from shadewright.report.work.words import brief, clean, count, division
+from shadewright.report.work.words import brief, clean, count, division, listed
 from shadewright.trade.divisions import below_sill, top_above_head
 
 _TITLE, _NOTE, _UNDER, _BETWEEN = 0.3, 0.22, 0.52, 0.35
@@ -84,15 +86,19 @@ class WallRow:
         return (self.top - low) * self.scale + _UNDER + 0.15
 
 
-def draw_wall(account: Account) -> Iterator[Drawing]:
-    """The wall view as drawings of one printed page each."""
+def draw_wall(account: Account, foot: str = "") -> Iterator[Drawing]:
+    """The wall view as drawings of one printed page each.
+
+    Args:
+        foot: what stands below each page.
+    """
     pages: list[list[WallRow]] = [[]]
     for row in all_rows(account):
         if pages[-1] and height_of([*pages[-1], row]) > PAGE_HEIGHT:
             pages.append([])
         pages[-1].append(row)
     for i, rows in enumerate(pages, 1):
-        drawing = blank(height_of(rows))
+        drawing = footed(height_of(rows), foot)
         page = f"page {i} of {len(pages)}" if len(pages) > 1 else ""
         _put_wall(drawing, account.plan, rows, page)
         yield drawing
@@ -146,7 +152,8 @@ def _note(job: Job, plan: Plan) -> str:
     if patterned - barred:
         said += " Each lozenge is a motif, its stem up."
     if barred:
-        said += " Bars are stripes or bands, however wide these are."
+        shows = listed(list(dict.fromkeys(bars_show(job.cloth(name)) for name in barred)))
+        said += f" Bars: {shows}."
     strategies = {_strategy(job, job.cloth(name)) for name in patterned}
     if patterned - barred and strategies & {"level", "centred", "continuous"}:
         said += " Dashed: a motif row."

@@ -3,14 +3,16 @@ saw, and what to buy."""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
 from shadewright.report.pages.cutting_cards import drawing_data
-from shadewright.report.pages.drawing import shortened
+from shadewright.report.pages.drawing import shortened_name
 from shadewright.report.pages.shade_views import ViewRoom, draw_views
 from shadewright.report.pages.typesetting import breakable
 from shadewright.report.work.account import Account
+from shadewright.report.work.hanging import COMES_DOWN
 from shadewright.report.work.making_steps import making_steps
 from shadewright.report.work.makings import Card
 from shadewright.report.work.sawing import sawn_sticks
@@ -20,7 +22,7 @@ from shadewright.report.work.shopping import (
     cloth_to_buy,
     things_to_buy,
 )
-from shadewright.report.work.words import brief, clean, count, cut_size, numbers_said
+from shadewright.report.work.words import brief_name, clean, count, cut_size, numbers_said
 from shadewright.trade.divisions import Part
 
 _TWO_LINES, _CLOTH = 3.6, 1.4
@@ -33,14 +35,19 @@ _VIEW = ViewRoom(1.18, 2.1, 10)
 def slips_data(account: Account) -> Iterator[dict[str, Any]]:
     """A slip for each panel."""
     tape = account.job.tape
+    pieces = Counter(lay.use.cloth for lay in account.lays)
     for lay in account.lays:
+        name = clean(lay.use.cloth)
+        if pieces[lay.use.cloth] > 1:
+            # The drops of each piece are numbered from 1.
+            name += f", {clean(lay.use.piece)}"
         for numbered in lay.panels:
             panel = numbered.panel
             yield {
                 "number": str(numbered.number),
-                "shade": breakable(shortened(numbered.called, 11, _TWO_LINES, bold=True)),
+                "shade": breakable(shortened_name(numbered.called, 11, _TWO_LINES, bold=True)),
                 "size": f"{cut_size(tape, panel)}, cut",
-                "place": f"{shortened(clean(panel.cloth), 10, _CLOTH)}, drop {panel.drop}",
+                "place": f"{shortened_name(name, 10, _CLOTH)}, drop {panel.drop}",
                 "mark": account.going_on.mark_of_panel(lay, numbered),
             }
 
@@ -62,7 +69,7 @@ def making_data(account: Account) -> Iterator[dict[str, Any]]:
         ids = {shade.id for shade in card.shades}
         mine = [panel for panel in account.plan.panels if panel.shade in ids]
         yield {
-            "name": breakable(brief(card.called, 60)),
+            "name": breakable(brief_name(card.called, 60)),
             "said": _made(account, card, _panels_of(ids, numbers)),
             "shades": len(card.shades),
             "picture": drawing_data(draw_views(account.job, card, _VIEW)),
@@ -98,10 +105,10 @@ def _made(account: Account, card: Card, panels: str) -> str:
     size = f"{tape.short(shade.finished_width)} wide and {tape.short(shade.finished_length)} long"
     number = count(len(card.shades), "shade")
     made = f"made of {panels}"
-    draws = {"left": "at the left", "right": "at the right", "centre": "in the middle"}[shade.draw]
     hang = "it hangs" if len(card.shades) == 1 else "they hang"
     return breakable(
-        f"{number} of {clean(shade.cloth)}, {made}, {size} as {hang}; the cords come down {draws}."
+        f"{number} of {clean(shade.cloth)}, {made}, {size} as {hang}; the cords come down "
+        f"{COMES_DOWN[shade.draw]}."
     )
 
 

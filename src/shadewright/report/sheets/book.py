@@ -14,6 +14,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from shadewright.job.model import Job
 from shadewright.report.sheets import looks
 from shadewright.report.sheets.sheet import Sheet, StyleNumbers
+from shadewright.report.work.cautions import ON_EVERY_PAGE
 from shadewright.report.work.words import brief, clean
 
 _EMPTY = (b"<sheetData />", b"<sheetData/>", b"<sheetData></sheetData>")
@@ -83,5 +84,5 @@ def _set_page(page: Worksheet, job: Job) -> None:
     assert page.oddFooter is not None
     page.oddHeader.left.text = title
     page.oddHeader.right.text = "&A"
-    page.oddFooter.center.text = "Page &P of &N"
+    page.oddFooter.center.text = f"Page &P of &N     &7{ON_EVERY_PAGE}"
     page.sheet_view.showGridLines = False

@@ -21,6 +21,7 @@ from shadewright.report.sheets.looks import Style
 from shadewright.report.sheets.sheet import Column, Content, Sheet, live
 from shadewright.report.work.account import Account
 from shadewright.report.work.going_on import starts_now
+from shadewright.report.work.laying import zero_inside
 from shadewright.report.work.lays import DropLay, PieceLay
 from shadewright.report.work.steps import Step, heading_of, steps
 from shadewright.report.work.words import clean, cut_size, listed, numbers_said
@@ -131,10 +132,10 @@ def put_cutting_order(sheet: Sheet, account: Account) -> None:
         Column(_FREE, 10, 31),
     )
     note = (
-        "Lay the cloth right side up with the start of the piece at your left hand. Distances from "
-        "the near edge count the selvedge in. All distances run from zero, to the nearest mark of "
-        "the tape; in a drop that is cut as one goes, from the last cut of the same strip. How far "
-        "a cut across the piece lies from the last one stands beside it."
+        "Lay the cloth right side up with the start of the piece at your left hand. Figures from "
+        "the near edge count the selvedge in, also of what is left over. Each is to the nearest "
+        "mark of the tape. Measure a cut across the piece from the last cut, and check it from "
+        "zero."
     )
     notes = [note, *([_IN_BLUE] if any(_new_drops(account, lay) for lay in account.lays) else [])]
     table = put_table(sheet, ORDER, notes, columns)
@@ -216,7 +217,9 @@ class _PieceRows:
         if along:
             apart = units.length(job, cut.at).number - units.length(job, self._cut_off).number
             before = self._off_cell
-            since = live(f"{self._off}{row}-{before}", at.shown, apart)
+            # Where zero lies inside the piece, nothing is known of what comes off before it.
+            if self._cut_off or not zero_inside(job, self._lay):
+                since = live(f"{self._off}{row}-{before}", at.shown, apart)
             self._cut_off = cut.at
         number = units.length(job, self._cut_off).number
         at_cell = f"{'F' if self._several else 'E'}{row}"

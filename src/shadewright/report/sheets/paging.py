@@ -46,9 +46,10 @@ def break_pages(
     again = sum(heights.get(row, 0.0) for row in _repeated_rows(page)) * scale
     breaks = {each.id for each in page.row_breaks.brk}
     used, began, block, blocked = 0.0, 1, 0.0, 0
-    for row in range(1, max(heights, default=0) + 1):
+    last = max(heights, default=0)
+    for row in range(1, last + 1):
         block, blocked = block + heights.get(row, looks.LINE) * scale, blocked or row
-        if row in with_next and row not in breaks:
+        if row in with_next and row not in breaks and row < last:
             continue
         if used and used + block > high and blocked > began:
             page.row_breaks.append(Break(id=blocked - 1))

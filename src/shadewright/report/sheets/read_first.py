@@ -9,6 +9,7 @@ from shadewright.report.sheets.buy import BuyCells
 from shadewright.report.sheets.cells import TableRows, put_headings, put_section, put_title
 from shadewright.report.sheets.sheet import Column, Sheet, Value, live
 from shadewright.report.work.account import Account
+from shadewright.report.work.as_one_goes import goes_along
 from shadewright.report.work.cautions import CAUTIONS
 from shadewright.report.work.choices import why_so_many
 from shadewright.report.work.paying import whole_said
@@ -49,15 +50,18 @@ _PROVED = (
     "that do as well as this one in all the lines above."
 )
 
+_AS_ONE_GOES = (
+    "A long drop is cut as one goes: the strip that lags comes next, cut lengthwise only as far as "
+    "its next panel, which comes off measured from that strip's own last cut. So little need lie "
+    "flat; the figure from zero is there to check by."
+)
 _HOW_TO = (
     "Buy what the Buy sheet says, then lay the cloth right side up with the start of the piece at "
     "your left hand. The edge next to you is the near edge, as on the Roll map.",
-    "Before cutting, mark the cuts across the piece along one edge, all from zero without lifting "
-    "the tape; do the same along each drop. Small errors then do not add up.",
-    "A long drop is cut as one goes: the strip that lags comes next, cut lengthwise only as far as "
-    "its next panel, which comes off measured from that strip's own last cut. So little need lie "
-    "flat; the figure from zero is there to check by.",
-    "Work down the Cutting order and tick each box. Never cut what is not yet ticked above.",
+    "Work down the Cutting order and tick each box when its cut is made. Never cut while a box "
+    "above is not ticked.",
+    "Measure each cut across the piece from the last one, and check it by the figure from zero of "
+    "the tape, so that small errors do not add up.",
     "When a panel comes free, pin a slip on it with its number, and mark its top.",
     "Make up each shade by its row on the Shades sheet, and cut boards and rods by the Wood sheet. "
     "Keep the larger leftovers for repairs.",
@@ -88,7 +92,7 @@ def put_read_first(sheet: Sheet, account: Account, refs: Quotes) -> None:
     if account.against_shades:
         said = [*account.against_shades, why_so_many(job)]
         row = put_section(sheet, row, "Shades against cloth", said)
-    how_to = [f"{i}. {line}" for i, line in enumerate(_HOW_TO, 1)]
+    how_to = [f"{i}. {line}" for i, line in enumerate(_how_to(account), 1)]
     row = put_section(sheet, row, "How to use this workbook", how_to)
     row = put_section(sheet, row, "Cautions", CAUTIONS)
     row = put_section(sheet, row, "Before you begin", told)
@@ -96,6 +100,14 @@ def put_read_first(sheet: Sheet, account: Account, refs: Quotes) -> None:
     if job.notes:
         row = put_section(sheet, row, "Notes on the job", job.notes)
     sheet.page.print_area = f"A1:D{row - 1}"
+
+
+def _how_to(account: Account) -> list[str]:
+    """How to go about it, in the order of work; of long drops only where there are some."""
+    said = list(_HOW_TO)
+    if any(goes_along(drop) for lay in account.lays for drop in lay.drops):
+        said.insert(3, _AS_ONE_GOES)
+    return said
 
 
 def _in_all(sheet: Sheet, row: int, account: Account, refs: Quotes) -> int:

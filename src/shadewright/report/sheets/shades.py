@@ -12,7 +12,13 @@ from shadewright.report.sheets import looks, units
 from shadewright.report.sheets.cells import TableRows, put_table
 from shadewright.report.sheets.sheet import Column, Sheet, Value, live
 from shadewright.report.work.account import Account
-from shadewright.report.work.hanging import CORD_RUN, LOWER_EYES, STARTER_HOLE, below_head
+from shadewright.report.work.hanging import (
+    COMES_DOWN,
+    CORD_RUN,
+    LOWER_EYES,
+    STARTER_HOLE,
+    below_head,
+)
 from shadewright.report.work.makings import Card, cord_cuts
 
 
@@ -35,7 +41,7 @@ def put_shades(sheet: Sheet, account: Account) -> ShadeSums:
         Column(f"Finished length, {unit}", 8, 12, "right"),
         Column(f"Board and rod, {unit}", 8, 12, "right"),
         Column(f"From the opening's left, {unit}", 9, 12, "right"),
-        Column("Draws at", 6, 8),
+        Column("Cords come down", 6, 8),
         Column(f"Lift lines, from the board's left end, {unit}", 10, 15),
         Column(f"Draw guide, from the same, {unit}", 8, 12, "right"),
         Column(f"Hooks, from the same, {unit}", 10, 15),
@@ -48,7 +54,7 @@ def put_shades(sheet: Sheet, account: Account) -> ShadeSums:
         for these in _hung_alike(card):
             _put_shades(table, account, card, these)
     total = table.sum("B", looks.COUNT)
-    left, right = (table.sum_of_all("B", each, looks.WHOLE) for each in "LM")
+    left, right = (table.sum_of_all("B", each, looks.COUNT) for each in "LM")
     table.add("Shades in all", total, *[""] * 9, left, right, style=looks.TOTAL)
     table.end()
     row = table.last
@@ -78,13 +84,13 @@ def _put_shades(table: TableRows, account: Account, card: Card, these: Sequence[
         units.length(job, shade.finished_length),
         units.length(job, making.board),
         units.length(job, shade.left),
-        shade.draw,
+        COMES_DOWN[shade.draw].rsplit(" ", 1)[-1],
         bare(job, making.lift_lines),
         units.length(job, making.guide),
         bare(job, making.hooks),
         bare(job, [end + hook for hook in making.hooks]),
-        replace(units.length(job, left), shown=looks.WHOLE),
-        replace(units.length(job, right), shown=looks.WHOLE),
+        replace(units.length(job, left), shown=looks.COUNT),
+        replace(units.length(job, right), shown=looks.COUNT),
     )
 
 
@@ -108,8 +114,8 @@ def _shade_notes(job: Job, plan: Plan) -> list[str]:
     notes = [f"How each shade is made up. Hems: {sides}; {pockets}."]
     notes.append(
         f"Eyes below the board stand at the lift lines. {LOWER_EYES} {STARTER_HOLE} {CORD_RUN} "
-        f"Cords are cut to their tail and {tape.short(make.knot)} for the knot, up to a whole "
-        f"{'centimetre' if job.metric else 'inch'}."
+        f"Lengths of cords have the tail and {tape.short(make.knot)} for the knot in them, and are "
+        f"rounded up to a whole {'centimetre' if job.metric else 'inch'}."
     )
     hangs = below_head(job)
     if hangs is not None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.report.text.wrapping import wrapped
@@ -28,6 +30,8 @@ from shadewright.trade.naive import Naive
 
 _REMNANTS = 3
 
+_TO_BUY = "Buy for the whole job, with what is bought already"
+
 
 def summary(account: Account) -> str:
     """The plan in a screenful of text: what to buy, what to make, how good it is."""
@@ -36,7 +40,8 @@ def summary(account: Account) -> str:
     parts = [
         *([wrapped(said, "")] for said in account.advice[:first]),
         [wrapped(clean(job.title), "")],
-        ["Buy", *_buying(account)],
+        *_standing(account),
+        [_TO_BUY if account.going_on.begun else "Buy", *_buying(account)],
         ["Besides cloth", wrapped(_besides(account))],
         [
             f"Make {count(plan.totals.shades, 'shade')}",
@@ -58,6 +63,12 @@ def summary(account: Account) -> str:
         parts.append(["Notes", *(wrapped(clean(note)) for note in job.notes)])
     parts.append(list(SHORT_CAUTION))
     return "\n\n".join("\n".join(part) for part in parts) + "\n"
+
+
+def _standing(account: Account) -> Iterator[list[str]]:
+    """Of a plan that goes on, what is cut and what must be bought more."""
+    if account.going_on.said:
+        yield ["Where the work stands", *map(wrapped, account.going_on.said)]
 
 
 def _buying(account: Account) -> list[str]:

@@ -18,6 +18,7 @@ from shadewright.report.work.makings import Card, end_above_floor, hangs_when_up
 from shadewright.report.work.words import (
     at_least,
     brief,
+    brief_name,
     clean,
     listed,
     small,
@@ -298,7 +299,7 @@ def shades_named(plan: Plan, found: Sequence[Card]) -> str:
     """How many shades these cards are for, copies counted, and which they are."""
     shades = [shade for card in found for shade in card.shades]
     if len(shades) == 1:
-        return brief(found[0].called, 40)
+        return brief_name(found[0].called, 40)
     if len(shades) == len(plan.shades):
         return "both shades" if len(shades) == 2 else f"all {len(shades)} shades"
     here = Counter(shade.opening for shade in shades)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from shadewright.job.model import Job
 from shadewright.measure import Ticks
 from shadewright.report.work.cuts import CutLine, CutSide, cuts_by_drop, last_cuts
-from shadewright.report.work.laying import by_the_print
+from shadewright.report.work.laying import by_the_print, zero_inside
 from shadewright.report.work.lays import DropLay, NumberedPanel, PieceLay
 from shadewright.report.work.words import listed, numbers_said
 
@@ -16,6 +16,8 @@ Naming = Callable[[NumberedPanel], str]
 """The number or letter that a panel is called by; empty for one that is alone in its drop, where
 the same is said of several drops."""
 
+
+_FROM_ZERO = "from zero of the tape"
 
 THE_DROP = "the drop"
 """What a drop is called where the same is said of several."""
@@ -85,11 +87,13 @@ def steps_of(
         along = cut.kind == "across the piece"
         at, measured_from = cut.at, _measured_from(cut)
         if along:
-            measured_from = "from the last cut" if last or several else "from zero of the tape"
+            measured_from = "from the last cut" if last else _FROM_ZERO
+            if several and not last:
+                measured_from = f"from the last cut; drop {drop.lay.drop.number}: from zero"
             at, last = cut.at - last, cut.at
         found.append(
             CutStep(
-                _across_piece(job, lay, cut, called)
+                _across_piece(job, lay, cut, called, begins=not drop.before)
                 if along
                 else _words(job, cut, naming, drop.lay.drop.start if several else None),
                 at,
@@ -128,12 +132,15 @@ def _words(job: Job, cut: CutLine, naming: Naming, start: Ticks | None) -> str:
             return _across_strip(job, cut, naming)
 
 
-def _across_piece(job: Job, lay: PieceLay, cut: CutLine, called: str) -> str:
+def _across_piece(job: Job, lay: PieceLay, cut: CutLine, called: str, *, begins: bool) -> str:
+    """What to do; `begins` where no cut of the piece came before the drop's own."""
     if cut.role == "drop comes off":
         if cut.at == lay.use.length:
             return f"The rest of the piece is {called}. True its end, straight across."
         name = f"{called[0].upper()}{called[1:]}"
         return f"Cut straight across the whole width. {name} comes off."
+    if begins and called != THE_DROP and zero_inside(job, lay):
+        return "Square up: cut straight across. What lies before the cut is left over."
     if cut.at <= job.make.square_up and called != THE_DROP:
         return "Square up: cut off this much, straight across."
     if lay.motif is not None:

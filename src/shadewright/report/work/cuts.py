@@ -18,7 +18,7 @@ from shadewright.cloth.plan import Drop
 from shadewright.job.model import Cloth, Job
 from shadewright.measure import Tape, Ticks
 from shadewright.report.work.as_one_goes import Move, goes_along, moves, reach
-from shadewright.report.work.laying import by_the_print
+from shadewright.report.work.laying import by_the_print, zero_inside
 from shadewright.report.work.lays import DropLay, NumberedPanel, PieceLay, StripLay
 from shadewright.report.work.sections import Section, neighbours, sections
 
@@ -190,12 +190,14 @@ def _off_its_strip(tape: Tape, drop: Drop, move: Move, flat: str) -> list[_Made]
 def _opening_cut(job: Job, lay: PieceLay, drop: Drop, before: Ticks) -> CutLine:
     """The cut at a drop's start where cloth is left out before it."""
     length = job.tape.short(drop.start - before)
-    if not before and drop.start <= job.make.square_up:
+    if not before and zero_inside(job, lay):
+        what = "Square up: cut straight across. What lies before the cut is left over."
+    elif not before and drop.start <= job.make.square_up:
         what = f"Square up: cut {length} off, straight across."
     elif not before:
         what = f"Square up and come to the motif: cut {length} off, straight across."
     elif lay.motif is not None:
-        what = f"Skip {length} to the motif: cut straight across."
+        what = f"Leave out {length}, and cut straight across."
     else:
         what = f"Cut straight across. {length} is left over."
     what += by_the_print(job, lay, drop.start)

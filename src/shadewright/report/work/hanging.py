@@ -22,6 +22,10 @@ CORD_RUN = (
 )
 
 
+COMES_DOWN = {"left": "at the left", "right": "at the right", "centre": "in the middle"}
+"""Where the cords of a shade come down, by its draw."""
+
+
 def below_head(job: Job) -> str | None:
     """How far boards of inside mounts hang below the head, and what that does to lengths; None
     where nothing is mounted inside."""

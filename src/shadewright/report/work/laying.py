@@ -11,8 +11,9 @@ from shadewright.trade.buying import start_allowance
 
 
 def beginning(job: Job, lay: PieceLay) -> str:
-    """How a piece is laid, where zero of the tape lies on it, and where its flaws are, in words."""
-    return _zero(job, lay) + flaws_said(job, lay)
+    """How a piece is laid, where zero of the tape lies on it, what to see before panels are cut out
+    of it, and where its flaws are, in words."""
+    return _zero(job, lay) + _centred(job, lay) + flaws_said(job, lay)
 
 
 def _zero(job: Job, lay: PieceLay) -> str:
@@ -42,6 +43,19 @@ def _zero(job: Job, lay: PieceLay) -> str:
         f"Zero of the tape is the cut end of the piece. Its first {kind} must lie {place}: look "
         "before the first cut."
     )
+
+
+def _centred(job: Job, lay: PieceLay) -> str:
+    """What must lie on the middle of each panel, as a sentence; empty where nothing must."""
+    cloth = lay.cloth
+    faces = any(numbered.panel.part == "face" for numbered in lay.panels)
+    if not faces or not cloth.repeat_across or job.strategy(cloth) != "centred":
+        return ""
+    what = "stripe" if is_striped(cloth) else "motif"
+    middle = f"two {what}s" if job.match.centre_on == "between" else f"a {what}"
+    where = "the middle between" if job.match.centre_on == "between" else "the middle of"
+    cut = "across" if cloth.runs == "railroaded" else "lengthwise"
+    return f" Before you cut {cut}, see that {where} {middle} lies on the middle of the panel."
 
 
 def _zero_as_before(job: Job, lay: PieceLay) -> str:
@@ -84,6 +98,12 @@ def allowance(job: Job, lay: PieceLay) -> Ticks:
     if not lay.use.bought or not faces:
         return 0
     return start_allowance(job, lay.cloth, faces[0].railroaded)
+
+
+def zero_inside(job: Job, lay: PieceLay) -> bool:
+    """Whether zero of the tape lies at a place of the print, and not at the piece's cut end: nobody
+    knows then how much comes off before the first cut."""
+    return lay.motif is not None and allowance(job, lay) > 0
 
 
 def flaws_said(job: Job, lay: PieceLay) -> str:

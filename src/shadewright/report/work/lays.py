@@ -8,7 +8,7 @@ from functools import cached_property
 from shadewright.cloth.numbering import panel_numbers, strips
 from shadewright.cloth.plan import Drop, Gone, Panel, PieceUse, Plan
 from shadewright.cloth.printed import shown_first_motif
-from shadewright.job.model import Cloth, Flaw, Job
+from shadewright.job.model import Cloth, Flaw, Job, Piece
 from shadewright.measure import Ticks
 from shadewright.report.work.names import ShadeNames
 from shadewright.report.work.sections import Section, sections
@@ -110,9 +110,19 @@ class PieceLay:
     @property
     def flaws(self) -> tuple[Flaw, ...]:
         """Of a piece on hand; what is bought is taken to have none."""
+        return () if self._on_hand is None else self._on_hand.flaws
+
+    @property
+    def lot(self) -> str | None:
+        """The dye lot of a piece on hand, where it is told."""
+        return None if self._on_hand is None else self._on_hand.lot
+
+    @property
+    def _on_hand(self) -> Piece | None:
+        """What the job says of a piece on hand."""
         if self.use.bought:
-            return ()
-        return next((p.flaws for p in self.cloth.pieces if p.name == self.use.piece), ())
+            return None
+        return next((p for p in self.cloth.pieces if p.name == self.use.piece), None)
 
     @cached_property
     def panels(self) -> tuple[NumberedPanel, ...]:

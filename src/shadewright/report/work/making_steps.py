@@ -6,14 +6,23 @@ Source: common practice, and the figures of `shadewright.trade`.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from shadewright.job.model import Job
 from shadewright.measure import Ticks
 from shadewright.report.work.hanging import hangs
 from shadewright.report.work.makings import Card, cord_cuts, cord_names
+from shadewright.report.work.names import ShadeNames
 from shadewright.report.work.words import count, listed
 from shadewright.trade.making import CLEAT_HEIGHT
 from shadewright.trade.sizes import flat_length
+
+if TYPE_CHECKING:
+    from shadewright.cloth.plan import Shade
+
+
+_MOST_PLACES = 3
+"""Places in their openings where shades made alike hang, of which each is told."""
 
 
 @dataclass(frozen=True)
@@ -120,13 +129,19 @@ def _cords(job: Job, card: Card) -> str:
 def _hooks(job: Job, card: Card) -> str:
     end = job.make.stick_short // 2
     number = count(len(card.making.hooks), "hook")
-    lefts = dict.fromkeys(shade.left for shade in card.shades)
-    if len(lefts) > 1:
-        where = "one above each eye on top"
+    hung: dict[Ticks, list[Shade]] = {}
+    for shade in card.shades:
+        hung.setdefault(shade.left, []).append(shade)
+    places = [_places(job, [left + end + hook for hook in card.making.hooks]) for left in hung]
+    if len(hung) == 1:
+        where = f"at {places[0]} from the opening's left edge"
+    elif len(hung) <= _MOST_PLACES:
+        names = ShadeNames(job, card.shades)
+        each = zip(map(names.together, hung.values()), places, strict=True)
+        said = "; ".join(f"{name} at {at}" for name, at in each)
+        where = f"measured from the opening's left edge: {said}"
     else:
-        (left,) = lefts
-        places = [left + end + hook for hook in card.making.hooks]
-        where = f"at {_places(job, places)} from the opening's left edge"
+        where = "one above each eye on top"
     return f"Screw {number} into sound framing, {where}. {hangs(job, card.opening)}"
 
 

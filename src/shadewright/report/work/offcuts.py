@@ -85,7 +85,7 @@ def _bare(lay: PieceLay) -> Iterator[Offcut]:
     at = 0
     for drop in lay.drops:
         number, long = drop.drop.number, drop.drop.start - at
-        yield Offcut(lay.use, number, "skipped before the drop", 0, at, width, long)
+        yield Offcut(lay.use, number, "left out before the drop", 0, at, width, long)
         yield from _drop_offcuts(lay, drop)
         at = drop.drop.end
     yield Offcut(lay.use, None, "end of the piece", 0, at, width, lay.use.length - at)

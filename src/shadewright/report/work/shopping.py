@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from shadewright.measure import Ticks
 from shadewright.report.work.account import Account
 from shadewright.report.work.words import at_least, bolts_said, clean, count
-from shadewright.trade.making import CLEAT_HEIGHT, EYES_BELOW, hook_needed
+from shadewright.trade.making import CLEAT_HEIGHT, EYES_BELOW, hook_needed, shank
 
 
 @dataclass(frozen=True)
@@ -88,7 +88,10 @@ def _hardware(account: Account) -> Iterator[ThingToBuy]:
     )
     yield ThingToBuy(str(need.hooks), "cup hooks", f"they open at least {at_least(job, opening)}")
     yield ThingToBuy(
-        str(need.eyes), "screw eyes", f"{need.hooks} on top of boards, {EYES_BELOW} below each"
+        str(need.eyes),
+        "screw eyes",
+        f"{need.hooks} on top of boards, {EYES_BELOW} below each; their screws no longer than "
+        f"{tape.short(shank(job.make))}",
     )
     cleats = count(need.cleats, "cleat").split(" ", 1)[1]
     yield ThingToBuy(

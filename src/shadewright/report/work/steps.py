@@ -64,6 +64,7 @@ def heading_of(job: Job, lay: PieceLay) -> tuple[str, str]:
     length = tape.cloth(use.length) if use.bought else tape.long(use.length)
     name = (
         f"{use.cloth}, {use.piece}: {tape.short(lay.cloth.width)} wide, {length} long, "
+        f"{f'dye lot {lay.lot}, ' if lay.lot else ''}"
         f"{count(len(lay.drops), 'drop')}, {count(len(lay.panels), 'panel')}"
     )
     return clean(name), clean(beginning(job, lay))

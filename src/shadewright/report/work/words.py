@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from decimal import ROUND_HALF_UP, Decimal
 from itertools import pairwise
 from typing import TYPE_CHECKING, TypeAlias
 from unicodedata import east_asian_width
@@ -19,6 +20,10 @@ if TYPE_CHECKING:
 # What XML 1.0 cannot hold, and what would steer a terminal.
 _UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufffe\uffff]+")
 
+# Copies, and then the place in an opening or the piece of a cloth, and whether it is a lining.
+_NAMES_END = re.compile(r"( \d+( to \d+| and \d+|, \d+)*)?(, [^,]{1,16})?( lining)?$")
+
+_CENT = Decimal("0.01")
 _MONEY_TOLERANCE = 1e-6
 
 
@@ -32,6 +37,18 @@ def brief(text: str, most: int) -> str:
     return text if len(text) <= most else text[: most - 1].rstrip() + "…"
 
 
+def brief_name(text: str, most: int) -> str:
+    """The name cut to `most` signs, before the end that tells it from the next one."""
+    name, end = parted_name(text)
+    return brief(name, most - len(end)) + end if len(end) < most else brief(text, most)
+
+
+def parted_name(text: str) -> tuple[str, str]:
+    """A name, and the end that tells it from the next one: ``West bay`` and `` 1, 2 of 3``."""
+    end = _NAMES_END.search(text)
+    return (text, "") if end is None else (text[: end.start()], end.group())
+
+
 def capital(text: str) -> str:
     """The text, begun with a capital letter."""
     return text[:1].upper() + text[1:]
@@ -43,8 +60,8 @@ def full_width(sign: str) -> bool:
 
 
 def money(amount: float) -> str:
-    """``1,234.50``; a job has no currency."""
-    return f"{amount:,.2f}"
+    """``1,234.50``; a job has no currency. Half a cent is rounded up, as spreadsheets do."""
+    return f"{Decimal(repr(amount)).quantize(_CENT, ROUND_HALF_UP):,.2f}"
 
 
 def count(number: int, word: str) -> str:
@@ -102,9 +119,20 @@ _WITHIN_LENGTH = re.compile(
 """What parts a number from its fraction or its unit, and yards from the inches behind them."""
 
 
+_PLACES = re.compile(r"\b[0-9]+(?: (?:to|and) [0-9]+)? of [0-9]+\b")
+_LONGEST_PLACE = 14
+
+
 def unparted(text: str) -> str:
-    """A text in which no line ends within a length, as between 39 and 3/4."""
-    return _WITHIN_LENGTH.sub("\u00a0", text)
+    """A text in which no line ends within a length, as between 39 and 3/4, nor within the place of
+    a shade, as in 1 and 2 of 2."""
+    return _PLACES.sub(_whole_place, _WITHIN_LENGTH.sub("\u00a0", text))
+
+
+def _whole_place(found: re.Match[str]) -> str:
+    """A place of a shade as one word, if that is no longer than a line has room for."""
+    said = found.group()
+    return said.replace(" ", "\u00a0") if len(said) <= _LONGEST_PLACE else said
 
 
 def small(job: Job, millimetres: float) -> str:
