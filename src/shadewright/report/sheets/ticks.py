@@ -30,6 +30,7 @@ from shadewright.report.sheets.cutting_order import (
     said,
     words,
 )
+from shadewright.report.work.arguments import OPTIONS, Arguments
 from shadewright.report.work.lays import PieceLay, lay_out
 from shadewright.report.work.steps import Box, Step, heading_of, steps
 from shadewright.report.work.words import clean, count
@@ -56,8 +57,11 @@ class _Columns:
     by_heading: Mapping[str, int]
 
 
-def boxes(job: Job, plan: Plan, file: Path) -> list[Box]:
+def boxes(job: Job, plan: Plan, file: Path, by: Arguments = OPTIONS) -> list[Box]:
     """The boxes of every step of a plan, as ticked in its workbook.
+
+    Args:
+        by: what tells the drops.
 
     Raises:
         ValueError: the file is no workbook of this plan, or says something that is not clear;
@@ -68,7 +72,7 @@ def boxes(job: Job, plan: Plan, file: Path) -> list[Box]:
     try:
         rows = _read(file)
         lays = lay_out(job, plan)
-        columns = _columns(rows, mark(plan), (DONE, *words(lays), at_heading(job)))
+        columns = _columns(rows, mark(plan), by, (DONE, *words(lays), at_heading(job)))
         found = _SheetReader(job, lays, columns).boxes(rows, problems)
     except JobError as why:
         problems = str(why).splitlines()
@@ -80,7 +84,7 @@ def boxes(job: Job, plan: Plan, file: Path) -> list[Box]:
         more = len(problems) - _MOST_TOLD
         problems[_MOST_TOLD:] = [f"{file}: and {count(more, 'problem')} more of this kind"]
     if problems:
-        raise ValueError("\n".join(f"--done-from: {problem}" for problem in problems))
+        raise ValueError("\n".join(problems))
     return found
 
 
@@ -108,7 +112,9 @@ def _read(file: Path) -> list[BookRow]:
         ]
 
 
-def _columns(rows: Iterable[BookRow], wanted: str, headings: Iterable[str]) -> _Columns:
+def _columns(
+    rows: Iterable[BookRow], wanted: str, by: Arguments, headings: Iterable[str]
+) -> _Columns:
     """Find the headings of a plan's sheet.
 
     Args:
@@ -121,7 +127,10 @@ def _columns(rows: Iterable[BookRow], wanted: str, headings: Iterable[str]) -> _
         for cell in row.values()
         if isinstance(cell.value, str) and cell.value.startswith(KEYS.strip())
     ]
-    again = "the workbook that --out wrote together with the plan; or name the drops with --done"
+    again = (
+        "the workbook that plan --out wrote together with the plan; or name the drops with "
+        + by.done
+    )
     if len(marked) != 1:
         found = " and ".join(_at(cell) for cell in marked) or "none"
         text = f'{ORDER}: found {found} of its hidden heading "{KEYS.strip()} ...", wanted one'
