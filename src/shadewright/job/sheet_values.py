@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, time, timedelta
 from typing import Any
 
+from openpyxl.utils import column_index_from_string
+
+from shadewright.job.limits import MOST_COLUMNS, MOST_ROWS
 from shadewright.job.problems import FileProblem, shown
 from shadewright.job.sheet_keys import LISTS
 from shadewright.job.sheet_xml import BookCell
@@ -29,6 +33,8 @@ class Fault:
     found: str
     wanted: str
     is_date: bool = False
+    is_covered: bool = False
+    """Whether the cell is blank, and a part of merged cells."""
 
 
 @dataclass(frozen=True)
@@ -40,6 +46,11 @@ class SheetCell:
     row: int
     value: object
     """None where it is blank; a `Fault` where it cannot be read."""
+
+    @property
+    def blank(self) -> bool:
+        """Whether nothing stands in it itself."""
+        return self.value is None or (isinstance(self.value, Fault) and self.value.is_covered)
 
     @property
     def where(self) -> str:
@@ -58,11 +69,22 @@ class Contents:
     cells: dict[KeyPath, str] = field(default_factory=dict)
     """Cells of values, with their keys."""
     problems: list[FileProblem] = field(default_factory=list)
+    misnamed: set[str] = field(default_factory=set)
+    """Sheets that are not there, but another that seems to be meant for each."""
+    stand_ins: set[str] = field(default_factory=set)
+    """Names given to cloths whose own are wrong."""
+    merges_told: set[tuple[str, str]] = field(default_factory=set)
+    """Merged cells that a problem tells of, by their sheet."""
 
     def refuse(self, cell: SheetCell, key: str, wanted: str) -> None:
         fault = cell.value
         if not isinstance(fault, Fault):
             fault = Fault(shown(cell.value), wanted)
+        if fault.is_covered:
+            merge = cell.sheet, fault.found
+            if merge in self.merges_told:
+                return
+            self.merges_told.add(merge)
         self.problems.append(FileProblem(f"{cell.where} ({key})", fault.found, fault.wanted))
 
     def place(self, path: KeyPath) -> str:
@@ -76,7 +98,12 @@ class Contents:
         return ""
 
 
-def cell_of(sheet: str, cell: BookCell) -> SheetCell:
+def cell_of(sheet: str, cell: BookCell, merged: Mapping[tuple[int, int], str]) -> SheetCell:
+    """A cell of a sheet; one that others cover has no value of its own.
+
+    Args:
+        merged: the ranges of merged cells by row and column of those that they cover.
+    """
     held = cell.value
     if isinstance(held, str):
         held = held.strip() or None
@@ -93,7 +120,34 @@ def cell_of(sheet: str, cell: BookCell) -> SheetCell:
             "a number or text; format the cell as text, so that 3/8 stays as it is typed",
             is_date=True,
         )
+    elif held is None and (cell.row, cell.column) in merged:
+        held = Fault(
+            f"a part of the merged cells {merged[cell.row, cell.column]}",
+            "each cell by itself; unmerge them and fill in each",
+            is_covered=True,
+        )
     return SheetCell(sheet, cell.at, cell.row, held)
+
+
+def covered(ranges: Iterable[str]) -> dict[tuple[int, int], str]:
+    """Row and column of the cells that merged ranges cover, but for the first of each, as far as
+    cells may be in use."""
+    found: dict[tuple[int, int], str] = {}
+    left = MOST_ROWS * MOST_COLUMNS  # of a workbook that is none, ranges could overlap without end
+    for text in ranges:
+        ends = re.fullmatch(r"([A-Z]{1,3})(\d{1,7}):([A-Z]{1,3})(\d{1,7})", text)
+        if not ends:
+            continue
+        first, last = (column_index_from_string(ends[at]) for at in (1, 3))
+        top, bottom = int(ends[2]), int(ends[4])
+        rows = range(top, min(bottom, MOST_ROWS) + 1)
+        columns = range(first, min(last, MOST_COLUMNS) + 1)
+        left -= len(rows) * len(columns)
+        if left < 0:
+            break
+        found |= {(row, column): text for row in rows for column in columns}
+        found.pop((top, first), None)
+    return found
 
 
 def value_of(key: str, cell: SheetCell, taken: Contents) -> object:

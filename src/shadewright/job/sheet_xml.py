@@ -147,6 +147,8 @@ class Rows(Taker):
         self._cell: Attributes = {}
         self._parts: list[str] = []
         self._in_value = self._formula = False
+        self.merged: list[str] = []
+        """Ranges of cells that are one, as in ``A2:A4``; they come behind all rows."""
 
     def take(self) -> list[list[BookCell]]:
         """The rows that have ended since the last call, and hold anything."""
@@ -164,6 +166,8 @@ class Rows(Taker):
                 self._in_value = True
             case "f":
                 self._formula = True
+            case "mergeCell":
+                self.merged.append(attributes.get("ref", ""))
 
     def end(self, name: str) -> None:
         match name:
