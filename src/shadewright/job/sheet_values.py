@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, time, timedelta
 from typing import Any
 
-from openpyxl.utils import column_index_from_string
-
-from shadewright.job.limits import MOST_COLUMNS, MOST_ROWS
 from shadewright.job.problems import FileProblem, shown
 from shadewright.job.sheet_keys import LISTS
 from shadewright.job.sheet_xml import BookCell
@@ -127,27 +124,6 @@ def cell_of(sheet: str, cell: BookCell, merged: Mapping[tuple[int, int], str]) -
             is_covered=True,
         )
     return SheetCell(sheet, cell.at, cell.row, held)
-
-
-def covered(ranges: Iterable[str]) -> dict[tuple[int, int], str]:
-    """Row and column of the cells that merged ranges cover, but for the first of each, as far as
-    cells may be in use."""
-    found: dict[tuple[int, int], str] = {}
-    left = MOST_ROWS * MOST_COLUMNS  # of a workbook that is none, ranges could overlap without end
-    for text in ranges:
-        ends = re.fullmatch(r"([A-Z]{1,3})(\d{1,7}):([A-Z]{1,3})(\d{1,7})", text)
-        if not ends:
-            continue
-        first, last = (column_index_from_string(ends[at]) for at in (1, 3))
-        top, bottom = int(ends[2]), int(ends[4])
-        rows = range(top, min(bottom, MOST_ROWS) + 1)
-        columns = range(first, min(last, MOST_COLUMNS) + 1)
-        left -= len(rows) * len(columns)
-        if left < 0:
-            break
-        found |= {(row, column): text for row in rows for column in columns}
-        found.pop((top, first), None)
-    return found
 
 
 def value_of(key: str, cell: SheetCell, taken: Contents) -> object:

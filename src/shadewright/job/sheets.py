@@ -13,6 +13,7 @@ from typing import Any
 
 from shadewright.job.books import Book, open_workbook
 from shadewright.job.files import refused
+from shadewright.job.limits import MOST_COLUMNS, MOST_ROWS
 from shadewright.job.problems import (
     FileProblem,
     JobError,
@@ -22,8 +23,8 @@ from shadewright.job.problems import (
     shown,
 )
 from shadewright.job.sheet_keys import NOTES, PAIR_SHEETS, ROW_SHEETS, sheets_with
-from shadewright.job.sheet_values import Contents, Fault, SheetCell, cell_of, covered, value_of
-from shadewright.job.sheet_xml import BookCell
+from shadewright.job.sheet_values import Contents, Fault, SheetCell, cell_of, value_of
+from shadewright.job.sheet_xml import BookCell, covered
 from shadewright.job.source import REPORTED, KeyPath, Source
 from shadewright.job.values import plain
 
@@ -118,7 +119,7 @@ def _grid(book: Book, sheet: str, taken: Contents) -> _Grid:
         taken.problems += why.problems
         if sheet in _NEEDED:
             taken.tables[_NEEDED[sheet][0]] = REPORTED
-    by_cell = covered(merged)
+    by_cell = covered(merged, MOST_ROWS, range(1, MOST_COLUMNS + 1))
     if rows and rows[0][0].row > 1:
         rows.insert(0, (BookCell(1, 1),))
     width = max((len(row) for row in rows), default=0)

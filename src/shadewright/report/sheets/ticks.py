@@ -17,7 +17,7 @@ from shadewright.cloth.plan import Plan, mark
 from shadewright.job.books import open_workbook
 from shadewright.job.model import Job
 from shadewright.job.problems import JobError, shown
-from shadewright.job.sheet_xml import BookCell
+from shadewright.job.sheet_xml import BookCell, covered
 from shadewright.report.sheets import units
 from shadewright.report.sheets.cutting_order import (
     DONE,
@@ -70,10 +70,12 @@ def boxes(job: Job, plan: Plan, file: Path, by: Arguments = OPTIONS) -> list[Box
     problems: list[str] = []
     found: list[Box] = []
     try:
-        rows = _read(file)
+        rows, merged = _read(file)
         lays = lay_out(job, plan)
         columns = _columns(rows, mark(plan), by, (DONE, *words(lays), at_heading(job)))
-        found = _SheetReader(job, lays, columns).boxes(rows, problems)
+        done = columns.by_heading[DONE]
+        boxes_merged = covered(merged, _MOST_ROWS, range(done, done + 1))
+        found = _SheetReader(job, lays, columns, boxes_merged).boxes(rows, problems)
     except JobError as why:
         problems = str(why).splitlines()
     except _RefusedError as why:
@@ -96,8 +98,8 @@ class _RefusedError(Exception):
         super().__init__("\n".join(problems))
 
 
-def _read(file: Path) -> list[BookRow]:
-    """The filled rows of the sheet.
+def _read(file: Path) -> tuple[list[BookRow], list[str]]:
+    """The filled rows of the sheet, and the ranges of its merged cells.
 
     Raises:
         JobError: the file cannot be read or is too large.
@@ -106,10 +108,12 @@ def _read(file: Path) -> list[BookRow]:
         if ORDER not in book:
             names = ", ".join(shown(title) for title in book.titles)
             raise _RefusedError([f"found sheets {names}, wanted one named {ORDER}"])
-        return [
+        merged: list[str] = []
+        rows = [
             {cell.column: cell for cell in cells if not cell.blank}
-            for cells in book.rows(ORDER, _MOST_ROWS, _MOST_COLUMNS)
+            for cells in book.rows(ORDER, _MOST_ROWS, _MOST_COLUMNS, merged)
         ]
+        return rows, merged
 
 
 def _columns(
@@ -159,11 +163,22 @@ def _columns(
 
 
 class _SheetReader:
-    """Reads the rows of one sheet, knowing what the plan's say."""
+    """Reads the rows of one sheet, knowing what the plan's say.
 
-    def __init__(self, job: Job, lays: Sequence[PieceLay], columns: _Columns) -> None:
+    Args:
+        merged: the ranges of merged cells that cover a box, by the row and column of each such.
+    """
+
+    def __init__(
+        self,
+        job: Job,
+        lays: Sequence[PieceLay],
+        columns: _Columns,
+        merged: Mapping[tuple[int, int], str],
+    ) -> None:
         self._job = job
         self._columns = columns
+        self._merged = merged
         self._steps = {step.key: step for step in steps(job, lays)}
         self._lines = {line for lay in lays for line in heading_of(job, lay)}
         self._lines |= {alike_said(job, run) for lay in lays for run in runs_of(lay)}
@@ -194,7 +209,10 @@ class _SheetReader:
             else:
                 problems += self._changed(row, number, step)
                 ticked = _ticked(box)
-                if ticked is None:
+                if (number, at.column) in self._merged:
+                    part = f"a part of the merged cells {self._merged[number, at.column]}"
+                    problems.append(f"{_at(at)}: found {part}, wanted a box of its own")
+                elif ticked is None:
                     problems.append(f"{_at(box)}: found {_shown(box)}, wanted {_A_TICK}")
                 found[step.key] = Box(step, at.at, bool(ticked))
         for key, step in self._steps.items():
