@@ -109,7 +109,7 @@ def _read(file: Path) -> tuple[list[BookRow], list[str]]:
             names = ", ".join(shown(title) for title in book.titles)
             raise _RefusedError([f"found sheets {names}, wanted one named {ORDER}"])
         merged: list[str] = []
-        rows = [
+        rows: list[BookRow] = [
             {cell.column: cell for cell in cells if not cell.blank}
             for cells in book.rows(ORDER, _MOST_ROWS, _MOST_COLUMNS, merged)
         ]
