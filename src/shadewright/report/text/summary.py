@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from itertools import islice
+
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.report.text.wrapping import wrapped
@@ -159,10 +162,14 @@ def _goodness(account: Account) -> list[str]:
 
 
 def _remnants(account: Account) -> list[str]:
-    """The largest pieces of cloth that are left."""
+    """The largest pieces of cloth that are left, those of one size once."""
     tape = account.job.tape
-    said = [
+    sizes = Counter(
         f"{tape.short(o.across)} x {tape.short(o.along)} of {piece_called(o.use)}"
-        for o in account.offcuts[:_REMNANTS]
+        for o in account.offcuts
+    )
+    said = [
+        f"{number} times {size}" if number > 1 else size
+        for size, number in islice(sizes.items(), _REMNANTS)
     ]
     return [wrapped(f"Largest left over: {'; '.join(said)}.")] if said else []
