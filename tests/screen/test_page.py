@@ -15,7 +15,7 @@ import pytest
 
 import samples
 import shadewright
-from seen import HOSTILE, Seen, hostile
+from seen import HOSTILE, Seen, hostile, other_numbers
 from shadewright.cloth.plan import PastDrop, mark
 from shadewright.job.model import Job
 from shadewright.report.pages.drawing import Drawing
@@ -277,6 +277,17 @@ def test_what_was_cut_before_is_told_as_done() -> None:
     cut = [PastDrop(cloth=first.cloth, piece=first.piece, number=first.number)]
     data = companion_data(Account(job, plan.model_copy(update={"cut": cut})))
     assert [drop["before"] for drop in data["drops"]] == [True, False, False]
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_panels_go_by_the_numbers_on_their_slips(name: str) -> None:
+    """A plan that goes on keeps the numbers of the one before, which are not the order of work."""
+    job, plan = SAMPLES[name]
+    account = Account(job, plan.model_copy(update={"numbers": other_numbers(plan)}))
+    called = {p.number: p.called for lay in account.lays for p in lay.panels}
+    told = {panel["number"]: panel["called"] for panel in companion_data(account)["panels"]}
+    assert told == called
+    assert min(told) > len(told), "none of them is its place in the list"
 
 
 # --- drops as they are typed ---------------------------------------------------------------------
