@@ -6,6 +6,7 @@ import json
 import subprocess
 import sys
 from dataclasses import FrozenInstanceError
+from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
@@ -81,8 +82,9 @@ def test_a_path_a_text_and_tables_are_the_same_job(tmp_path: Path) -> None:
         "title": "Test room",
         "children": True,
         "cloth": {"plain": {"width": 54, "selvedge": 0.5, "price": 10.0}},
-        "opening": ({"name": "Window", "width": pd.Series([95])[0], "height": 50},),
+        "opening": ({"name": "Window", "width": pd.Series([95])[0], "height": Decimal("50.0")},),
     }
+    tables["children"] = pd.Series([True])[0]
     loaded = shadewright.load(JOB)
     assert loaded == shadewright.load(str(file)) == shadewright.load(file)
     assert loaded == shadewright.load(tables) == shadewright.load(loaded)
@@ -104,6 +106,8 @@ BAD: dict[str, tuple[object, str, str]] = {
         "digits",
     ),
     "a huge fraction": ({"title": Fraction(10**4000, 3)}, "title", "at most 300 digits"),
+    "nothing": ({"title": "t", "cloth": {"c": {"width": None}}}, "cloth.c.width", "leaving it out"),
+    "no number": ({"title": Decimal("sNaN")}, "title", "a text, a number, a list or a table"),
     "a set": ({"title": {"a"}}, "title", "a text, a number, a list or a table"),
     "a key of no text": (
         {"title": "t", "cloth": {10**5000: {"width": 54}}},
