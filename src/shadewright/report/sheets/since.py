@@ -71,7 +71,7 @@ def since(job: Job, before: Plan, told: Statement) -> Since:
             reads = saved_boxes if is_saved(told.done_from) else boxes
             found = reads(job, before, told.done_from, by)
         except ValueError as why:
-            problems += [FileProblem(by.done_from, "", line) for line in str(why).splitlines()]
+            problems += [FileProblem(by.done_from, "", line) for line in str(why).split("\n")]
         else:
             cells = {drop_name(b.step.drop): b.at for b in found if _comes_off(b)}
             done |= {drop_name(b.step.drop) for b in found if b.ticked and _comes_off(b)}

@@ -77,7 +77,7 @@ def boxes(job: Job, plan: Plan, file: Path, by: Arguments = OPTIONS) -> list[Box
         boxes_merged = covered(merged, _MOST_ROWS, range(done, done + 1))
         found = _SheetReader(job, lays, columns, boxes_merged).boxes(rows, problems)
     except JobError as why:
-        problems = str(why).splitlines()
+        problems = str(why).split("\n")
     except _RefusedError as why:
         problems = [f"{file}: {problem}" for problem in why.problems]
     else:
