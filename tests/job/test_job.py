@@ -1460,6 +1460,14 @@ def test_a_problem_in_a_workbook_names_its_cell(
     assert problems_of(workbook(tmp_path / "porch.xlsx", sheets)) == long
 
 
+def test_a_unit_at_the_end_of_a_flaw_is_meant_for_both(tmp_path: Path) -> None:
+    sheets = least_sheets()
+    cells(Pieces_D2="30 to 40 cm at 5 to 10 cm")(sheets)
+    (flaw,) = read_job(workbook(tmp_path / "porch.xlsx", sheets)).cloths[0].pieces[0].flaws
+    assert (flaw.start, flaw.end) == (300 * MM, 400 * MM)
+    assert (flaw.left, flaw.right) == (50 * MM, 100 * MM)
+
+
 def test_the_least_workbook_is_a_job(tmp_path: Path) -> None:
     job = read_job(workbook(tmp_path / "porch.xlsx", least_sheets()))
     assert job.cloths[0].pieces == (Piece(name="shelf roll", length=ticks("7 yd")),)

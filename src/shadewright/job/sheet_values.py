@@ -9,6 +9,7 @@ from datetime import date, time, timedelta
 from typing import Any
 
 from shadewright.job.problems import FileProblem, shown
+from shadewright.job.ranges import with_unit
 from shadewright.job.sheet_keys import LISTS
 from shadewright.job.sheet_xml import BookCell
 from shadewright.job.source import REPORTED, KeyPath
@@ -162,6 +163,7 @@ def _flaws(cell: SheetCell, text: str, taken: Contents) -> object:
     for part in text.split(";"):
         along, _, across = (words.strip() for words in part.partition(" at "))
         ends = [re.split(r"\s+to\s+", words) for words in (along, across) if words]
+        ends = [with_unit(*pair) if len(pair) == 2 else pair for pair in ends]
         if not ends or any(len(pair) != 2 for pair in ends):
             taken.refuse(
                 cell,

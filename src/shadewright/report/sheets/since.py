@@ -15,6 +15,7 @@ from shadewright.answers import DropName, NewFlaw, Since, cut_before, drop_name
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Flaw, Job, is_bolt
 from shadewright.job.problems import FileProblem, shown
+from shadewright.job.ranges import with_unit
 from shadewright.measure import LengthError, parse_length
 from shadewright.report.sheets.ticks import boxes
 from shadewright.report.work.arguments import OPTIONS, Arguments
@@ -286,7 +287,7 @@ def _flaw(job: Job, before: Plan, text: str) -> NewFlaw:
         what = "several pieces have that name" if found else "no piece is called that"
         raise _FlawError("", f"{wanted}; {what}, but {known}")
     try:
-        start, end = (parse_length(part, job.units) for part in parts)
+        start, end = (parse_length(part, job.units) for part in with_unit(*parts))
     except LengthError as why:
         raise _FlawError("", f"{wanted}; {why.advice}") from None
     if not 0 <= start < end:
