@@ -1468,6 +1468,27 @@ def test_a_unit_at_the_end_of_a_flaw_is_meant_for_both(tmp_path: Path) -> None:
     assert (flaw.left, flaw.right) == (50 * MM, 100 * MM)
 
 
+@pytest.mark.parametrize(
+    ("typed", "mm"),
+    [
+        ("90; 120; 180 cm", [900, 1200, 1800]),
+        ("90 cm; 120 cm", [900, 1200]),
+        ("1.2 m", [1200]),
+        (" ; ", []),
+    ],
+)
+def test_a_unit_at_the_end_of_a_list_is_meant_for_all(
+    tmp_path: Path, typed: str, mm: list[int]
+) -> None:
+    sheets = least_sheets()
+    cells(Make_A3="stock.rod", Make_B3=typed)(sheets)
+    path = workbook(tmp_path / "porch.xlsx", sheets)
+    if mm:
+        assert read_job(path).make.stock.rod == tuple(each * MM for each in mm)
+    else:
+        assert "wanted one length more than 0, or a list of them" in problems_of(path)[0]
+
+
 def test_the_least_workbook_is_a_job(tmp_path: Path) -> None:
     job = read_job(workbook(tmp_path / "porch.xlsx", least_sheets()))
     assert job.cloths[0].pieces == (Piece(name="shelf roll", length=ticks("7 yd")),)

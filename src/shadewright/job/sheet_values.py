@@ -143,7 +143,8 @@ def value_of(key: str, cell: SheetCell, taken: Contents) -> object:
         return _flaws(cell, value, taken)
     if key not in LISTS:
         return _plain(value)
-    read = [_plain(part.strip()) for part in value.split(";") if part.strip()]
+    parts = [part.strip() for part in value.split(";") if part.strip()]
+    read = [_plain(part) for part in (with_unit(*parts) if parts else [])]
     return read[0] if len(read) == 1 else read
 
 
