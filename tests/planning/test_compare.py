@@ -8,6 +8,7 @@ import re
 import threading
 import time
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
 from fractions import Fraction
 from itertools import count
 from pathlib import Path
@@ -377,6 +378,23 @@ def test_the_way_that_the_job_asks_for_is_marked(found: list[CaseAnswer]) -> Non
     assert [row["name"] for row in rows if row["as_asked"]][:2] == ["level", "double hems"]
     why = Comparison(job_of(LEAF), [CaseAnswer("hems", "double hems", None, None, "no", (), True)])
     assert "double hems (your job): cannot be made. No" in table(why)
+
+
+def test_what_is_not_proved_is_not_said_to_be_so() -> None:
+    job = job_of(LEAF)
+    plan = make_plan(job, 5).plan
+    first, *others = plan.proof.goals
+    worse = first.model_copy(update={"bound": first.value / 2})
+    proof = plan.proof.model_copy(update={"status": "gap", "goals": [worse, *others]})
+    unproved = plan.model_copy(update={"proof": proof})
+    case = CaseAnswer("shades", "as many as save cloth", None, unproved)
+    said = Comparison(job, [case]).conclusions
+    assert said[0] == (
+        "Of the plans that were found, the one with least cloth has the fewest shades there can be."
+    )
+    assert said[1].startswith("Not all of these plans are proved best")
+    proved = Comparison(job, [replace(case, plan=plan)]).conclusions
+    assert proved == ["The plan that buys least cloth has the fewest shades there can be."]
 
 
 def test_of_several_numbers_of_shades_that_come_to_one_plan_the_least_is_kept() -> None:

@@ -27,6 +27,10 @@ from shadewright.report.work.words import (
 YOURS = "your job"
 """What marks, of the ways to make a job, the one that it asks for."""
 
+_NOT_ALL_PROVED = (
+    "Not all of these plans are proved best: a longer search may change what is said here."
+)
+
 _TWO_WAYS: tuple[Choice, ...] = ("hems", "lay")
 
 
@@ -85,7 +89,9 @@ class Comparison:
         """What it shows, in sentences."""
         either = (said for choice in _TWO_WAYS for said in self._of(choice))
         of_two = [*self._of_alike(), *self._of_table()]
-        return [*self._of_matching(), *either, *of_two, *self._of_shades()]
+        proofs = [plan for choice in self.by_choice for _, plan in self._plans(choice)]
+        open_ = [] if all(met(plan.proof.goals[0]) for plan in proofs) else [_NOT_ALL_PROVED]
+        return [*self._of_matching(), *either, *of_two, *self._of_shades(), *open_]
 
     def remarks(self, answer: CaseAnswer) -> list[str]:
         """What is to be known of a case beside its figures, in sentences: a print that comes to lie
@@ -187,7 +193,9 @@ class Comparison:
         plans = [plan for _, plan in self._plans("shades")]
         unplanned = any(a.choice == "shades" and a.plan is None for a in self.answers)
         if len(plans) == 1 and not unplanned:
-            yield "The plan that buys least cloth has the fewest shades there can be."
+            proved = met(plans[0].proof.goals[0])
+            least = "The plan that buys" if proved else "Of the plans that were found, the one with"
+            yield f"{least} least cloth has the fewest shades there can be."
         elif len(plans) > 1:
             fewest, most = plans[0], plans[-1]
             more = self.job.tape.cloth(bought(fewest) - bought(most))
