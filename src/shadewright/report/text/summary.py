@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from itertools import islice
 
 from shadewright.cloth.plan import Plan
@@ -11,6 +12,7 @@ from shadewright.report.text.wrapping import wrapped
 from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import SHORT_CAUTION
 from shadewright.report.work.choices import why_so_many
+from shadewright.report.work.going_on import GoingOn
 from shadewright.report.work.makings import sticks_said
 from shadewright.report.work.paying import whole_said
 from shadewright.report.work.words import (
@@ -36,11 +38,14 @@ def summary(account: Account) -> str:
     """The plan in a screenful of text: what to buy, what to make, how good it is."""
     job, plan, naive = account.job, account.plan, account.naive
     first = int(job.children)
+    begun = account.going_on.begun
+    whole = ", for the whole job" if begun else ""
     parts = [
         *([wrapped(said, "")] for said in account.advice[:first]),
         [wrapped(clean(job.title), "")],
-        ["Buy", *_buying(account)],
-        ["Besides cloth", wrapped(_besides(account))],
+        *_since(account.going_on),
+        ["Cloth for the whole job, before and now" if begun else "Buy", *_buying(account)],
+        [f"Besides cloth{whole}", wrapped(_besides(account))],
         [
             f"Make {count(plan.totals.shades, 'shade')}",
             *(wrapped(f"{name}: {told}") for name, told in account.divisions),
@@ -53,7 +58,8 @@ def summary(account: Account) -> str:
     if account.against_shades:
         said = [*account.against_shades, why_so_many(job)]
         parts.append(["Shades against cloth", *map(wrapped, said)])
-    if naive is not None:
+    # What was spoilt on the way is nothing to hold against either way to plan.
+    if naive is not None and not begun:
         parts.append(["The notepad way", wrapped(_comparison(job, plan, naive))])
     parts.append(["How good this is", *_goodness(account)])
     parts.append(["Before you begin", *map(wrapped, account.advice[first:])])
@@ -61,6 +67,14 @@ def summary(account: Account) -> str:
         parts.append(["Notes", *(wrapped(clean(note)) for note in job.notes)])
     parts.append(list(SHORT_CAUTION))
     return "\n\n".join("\n".join(part) for part in parts) + "\n"
+
+
+def _since(going_on: GoingOn) -> Iterator[list[str]]:
+    """What has become of the plan that this one goes on from, and what that makes to buy."""
+    if going_on.changed:
+        yield ["What is cut, and what has changed", *map(wrapped, going_on.changed)]
+    if going_on.more:
+        yield ["What to buy now", *map(wrapped, going_on.more)]
 
 
 def _buying(account: Account) -> list[str]:
