@@ -275,8 +275,13 @@ def test_what_was_cut_before_is_told_as_done() -> None:
     job, plan = SAMPLES["plain"]
     first = plan.drops[0]
     cut = [PastDrop(cloth=first.cloth, piece=first.piece, number=first.number)]
-    data = companion_data(Account(job, plan.model_copy(update={"cut": cut})))
+    account = Account(job, plan.model_copy(update={"cut": cut}))
+    data = companion_data(account)
     assert [drop["before"] for drop in data["drops"]] == [True, False, False]
+    said = [text.replace("\u00a0", " ") for text in data["advice"]]
+    assert len(account.going_on.said) >= 2
+    assert said[: len(account.going_on.said)] == account.going_on.said
+    assert any("now starts" in text for text in said)
 
 
 @pytest.mark.parametrize("name", SAMPLES)

@@ -45,7 +45,10 @@ def companion_data(account: Account) -> dict[str, Any]:
         "first": first_of_all(account.job),
         "short": SHORT_CAUTION,
         "cautions": CAUTIONS,
-        "advice": [unparted(clean(text)) for text in account.advice[int(account.job.children) :]],
+        "advice": [
+            unparted(clean(text))
+            for text in (*account.going_on.said, *account.advice[int(account.job.children) :])
+        ],
         "pieces": [_piece(account, lay) for lay in account.lays],
         "drops": list(_drops(account, order)),
         "steps": [
