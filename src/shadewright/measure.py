@@ -194,9 +194,12 @@ class Tape:
         return " to ".join(ends)
 
     def long(self, length: Ticks) -> str:
-        """A length of cloth to the nearest step: ``5 yd 7 1/2"``, or ``12.345 m``."""
+        """A length of cloth to the nearest step: ``5 yd 7 1/2"``, or ``12.345 m``; below a yard or
+        a metre as a size is."""
         rounded = nearest_to(length, self.step)
         sign, size = ("-", -rounded) if rounded < 0 else ("", rounded)
+        if self.metric and size < TICKS["m"]:
+            return self.short(length)
         if self.metric:
             return f"{sign}{_decimal(Fraction(size, TICKS['m']), 6)} m"
         yards, rest = divmod(size, TICKS["yd"])

@@ -214,7 +214,9 @@ def test_any_length_prints_within_half_a_step(metric: bool, step: str, length: i
         (True, "158.4 cm", "158.4 cm", "1.584 m"),
         (True, "12345 mm", "1234.5 cm", "12.345 m"),
         (True, "2 m", "200 cm", "2 m"),
-        (True, "-3 mm", "-0.3 cm", "-0.003 m"),
+        (True, "-3 mm", "-0.3 cm", "-0.3 cm"),
+        (True, "99.9 cm", "99.9 cm", "99.9 cm"),
+        (True, "1 m", "100 cm", "1 m"),
     ],
 )
 def test_the_tape_prints_as_people_write(metric: bool, length: str, short: str, long: str) -> None:
