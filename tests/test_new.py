@@ -81,7 +81,10 @@ def test_each_step_says_the_next_as_it_is_typed(name: str, typed: str) -> None:
         f"Wrote {name}. Change it to your own, then: shadewright check {typed}\n"
     )
     checked = run("check", name)
-    assert checked.stderr == f"If that is what you mean:\n  shadewright plan {typed}\n"
+    assert checked.stderr == (
+        "If that is what you mean, plan it, with the paper for the workroom:\n"
+        f"  shadewright plan {typed} --booklet paper.pdf\n"
+    )
     assert "shadewright plan" not in checked.stdout
 
 

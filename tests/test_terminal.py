@@ -53,8 +53,11 @@ def test_colour_only_repeats_what_words_say(screen: Screen) -> None:
     assert "\x1b[1mHow good this is\x1b[0m" in shown
     assert "\x1b[32m  Proved: no plan for this job costs less.\x1b[0m" in shown
     assert plain(shown) == RESULT
-    unproved = terminal.dressed("  Not proved best. No plan can do better.\n", screen)
-    assert unproved.startswith("\x1b[33m")
+    unproved = terminal.dressed("  Not proved best. No plan\n    can do better.\n  a, b", screen)
+    first, second, after = unproved.split("\n")
+    assert first.startswith("\x1b[33m")
+    assert second == "\x1b[33m    can do better.\x1b[0m", "all of it, on however many lines"
+    assert after == "  a, b"
 
 
 @pytest.mark.parametrize(("name", "value"), [("NO_COLOR", "1"), ("TERM", "dumb")])
@@ -142,6 +145,21 @@ def test_the_line_keeps_to_the_width_and_to_the_time(
     with ProgressLine(0.0) as line:
         line.tell("comes to its end")
         shown(screen, "comes to its end, finishing")
+
+
+@pytest.mark.parametrize(
+    ("bound", "said"),
+    [(120.0, "  gap 20.0 %, money: 150.00, 10 min left"), (150.0, "  no gap, money: 150.00")],
+)
+def test_where_the_whole_line_has_no_room_the_gap_stays(
+    screen: Screen, monkeypatch: pytest.MonkeyPatch, bound: float, said: str
+) -> None:
+    monkeypatch.setattr(sys, "stderr", screen)
+    monkeypatch.setenv("COLUMNS", "44")
+    with Progress(read_job(SUNROOM), 600.0) as tell:
+        tell("money", 150.0, bound)
+        shown(screen, said)
+    assert "better" not in screen.getvalue()
 
 
 def test_elsewhere_lines_follow_one_another(monkeypatch: pytest.MonkeyPatch) -> None:

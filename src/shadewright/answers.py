@@ -109,6 +109,7 @@ class CaseAnswer:
         plan: None if there is none.
         why_not: why there is no plan, in a line; empty if there is one.
         faults: what the judge found wrong with the plan.
+        as_asked: whether this is what the job itself asks for.
     """
 
     choice: Choice
@@ -117,6 +118,7 @@ class CaseAnswer:
     plan: Plan | None
     why_not: str = ""
     faults: tuple[str, ...] = ()
+    as_asked: bool = False
 
     @property
     def unfinished(self) -> bool:

@@ -104,6 +104,9 @@ def _parse_text(text: str, unit: Unit) -> Fraction:
         raise LengthError(text, _EXAMPLES)
     if re.search(r"\d,\d", rest):
         raise LengthError(text, "write decimals with a point (1.58 m), and no comma between digits")
+    if _THOUSANDS.match(rest):
+        # 1 200 mm must not be taken for an inch and 200 mm, nor 1'200 mm for a foot.
+        raise LengthError(text, "write thousands without a blank or a mark (1200 mm)")
     total = Fraction(0)
     last: Ticks | None = None
     feet = False
@@ -115,7 +118,8 @@ def _parse_text(text: str, unit: Unit) -> Fraction:
         number = _number(found[1], text)
         word = found[2]
         if word is None:
-            if last is not None and not feet:
+            alone = found.end() == len(rest)
+            if (last is not None and not feet) or not (alone or feet):
                 raise LengthError(text, f"a number lacks its unit; {_EXAMPLES}")
             # What follows feet is inches (5' 2); a number alone is in the job's unit.
             size = TICKS[unit] if last is None else TICKS["in"]
@@ -131,6 +135,9 @@ def _parse_text(text: str, unit: Unit) -> Fraction:
         at = found.end()
     return sign * total
 
+
+_THOUSANDS = re.compile(r"\d{1,3}(?: |')\d{3}(?!\d| ?/)")
+"""A number with a blank or a mark before its last three digits."""
 
 _EXAMPLES = "write it like 62 3/8 in, 5 ft 2 3/8 in, 1.58 m or 158 cm"
 
@@ -187,9 +194,12 @@ class Tape:
         return " to ".join(ends)
 
     def long(self, length: Ticks) -> str:
-        """A length of cloth to the nearest step: ``5 yd 7 1/2"``, or ``12.345 m``."""
+        """A length of cloth to the nearest step: ``5 yd 7 1/2"``, or ``12.345 m``; below a yard or
+        a metre as a size is."""
         rounded = nearest_to(length, self.step)
         sign, size = ("-", -rounded) if rounded < 0 else ("", rounded)
+        if self.metric and size < TICKS["m"]:
+            return self.short(length)
         if self.metric:
             return f"{sign}{_decimal(Fraction(size, TICKS['m']), 6)} m"
         yards, rest = divmod(size, TICKS["yd"])

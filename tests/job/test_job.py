@@ -1309,9 +1309,13 @@ BAD_CELLS: list[tuple[dict[str, object], list[str]]] = [
         {"Cloth_A3": "stripe", "Cloth_B3": 60},
         [
             'Cloth!A3 (name): found "stripe", wanted a name that no other cloth has',
-            'Pieces!A2 (cloth): found nothing, wanted "stripe" or "Cloth row 3"',
-            'Openings row 2 (cloth): found nothing, wanted "stripe" or "Cloth row 3", as there is '
-            "more than one cloth",
+        ],
+    ),
+    (
+        {"Cloth_A3": " Stripe", "Cloth_B3": "wide", "Pieces_A2": "x", "Openings_F1": "cloth"},
+        [
+            'Cloth!A3 (name): found "Stripe", wanted a name that no other cloth has',
+            f'Cloth!B3 (width): found "wide", wanted a length more than 0; {LENGTHS}',
         ],
     ),
     (
@@ -1341,8 +1345,40 @@ BAD_CELLS: list[tuple[dict[str, object], list[str]]] = [
             f"{place}: found a formula without its value, wanted a value; save the workbook in a "
             "spreadsheet program, which works formulas out"
             for place in ("Make!A2 (key)", "Openings!A1 (heading)")
-        ]
-        + ["Openings row 2 (name): found nothing, wanted a text"],
+        ],
+    ),
+    (
+        {"Openings_A1": None, "Openings_A2": None, "Openings_A3": None, "Openings_B3": 50},
+        [
+            "sheet Openings, row 1: found no heading name, wanted one, as each row of this sheet "
+            "needs its name",
+            "Openings!C3 (height): found nothing, wanted a length more than 0",
+        ],
+    ),
+    (
+        {"Openings_A1": "My openings", **{f"Openings_{c}1": None for c in "BCDE"}},
+        [
+            'sheet Openings, row 1: found "My openings", wanted the headings of its columns: name, '
+            "width, height and others"
+        ],
+    ),
+    (
+        {"Cloth_A1": None, "Cloth_B1": None, "Cloth_C1": None},
+        [
+            "sheet Cloth, row 1: found nothing, wanted the headings of its columns: name, width "
+            "and others"
+        ],
+    ),
+    (
+        {"Openings_F1": "alike", "Openings_F2": "perhaps"},
+        ['Openings!F2 (alike): found "perhaps", wanted yes or no'],
+    ),
+    (
+        {"Openings_A3": " west  Bay", "Openings_B3": 40, "Openings_C3": 50},
+        [
+            'Openings!A3 (name): found "west  Bay", wanted a name of its own; opening 1 is called '
+            '"West bay"'
+        ],
     ),
     ({"Make_A2": "rood"}, ["Make!A2 (rood): no such key; did you mean rod?"]),
     (
@@ -1367,7 +1403,6 @@ BAD_CELLS: list[tuple[dict[str, object], list[str]]] = [
         {"Openings_C1": "hight"},
         [
             "Openings!C1 (hight): no such key; did you mean height?",
-            "Openings row 2 (height): found nothing, wanted a length more than 0",
         ],
     ),
     (
@@ -1425,6 +1460,35 @@ def test_a_problem_in_a_workbook_names_its_cell(
     assert problems_of(workbook(tmp_path / "porch.xlsx", sheets)) == long
 
 
+def test_a_unit_at_the_end_of_a_flaw_is_meant_for_both(tmp_path: Path) -> None:
+    sheets = least_sheets()
+    cells(Pieces_D2="30 to 40 cm at 5 to 10 cm")(sheets)
+    (flaw,) = read_job(workbook(tmp_path / "porch.xlsx", sheets)).cloths[0].pieces[0].flaws
+    assert (flaw.start, flaw.end) == (300 * MM, 400 * MM)
+    assert (flaw.left, flaw.right) == (50 * MM, 100 * MM)
+
+
+@pytest.mark.parametrize(
+    ("typed", "mm"),
+    [
+        ("90; 120; 180 cm", [900, 1200, 1800]),
+        ("90 cm; 120 cm", [900, 1200]),
+        ("1.2 m", [1200]),
+        (" ; ", []),
+    ],
+)
+def test_a_unit_at_the_end_of_a_list_is_meant_for_all(
+    tmp_path: Path, typed: str, mm: list[int]
+) -> None:
+    sheets = least_sheets()
+    cells(Make_A3="stock.rod", Make_B3=typed)(sheets)
+    path = workbook(tmp_path / "porch.xlsx", sheets)
+    if mm:
+        assert read_job(path).make.stock.rod == tuple(each * MM for each in mm)
+    else:
+        assert "wanted one length more than 0, or a list of them" in problems_of(path)[0]
+
+
 def test_the_least_workbook_is_a_job(tmp_path: Path) -> None:
     job = read_job(workbook(tmp_path / "porch.xlsx", least_sheets()))
     assert job.cloths[0].pieces == (Piece(name="shelf roll", length=ticks("7 yd")),)
@@ -1439,20 +1503,62 @@ def test_sheets_that_are_missing_or_misnamed(tmp_path: Path) -> None:
     sheets["Opening"] = sheets.pop("Openings")
     assert problems_of(workbook(tmp_path / "b.xlsx", sheets)) == [
         "sheet Opening: no such sheet; did you mean Openings?",
-        "sheet Openings: found nothing, wanted at least one opening with its name, width and "
-        "height",
+    ]
+    sheets["Windows"] = sheets.pop("Opening")
+    del sheets["Job"]
+    assert problems_of(workbook(tmp_path / "e.xlsx", sheets)) == [
+        "sheet Job: found no such sheet, wanted one with the title of the job",
+        "sheet Openings: found no such sheet, wanted one with a row for each opening",
+    ]
+    sheets = least_sheets() | {"openings ": [["name"]]}
+    assert problems_of(workbook(tmp_path / "f.xlsx", sheets)) == [
+        'sheet "openings ": only one sheet may be called so, and there is "Openings"'
     ]
     sheets = {"Cloth": [], "Job": []}
     assert problems_of(workbook(tmp_path / "c.xlsx", sheets)) == [
+        "sheet Openings: found no such sheet, wanted one with a row for each opening",
         "sheet Job (title): found nothing, wanted a text",
         "sheet Cloth: found nothing, wanted at least one cloth, by name, with its width",
-        "sheet Openings: found nothing, wanted at least one opening with its name, width and "
-        "height",
     ]
     assert problems_of(workbook(tmp_path / "d.xlsx", {"Stock": [["x"]]})) == [
         'this workbook has no sheet named "Job", "Make", "Prices", "Match", "Fit", "Cloth", '
         '"Pieces" or "Openings"'
     ]
+
+
+@pytest.mark.parametrize(
+    ("title", "ranges", "told"),
+    [
+        # A blank cell that others cover would be taken for one that is left out.
+        ("Openings", ["B2:B3"], ["cell B3 (width): found a part of the merged cells B2:B3"]),
+        ("Openings", ["A2:B3"], ["cell B2 (width): found a part of the merged cells A2:B3"]),
+        ("Openings", ["B1:C1"], ["cell C1 (heading): found a part of the merged cells B1:C1"]),
+        ("Make", ["B2:B3"], ["cell B3 (seam): found a part of the merged cells B2:B3"]),
+        # What covers no value of the job is the maker's own affair.
+        ("Openings", ["A4:E5", "G1:Z9"], []),
+        ("Make", ["A1:B1", "C2:C9", "A5:C5"], []),
+    ],
+)
+def test_merged_cells_are_told_where_a_value_is_covered(
+    tmp_path: Path, title: str, ranges: list[str], told: list[str]
+) -> None:
+    sheets = least_sheets()
+    cells(Openings_A3="East", Openings_B3=40, Openings_C3=50, Openings_A7="End", Openings_B7=9)(
+        sheets
+    )
+    cells(Openings_C7=50, Make_A3="seam", Make_B3=1, Make_A5="below: as usual")(sheets)
+    path = workbook(tmp_path / "merged.xlsx", sheets)
+    book = load_workbook(path)
+    for each in ranges:
+        book[title].merge_cells(each)
+    book.save(path)
+    if not told:
+        assert len(read_job(path).openings) == 3
+        return
+    wanted = ", wanted each cell by itself; unmerge them and fill in each"
+    first, *others = problems_of(path)
+    assert [first] == [f"sheet {title}, {each}{wanted}" for each in told]
+    assert all("merged" not in other for other in others)
 
 
 def test_a_cell_far_out_is_told_and_not_searched_for(tmp_path: Path) -> None:
@@ -1464,6 +1570,10 @@ def test_a_cell_far_out_is_told_and_not_searched_for(tmp_path: Path) -> None:
         "sheet Openings: found something as far out as XFD1048576, wanted at most 1000 rows and 50 "
         "columns in use; delete what lies beyond"
     ]
+    book["Openings"]["XFD1"] = "stray"
+    book.save(path)
+    (only,) = problems_of(path)
+    assert "as far out as XFD1," in only
 
 
 def test_a_formula_counts_as_the_value_it_was_saved_with(tmp_path: Path) -> None:
@@ -1664,7 +1774,7 @@ def test_prices_by_length_may_stand_in_a_cell(
     assert prices.board == ((96 * INCH, Fraction("4.5")),)
     cell.value = "96 = 4,5"
     book.save(tmp_path / "priced.xlsx")
-    with pytest.raises(JobError, match="wanted a price for each stick, or one for each length"):
+    with pytest.raises(JobError, match=r"one for each length sold, such as 96 in = 4\.5; 48"):
         read_job(tmp_path / "priced.xlsx")
 
 

@@ -136,8 +136,19 @@ INSTRUCTIONS, OPENINGS = (f"xl/worksheets/sheet{i}.xml" for i in (1, 9))
 NOTE = b'<row><c t="inlineStr"><is><t>a note that nobody needs to read</t></is></c></row>'
 
 
+def test_merges_over_everything_are_told_in_a_line(tmp_path: Path) -> None:
+    every = b'<mergeCell ref="A1:XFD1048576"/>'
+    merge = b"</sheetData><mergeCells>" + every * 200_000 + b"</mergeCells>"
+    path = swapped(tmp_path / "job.xlsx", OPENINGS, after_rows(merge))
+    assert path.stat().st_size < 300_000
+    with pytest.raises(JobError) as raised:
+        read_job(path)
+    (problem,) = raised.value.problems
+    assert problem.found == "a part of the merged cells A1:XFD1048576"
+
+
 def test_notes_and_merges_of_any_size_are_passed_over(tmp_path: Path) -> None:
-    merge = b'</sheetData><mergeCells><mergeCell ref="A1:Z1048576"/></mergeCells>'
+    merge = b'</sheetData><mergeCells><mergeCell ref="W1:XFD1048576"/></mergeCells>'
     for part, more in ((OPENINGS, merge), (INSTRUCTIONS, NOTE * 500_000 + b"</sheetData>")):
         path = swapped(tmp_path / "job.xlsx", part, after_rows(more))
         assert path.stat().st_size < 300_000

@@ -8,6 +8,7 @@ import re
 import threading
 import time
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
 from fractions import Fraction
 from itertools import count
 from pathlib import Path
@@ -23,8 +24,11 @@ from shadewright.job.model import Job
 from shadewright.job.read import read_job
 from shadewright.planning import compare as comparing
 from shadewright.planning.compare import (
+    STRATEGIES,
     Case,
     alike_cases,
+    as_asked,
+    chosen_cases,
     compare,
     frontier_cases,
     hem_cases,
@@ -35,7 +39,8 @@ from shadewright.planning.make import make_plan
 from shadewright.planning.possible import shade_range
 from shadewright.report.text.compare import as_data, table
 from shadewright.report.text.wrapping import narrowed
-from shadewright.report.work.comparison import Comparison, bought, unmade, worth_having
+from shadewright.report.work.comparison import Comparison, bought, worth_having
+from shadewright.report.work.ways import HEADINGS
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -96,6 +101,43 @@ def test_motifs_may_alternate_only_where_columns_are_shifted() -> None:
         assert names == ["centred"]
 
 
+@pytest.mark.parametrize(
+    ("text", "own"),
+    [
+        (LEAF, {"level", "double hems", "copies divided alike"}),
+        (LEAF + '[match]\nstrategy = "level"', {"level", "double hems", "copies divided alike"}),
+        (
+            LEAF + '[make]\nside_folds = 1\n[match]\nstrategy = "centred"\nalternate = true',
+            {"centred", "single hems", "copies divided alike"},
+        ),
+        (
+            HALF_DROP + '[match]\nstrategy = "centred"\ncentre_on = "between"\nalternate = true',
+            {"centred-between-alternate", "double hems", "copies divided alike"},
+        ),
+        (
+            LEAF.replace("copies = 2", "copies = 2\nalike = false"),
+            {"level", "double hems", "each copy its own way"},
+        ),
+        # With a print cut plain the lay is a choice too.
+        (
+            LEAF.replace("price = 10", 'price = 10\nruns = "mixed"').replace("copies = 2", "")
+            + '[make]\ntable = 90\n[match]\nstrategy = "plain"',
+            {"plain", "double hems", "each opening its own way", 'drops of at most 90"'},
+        ),
+        # Without a repeat nothing is matched, whatever is asked.
+        (
+            PLAIN + '[match]\nstrategy = "continuous"',
+            {"plain", "double hems", "one way, whichever is best", "copies divided alike"},
+        ),
+    ],
+)
+def test_of_each_choice_one_way_is_what_the_job_asks_for(text: str, own: set[str]) -> None:
+    job = job_of(text)
+    cases = chosen_cases(job, tuple(HEADINGS), STRATEGIES)
+    assert {case.name for case in cases if as_asked(case, job)} == own
+    assert {case.choice for case in cases if as_asked(case, job)} == {c.choice for c in cases}
+
+
 def test_motifs_that_alternate_never_take_more_cloth() -> None:
     job = job_of(HALF_DROP)
     taken = {c.name: bought(make_plan(c.job, 5).plan) for c in strategy_cases(job)}
@@ -132,7 +174,7 @@ def test_a_print_cut_plain_that_comes_to_lie_sideways_is_said_to(tmp_path: Path)
 @pytest.mark.parametrize("why", UNKNOWN)
 def test_what_was_not_planned_is_not_said_to_be_impossible(why: str) -> None:
     answer = CaseAnswer("lay", "each opening its own way", None, None, why_not=why)
-    assert unmade(answer) == f"each opening its own way: {why}."
+    assert Comparison(job_of(LEAF), [answer]).unmade(answer) == f"each opening its own way: {why}."
 
 
 def case(choice: Choice, job: Job, most_shades: int | None = None) -> CaseAnswer:
@@ -322,6 +364,46 @@ def test_the_table_says_it_in_plain_words(found: list[CaseAnswer]) -> None:
     assert "1.6 m" in text
 
 
+def test_the_way_that_the_job_asks_for_is_marked(found: list[CaseAnswer]) -> None:
+    comparison = Comparison(job_of(LEAF), found)
+    sections = [part for part in table(comparison).split("\n\n") if "best?" in part]
+    marked = [[line for line in part.splitlines() if "(your job)" in line] for part in sections]
+    assert [len(lines) for lines in marked] == [1, 1, 1]
+    ((level,), (hems,), (shades,)) = marked
+    assert level.startswith("  level (your job)")
+    assert hems.startswith("  double hems (your job)")
+    # What the job comes to stands among the numbers of shades by its figures.
+    assert level.split(")")[1].split() == shades.split(")")[1].split()
+    rows = as_data(comparison)["cases"]
+    assert [row["name"] for row in rows if row["as_asked"]][:2] == ["level", "double hems"]
+    why = Comparison(job_of(LEAF), [CaseAnswer("hems", "double hems", None, None, "no", (), True)])
+    assert "double hems (your job): cannot be made. No" in table(why)
+
+
+def test_what_is_not_proved_is_not_said_to_be_so() -> None:
+    job = job_of(LEAF)
+    plan = make_plan(job, 5).plan
+    first, *others = plan.proof.goals
+    worse = first.model_copy(update={"bound": first.value / 2})
+    proof = plan.proof.model_copy(update={"status": "gap", "goals": [worse, *others]})
+    unproved = plan.model_copy(update={"proof": proof})
+    case = CaseAnswer("shades", "as many as save cloth", None, unproved)
+    said = Comparison(job, [case]).conclusions
+    assert said[0] == (
+        "Of the plans that were found, the one with least cloth has the fewest shades there can be."
+    )
+    assert said[1].startswith("Not all of these plans are proved best")
+    proved = Comparison(job, [replace(case, plan=plan)]).conclusions
+    assert proved == ["The plan that buys least cloth has the fewest shades there can be."]
+
+
+def test_of_several_numbers_of_shades_that_come_to_one_plan_the_least_is_kept() -> None:
+    job = job_of(LEAF)
+    plan = make_plan(job, 5).plan
+    fewer = [CaseAnswer("shades", f"{n} or fewer", n, plan) for n in (8, 7, 6)]
+    assert [answer.name for answer in worth_having(fewer)] == ["6 or fewer"]
+
+
 @pytest.mark.parametrize("room", [60, 80])
 def test_where_columns_have_no_room_each_way_is_told_as_a_list(
     found: list[CaseAnswer], room: int
@@ -335,7 +417,7 @@ def test_where_columns_have_no_room_each_way_is_told_as_a_list(
     level = next(line for line in wide.splitlines() if line.startswith("  level "))
     buy, use, money, shades, waste, more, best = re.split(r"\s{2,}", level.strip())[1:]
     assert (
-        f"level: buy {buy}, use {use}, money {money}, shades {shades}, waste {waste}, "
+        f"level (your job): buy {buy}, use {use}, money {money}, shades {shades}, waste {waste}, "
         f"more than plain {more}, {best}"
     ) in said
     with narrowed(120):
@@ -410,7 +492,7 @@ def test_files_are_written_whole_and_never_over_others(leaf: Path, tmp_path: Pat
     formulas = [c.value for row in sheet.iter_rows() for c in row if c.data_type == "f"]
     assert formulas
     base = next(row for row in sheet.iter_rows() if row[0].value == "plain, no matching")[0].row
-    level = next(row for row in sheet.iter_rows() if row[0].value == "level")
+    level = next(row for row in sheet.iter_rows() if row[0].value == "level (your job)")
     assert level[6].value == f"=B{level[0].row}-B${base}"
     cases = {row["name"]: row for row in json.loads(before)["cases"]}
     assert level[1].value * 36 * 8128 == cases["level"]["bought"]

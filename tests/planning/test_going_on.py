@@ -253,6 +253,11 @@ def test_a_flaw_may_begin_on_a_panel_that_is_lost(three: tuple[Job, Plan]) -> No
     assert min(drop.start for drop in again.plan.drops) >= 60 * INCH
 
 
+def test_a_unit_at_the_end_of_a_flaw_is_meant_for_both(three: tuple[Job, Plan]) -> None:
+    (told,) = since(*three, Statement(flaws=["bolt:10 to 20 cm"])).flaws
+    assert told.flaw == Flaw(start=100 * TICKS["mm"], end=200 * TICKS["mm"])
+
+
 def test_flaws_lie_within_pieces_on_hand_and_are_told_once() -> None:
     piece = '[[cloth.canvas.piece]]\nname = "shelf: a/b"\nlength = 60\n'
     job = job_of(THREE.replace("[[opening]]", piece + "[[opening]]"))

@@ -6,6 +6,7 @@ import json
 import subprocess
 import sys
 from dataclasses import FrozenInstanceError
+from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
@@ -81,8 +82,9 @@ def test_a_path_a_text_and_tables_are_the_same_job(tmp_path: Path) -> None:
         "title": "Test room",
         "children": True,
         "cloth": {"plain": {"width": 54, "selvedge": 0.5, "price": 10.0}},
-        "opening": ({"name": "Window", "width": pd.Series([95])[0], "height": 50},),
+        "opening": ({"name": "Window", "width": pd.Series([95])[0], "height": Decimal("50.0")},),
     }
+    tables["children"] = pd.Series([True])[0]
     loaded = shadewright.load(JOB)
     assert loaded == shadewright.load(str(file)) == shadewright.load(file)
     assert loaded == shadewright.load(tables) == shadewright.load(loaded)
@@ -104,6 +106,8 @@ BAD: dict[str, tuple[object, str, str]] = {
         "digits",
     ),
     "a huge fraction": ({"title": Fraction(10**4000, 3)}, "title", "at most 300 digits"),
+    "nothing": ({"title": "t", "cloth": {"c": {"width": None}}}, "cloth.c.width", "leaving it out"),
+    "no number": ({"title": Decimal("sNaN")}, "title", "a text, a number, a list or a table"),
     "a set": ({"title": {"a"}}, "title", "a text, a number, a list or a table"),
     "a key of no text": (
         {"title": "t", "cloth": {10**5000: {"width": 54}}},
@@ -275,6 +279,55 @@ def test_going_on_from_what_is_no_plan_of_the_job(plan: shadewright.PlanResult) 
         assert raised.value.kind == "bad input"
     with pytest.raises(shadewright.ShadewrightError, match="no drop of the plan"):
         shadewright.go_on(JOB, plan, done=[77])
+
+
+def test_what_is_told_of_a_plan_is_named_by_the_arguments(
+    plan: shadewright.PlanResult, tmp_path: Path
+) -> None:
+    missing, first = tmp_path / "none.xlsx", plan.panels["shade"][0]
+    wrong: list[tuple[dict[str, object], str]] = [
+        ({"done": [77]}, "done"),
+        ({"done": "2"}, "done"),
+        ({"done_from": missing}, "done_from"),
+        ({"lost": first}, "lost"),
+        ({"done": 1, "lost": ["Attic", "Attic"]}, "lost lost"),
+        ({"done": 1, "flaws": "bolt:1 in to 2 in"}, "flaws"),
+        ({"flaws": ["bolt", "bolt:1 mile to 2 mile", "bolt:2 to 1"]}, "flaws flaws flaws"),
+        ({"done": 77, "lost": "Attic", "flaws": "bolt"}, "done lost flaws"),
+    ]
+    for told, where in wrong:
+        with pytest.raises(shadewright.ShadewrightError) as raised:
+            shadewright.go_on(JOB, plan, **told)
+        assert " ".join(p.where for p in raised.value.problems) == where
+        assert all(p.wanted for p in raised.value.problems)
+        assert len(str(raised.value).splitlines()) == len(raised.value.problems)
+        assert "--" not in str(raised.value)
+    with pytest.raises(shadewright.ShadewrightError, match=r'wanted lost=\["Window'):
+        shadewright.go_on(JOB, plan, done=1, flaws="bolt:1 in to 2 in")
+
+
+def test_what_is_left_too_short_names_no_option() -> None:
+    on_hand = 'can_buy = false\n[[cloth.plain.piece]]\nname = "shelf"\nlength = "3 yd 18 in"\n'
+    text = JOB.replace("[[opening]]", on_hand + "[[opening]]")
+    plan = shadewright.plan(text, seconds=60)
+    with pytest.raises(shadewright.ShadewrightError, match="what is left of the cloth: ") as raised:
+        shadewright.go_on(text, plan, done=1, lost=plan.panels["shade"][0], seconds=60)
+    assert raised.value.kind == "cannot be met"
+    assert "--" not in str(raised.value)
+
+
+def test_arguments_of_another_kind_are_refused(plan: shadewright.PlanResult) -> None:
+    for wrong in ({"seconds": "5"}, {"seed": 1.5}, {"seconds": None}):
+        (name,) = wrong
+        with pytest.raises(TypeError, match=f"{name} is a"):
+            shadewright.go_on(JOB, plan, **wrong)
+    with pytest.raises(TypeError, match="workers is a whole number"):
+        shadewright.compare(JOB, workers=1.5)
+
+
+def test_a_word_alone_is_one_choice() -> None:
+    with pytest.raises(shadewright.ShadewrightError, match="choices: found hem, wanted"):
+        shadewright.compare(JOB, choices="hem")
 
 
 def test_fit_says_what_is_enough() -> None:

@@ -196,8 +196,8 @@ def test_the_terminal_says_what_stands_and_what_to_buy_more() -> None:
     for line in account.going_on.said:
         assert line in said
     assert "more than before." in said
-    assert "Buy for the whole job, with what is bought already" in said
-    assert "Where the work stands" not in summary(Account(*leaf()))
+    assert "Cloth for the whole job, before and now" in said
+    assert "What is cut, and what has changed" not in summary(Account(*leaf()))
 
 
 def test_marks_are_explained_and_cut_panels_are_grey_on_the_roll_map() -> None:

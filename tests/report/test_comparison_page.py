@@ -60,7 +60,10 @@ def comparison(job: Job = JOB, why: str = "no room") -> Comparison:
         ("hems", "double hems", LEVEL),
         ("hems", "single hems", LEVEL),
     ]
-    answers = [CaseAnswer(choice, name, None, plan, why) for choice, name, plan in ways]
+    answers = [
+        CaseAnswer(choice, name, None, plan, why, (), as_asked=name in ("level", "double hems"))
+        for choice, name, plan in ways
+    ]
     return Comparison(job, answers)
 
 
@@ -95,6 +98,8 @@ def test_every_way_has_a_card_with_its_figures() -> None:
     assert told["More than plain"] == tape.cloth(samples.YARD)
     assert [way.get("least") for way in first["ways"]] == [True, False, None, False, False]
     assert [way["least"] for way in second["ways"]] == [False, False], "both buy as much"
+    yours = [way["name"] for way in (*first["ways"], *second["ways"]) if way["yours"] == "your job"]
+    assert yours == ["Level", "Double hems"]
     assert first["ways"][2]["why"] == "Centred on a motif: cannot be made. No room"
     assert "stand higher on one shade" in first["ways"][3]["remarks"][0]
 
@@ -128,6 +133,7 @@ def test_words_stay_words_and_cautions_are_on_every_page() -> None:
     assert text.count(sign) > len(sheets), "the title on every page, and why one cannot be made"
     assert "Noroomfor" + sign in text
     assert "Stoppedearly" in text
+    assert text.count("yourjob") == 2
     assert text.index("Childrenliveorvisithere") < text.index("Whatitcomesto")
     assert all("".join(said.split()) in text for said in CAUTIONS)
     assert all("".join(ON_EVERY_PAGE.split()) in "".join(page.text.split()) for page in sheets)

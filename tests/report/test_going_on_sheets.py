@@ -19,6 +19,7 @@ from shadewright.planning.go_on import go_on
 from shadewright.planning.make import make_plan
 from shadewright.report.sheets.since import Statement, since
 from shadewright.report.sheets.workbook import write_workbook
+from shadewright.report.text.summary import summary
 from shadewright.report.work.account import Account
 
 BAYS = """
@@ -143,6 +144,23 @@ def test_the_first_sheet_says_what_changed_and_what_to_buy(
         f"If the first length is cut off already, buy {job.tape.cloth(wanted)} instead, of the "
         f"same bolt or at least the same dye lot, and cut drop {beyond.number} whole from that."
     ) in said
+
+
+def test_the_terminal_says_what_to_buy_now_and_not_all_of_it_again(
+    begun: tuple[Job, Plan, PlanAnswer],
+) -> None:
+    job, before, answer = begun
+    said = " ".join(summary(account_of(begun)).split())
+    more = answer.plan.totals.bought["canvas"] - before.totals.bought["canvas"]
+    assert f"What to buy now Buy {job.tape.cloth(more)} of canvas more than before." in said
+    assert all(text in said for text in account_of(begun).going_on.said)
+    assert "Cloth for the whole job, before and now" in said
+    assert "Besides cloth, for the whole job" in said
+    assert answer.naive is not None
+    assert "notepad" not in said, "it knows of no mishap"
+    new = " ".join(summary(Account(job, before, answer.naive)).split())
+    assert "bays Buy " in new
+    assert "The notepad way" in new
 
 
 def test_all_lost_the_cloth_starts_where_it_was_cut(tmp_path: Path) -> None:

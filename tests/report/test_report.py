@@ -414,6 +414,21 @@ def test_summary_fits_a_terminal(sample: tuple[Job, Plan]) -> None:
     assert max(map(len, said.splitlines())) < 78
 
 
+def test_what_is_left_over_of_one_size_is_told_once() -> None:
+    asked = job([opening("Bay", 30.5, 60, copies=3)], [cloth()])
+    hung = [s for copy in (1, 2, 3) for s in shades(asked, "Bay", [30 * INCH], 0, copy)]
+    made = plan(asked, hung, {"sailcloth": [[[(s.id, "face")]] for s in hung]})
+    account = Account(asked, made)
+    first = account.offcuts[0]
+    alike = sum((o.across, o.along) == (first.across, first.along) for o in account.offcuts)
+    assert alike == 3
+    tape = asked.tape
+    size = f"{tape.short(first.across)} x {tape.short(first.along)} of sailcloth, bolt"
+    said = " ".join(summary(account).split())
+    assert f"Largest left over: 3 times {size}" in said
+    assert said.count(size) == 1
+
+
 def test_copies_divided_differently_are_told_apart() -> None:
     asked = job([opening("Bay", 94.75, 60, copies=3)], [cloth()])
     alike, unlike = [47 * INCH, 47 * INCH], [46 * INCH, 48 * INCH]

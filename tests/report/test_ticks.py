@@ -158,6 +158,27 @@ def test_all_problems_are_told_at_once(tmp_path: Path) -> None:
         assert said in message
 
 
+@pytest.mark.parametrize("sign", ["\u2028", "\x85", "\u2029"])
+def test_a_mark_that_ends_lines_is_one_problem(tmp_path: Path, sign: str) -> None:
+    message = refused(book(tmp_path / "p.xlsx", lambda sheet: tick(sheet, 1, mark=f"1{sign}2")))
+    assert len(message.splitlines()) == 1
+    assert f'found "1\\u{ord(sign):04x}2", wanted' in message
+
+
+def test_one_tick_is_not_for_two_steps(tmp_path: Path) -> None:
+    """A spreadsheet shows a tick in merged cells for all of them; only the first holds it."""
+
+    def change(sheet: Worksheet) -> None:
+        tick(sheet, 1)
+        row = off_rows(sheet)[0]
+        sheet.merge_cells(start_row=row, end_row=row + 1, start_column=1, end_column=1)
+
+    message = refused(book(tmp_path / "p.xlsx", change))
+    row = off_rows(load_workbook(tmp_path / "p.xlsx")["Cutting order"])[0]
+    assert f"Cutting order!A{row + 1}: found a part of the merged cells A{row}:A" in message
+    assert len(message.splitlines()) == 1
+
+
 # --- columns and rows ----------------------------------------------------------------------------
 
 

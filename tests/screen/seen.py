@@ -7,7 +7,8 @@ from html.parser import HTMLParser
 from typing import Any
 
 import samples
-from shadewright.cloth.plan import Plan
+from shadewright.cloth.numbering import panel_numbers
+from shadewright.cloth.plan import PanelNumber, Plan
 from shadewright.job.model import Job
 
 HOSTILE = (
@@ -79,3 +80,13 @@ def hostile() -> tuple[Job, Plan]:
             "making": [m.model_copy(update={"shade": ids[m.shade]}) for m in plan.making],
         }
     )
+
+
+def other_numbers(plan: Plan) -> list[PanelNumber]:
+    """Numbers that a plan could remember of one before: in no order of work, and with gaps."""
+    found = panel_numbers(plan)
+    highest = 3 * len(found)
+    return [
+        PanelNumber(shade=shade, part=part, number=highest - 2 * place)
+        for place, (shade, part) in enumerate(found)
+    ]

@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 
 import samples
-from seen import hostile
+from seen import hostile, other_numbers
 from shadewright.answers import CaseAnswer
 from shadewright.cloth.plan import PastDrop, Plan
 from shadewright.job.model import Job
@@ -604,6 +604,26 @@ def test_what_was_cut_before_stands_as_done(opened: Opened) -> None:
     assert page.is_disabled("#copy"), "it need not be told again"
     page.get_by_text("Drop 1,").click()
     assert page.get_by_label("Cut 1 done").is_disabled()
+
+
+def test_each_panel_has_its_own_name_in_a_plan_that_goes_on(opened: Opened) -> None:
+    """Slips are pinned on by these names: numbers are those of the plan before, in any order."""
+    plan = MADE.model_copy(update={"numbers": other_numbers(MADE)})
+    numbered = {p.number: p for lay in Account(ASKED, plan).lays for p in lay.panels}
+    page = opened(ASKED, plan)
+    places = [shade.id for shade in plan.shades]
+    for step in steps(page):
+        chips = page.locator("#hand .chip").all_inner_texts()
+        for number in step["makes"]:
+            assert f"{number}: {numbered[number].called}" in chips
+            shade = places.index(numbered[number].panel.shade) + 1
+            lit = page.locator("#wall .free[data-shade]")
+            assert any(
+                str(shade) in shades.split()
+                for shades in lit.evaluate_all("all => all.map((one) => one.dataset.shade)")
+            )
+        page.click("#done")
+    assert page.locator("#roll .tick.shown").count() == len(plan.panels)
 
 
 @SIZES

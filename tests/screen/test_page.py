@@ -15,7 +15,7 @@ import pytest
 
 import samples
 import shadewright
-from seen import HOSTILE, Seen, hostile
+from seen import HOSTILE, Seen, hostile, other_numbers
 from shadewright.cloth.plan import PastDrop, mark
 from shadewright.job.model import Job
 from shadewright.report.pages.drawing import Drawing
@@ -275,8 +275,24 @@ def test_what_was_cut_before_is_told_as_done() -> None:
     job, plan = SAMPLES["plain"]
     first = plan.drops[0]
     cut = [PastDrop(cloth=first.cloth, piece=first.piece, number=first.number)]
-    data = companion_data(Account(job, plan.model_copy(update={"cut": cut})))
+    account = Account(job, plan.model_copy(update={"cut": cut}))
+    data = companion_data(account)
     assert [drop["before"] for drop in data["drops"]] == [True, False, False]
+    said = [text.replace("\u00a0", " ") for text in data["advice"]]
+    assert len(account.going_on.said) >= 2
+    assert said[: len(account.going_on.said)] == account.going_on.said
+    assert any("now starts" in text for text in said)
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_panels_go_by_the_numbers_on_their_slips(name: str) -> None:
+    """A plan that goes on keeps the numbers of the one before, which are not the order of work."""
+    job, plan = SAMPLES[name]
+    account = Account(job, plan.model_copy(update={"numbers": other_numbers(plan)}))
+    called = {p.number: p.called for lay in account.lays for p in lay.panels}
+    told = {panel["number"]: panel["called"] for panel in companion_data(account)["panels"]}
+    assert told == called
+    assert min(told) > len(told), "none of them is its place in the list"
 
 
 # --- drops as they are typed ---------------------------------------------------------------------

@@ -35,7 +35,7 @@ def comparison(job: Job = JOB, why: str = "no room") -> Comparison:
         job,
         [
             CaseAnswer("strategies", "plain", None, plain()),
-            CaseAnswer("strategies", "level", None, LEVEL),
+            CaseAnswer("strategies", "level", None, LEVEL, as_asked=True),
             CaseAnswer("strategies", "centred", None, None, why),
             CaseAnswer("hems", "double hems", None, LEVEL),
             CaseAnswer("hems", "single hems", None, LEVEL),
@@ -48,7 +48,7 @@ def test_every_way_has_its_figures() -> None:
     text = side_by_side(found)
     assert "6\u00a01/2\u00a0yd" in text, "no line ends within a length"
     text = text.replace("\u00a0", " ")
-    level = text.split("<h3>Level</h3>")[1].split("</li>")[0]
+    level = text.split("<h3>Level ")[1].split("</li>")[0]
     for figure in (
         JOB.tape.cloth(bought(LEVEL)),
         money(LEVEL.totals.cost),
@@ -68,6 +68,15 @@ def test_the_way_with_least_cloth_says_so() -> None:
     cards = first.split('<li class="way')
     assert [("least of these" in card) for card in cards[1:]] == [True, False, False]
     assert "least of these" not in second, "where all take as much, none is called least"
+
+
+def test_the_way_that_the_job_asks_for_says_so() -> None:
+    cards = side_by_side(comparison()).split('<li class="way')[1:]
+    assert [("your job" in card) for card in cards] == [False, True, False, False, False]
+    none = Comparison(JOB, [CaseAnswer("hems", "double hems", None, None, "no room", (), True)])
+    text = side_by_side(none)
+    assert 'Double hems <span class="badge">your job</span>' in text
+    assert "double hems (your job): cannot be made" in text
 
 
 @pytest.mark.parametrize("longer", [1, 2, 30, 100])

@@ -87,7 +87,8 @@ def check(job: options.JobFile) -> None:
     with messages.clear_errors(places, asked):
         ready(asked)
         messages.show(said_back(asked, possible(asked)))
-    messages.say(f"If that is what you mean:\n  shadewright plan {messages.typed(job)}")
+    line = f"shadewright plan {messages.typed(job)} --booklet paper.pdf"
+    messages.say(f"If that is what you mean, plan it, with the paper for the workroom:\n  {line}")
 
 
 app.command(

@@ -78,7 +78,9 @@ def compare_ways(  # noqa: PLR0917 - each is an option of the command line
                     seconds=seconds,
                     seed=seed,
                     workers=workers,
-                    progress=lambda n, of, name: line.tell(f"{n} of {of} planned: {name}"),
+                    progress=lambda n, of, name: line.tell(
+                        f"{n} of {of} planned: {STRATEGY_WORDS.get(name, name)}"
+                    ),
                 )
             found = [replace(each, why_not=places.said(each.why_not)) for each in found]
             _fail_without_plans(asked, found, stopped)

@@ -45,7 +45,7 @@ class ProgressLine:
         self._begun = time.monotonic()
         self._seconds, self._quiet, self._every = seconds, quiet, every
         self._last = self._begun
-        self._text = ""
+        self._text = self._short = ""
         self._ended = threading.Event()
         self._ticker: threading.Thread | None = None
 
@@ -62,10 +62,14 @@ class ProgressLine:
             self._ticker.join()
             print("\r\x1b[K", end="", file=sys.stderr, flush=True)
 
-    def tell(self, text: str) -> None:
-        """Say what is going on."""
+    def tell(self, text: str, short: str = "") -> None:
+        """Say what is going on.
+
+        Args:
+            short: the same in fewer signs, for a terminal that is too narrow for all of it.
+        """
         now = time.monotonic()
-        self._text = printable(text)
+        self._text, self._short = printable(text), printable(short or text)
         if self._quiet or self._ticker is not None or now - self._last < self._every:
             return
         self._last = now
@@ -75,7 +79,9 @@ class ProgressLine:
         shown = ""
         while not self._ended.is_set():
             left = f", {self._left()}"
-            line = brief(f"  {self._text}", terminal.width(sys.stderr) - 1 - len(left)) + left
+            room = terminal.width(sys.stderr) - 1 - len(left)
+            fits = len(self._text) + 2 <= room
+            line = brief(f"  {self._text if fits else self._short}", room) + left
             if self._text and line != shown:
                 print(f"\r\x1b[K{line}", end="", file=sys.stderr, flush=True)
                 shown = line
@@ -104,10 +110,9 @@ class Progress:
 
     def _tell(self, goal: GoalName, value: float, bound: float) -> None:
         said = f"{_GOALS[goal]}: {goal_value(self._job, goal, value)}"
-        self._line.tell(f"{said} so far, {self._gap(value, bound)}")
-
-    @staticmethod
-    def _gap(value: float, bound: float) -> str:
         if value <= bound:
-            return "and none can be better"
-        return f"at most {100 * (value - bound) / value:.1f} % better is possible"
+            self._line.tell(f"{said} so far, and none can be better", f"no gap, {said}")
+        else:
+            gap = f"{100 * (value - bound) / value:.1f} %"
+            better = f"at most {gap} better is possible"
+            self._line.tell(f"{said} so far, {better}", f"gap {gap}, {said}")

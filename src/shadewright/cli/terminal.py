@@ -57,9 +57,11 @@ def dressed(text: str, stream: TextIO) -> str:
     if most is None:
         return text
     lines = []
-    before = ""
+    before = code = ""
     for line in text.split("\n"):
-        code = _code(line, before)
+        # A verdict that goes on further in is of one colour.
+        goes_on = code in (GREEN, YELLOW) and line.startswith("    ")
+        code = code if goes_on else _code(line, before)
         lines += [painted(part, code, stream) if code else part for part in _parts(line, most)]
         before = line
     return "\n".join(lines)

@@ -69,9 +69,16 @@ class Book:
         return _plain(sheet) in self._sheets
 
     def rows(
-        self, sheet: str, most_rows: int = MOST_ROWS, most_columns: int = MOST_COLUMNS
+        self,
+        sheet: str,
+        most_rows: int = MOST_ROWS,
+        most_columns: int = MOST_COLUMNS,
+        merged: list[str] | None = None,
     ) -> Iterator[tuple[BookCell, ...]]:
         """The rows of a sheet that hold anything, each from column A to its last filled cell.
+
+        Args:
+            merged: where the ranges of cells that are merged are put, once all rows are given.
 
         Raises:
             JobError: the sheet cannot be read, or goes further than it may; the rows before that
@@ -91,6 +98,8 @@ class Book:
                             str(self.file), [FileProblem(f"sheet {sheet}", found, wanted)]
                         )
                 yield _dense(cells)
+        if merged is not None:
+            merged += taker.merged
 
 
 @contextmanager

@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Mapping
 from datetime import date, time
+from decimal import Decimal
 from numbers import Integral, Real
 
 from shadewright.job.limits import DEEPEST, MOST_PROBLEMS
@@ -47,13 +48,15 @@ def _table(
 
 def _value(value: object, where: tuple[object, ...], problems: list[FileProblem]) -> object:
     room = len(where) <= DEEPEST
+    if getattr(value, "ndim", None) == 0 and hasattr(value, "item"):
+        value = value.item()  # a single value of numpy, such as a truth, which is no number
     match value:
         case bool() | str() | date() | time():
             return value
         case Integral() if abs(int(value)) < _HUGE:
             return int(value)
-        case Real() if not isinstance(value, Integral):
-            with contextlib.suppress(OverflowError):
+        case Real() | Decimal() if not isinstance(value, Integral):
+            with contextlib.suppress(OverflowError, ValueError):
                 return float(value)
         case Mapping() if room:
             return _table(value, where, problems)
@@ -61,6 +64,10 @@ def _value(value: object, where: tuple[object, ...], problems: list[FileProblem]
             return [_value(each, (*where, i), problems) for i, each in enumerate(value, 1)]
     if isinstance(value, Real):
         _refuse(problems, where, "more", f"a number of at most {_MOST_DIGITS} digits")
+    elif value is None:
+        _refuse(
+            problems, where, "None", "a value, or no such key: it is left out by leaving it out"
+        )
     elif room:
         found = type(value).__name__
         _refuse(problems, where, found, "a text, a number, a list or a table")

@@ -27,6 +27,11 @@ class Keys:
         """Whether the job states this key."""
         return key in self._raw
 
+    @property
+    def in_cells(self) -> bool:
+        """Whether its values stand in the cells of a workbook."""
+        return self._reading.source.in_cells
+
     def raw(self, key: str) -> object:
         """The value as it stands in the file; None where it is left out or past reading."""
         self._asked[key] = None

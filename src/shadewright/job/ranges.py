@@ -37,22 +37,23 @@ def length_ends(text: str, unit: Unit) -> object:
     """
     if _TO.search(text):
         ends = [part.strip() for part in _TO.split(text)]
-        return _with_unit(*ends) if len(ends) == 2 else text
+        return with_unit(*ends) if len(ends) == 2 else text
     if is_length(text, unit):
         return text
     pairs = [
         (text[: dash.start()].strip(), text[dash.end() :].strip()) for dash in _DASH.finditer(text)
     ]
     parted = [pair for pair in pairs if all(is_length(end, unit) for end in pair)]
-    return _with_unit(*parted[0]) if len(parted) == 1 else text
+    return with_unit(*parted[0]) if len(parted) == 1 else text
 
 
-def _with_unit(low: str, high: str) -> list[str]:
-    """Both ends in the unit of the second, where the first has none."""
-    found = _NUMBER_AND_UNIT.fullmatch(high)
-    if found and _BARE.fullmatch(low):
-        low = f"{low} {found[1].strip()}"
-    return [low, high]
+def with_unit(*lengths: str) -> list[str]:
+    """Lengths in the unit of the last, where none before it has one."""
+    *others, last = lengths
+    found = _NUMBER_AND_UNIT.fullmatch(last)
+    if found and all(map(_BARE.fullmatch, others)):
+        others = [f"{other} {found[1].strip()}" for other in others]
+    return [*others, last]
 
 
 def is_length(text: str, unit: Unit) -> bool:

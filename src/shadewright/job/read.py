@@ -18,7 +18,7 @@ from shadewright.job.giving_up import Fit
 from shadewright.job.limits import LARGEST_JOB, LARGEST_STEP
 from shadewright.job.model import Cloth, Job, Make, Opening
 from shadewright.job.places import Places
-from shadewright.job.problems import FileProblem, JobError, one_of
+from shadewright.job.problems import FileProblem, JobError, one_of, shown
 from shadewright.job.read_cloth import read_cloth, refuse_same_names
 from shadewright.job.read_make import NO_LINING, read_make, read_prices
 from shadewright.job.read_opening import read_opening, tied
@@ -27,7 +27,7 @@ from shadewright.job.source import EnoughError, Reading, Source
 from shadewright.job.table import TableReader
 from shadewright.job.toml import tables_source, toml_source
 from shadewright.job.unused import unused
-from shadewright.job.values import PLAIN_NAME, is_name
+from shadewright.job.values import PLAIN_NAME, is_name, plain
 from shadewright.measure import METRIC_UNITS, Ticks, Unit
 
 
@@ -142,6 +142,8 @@ def _job(source: Source, reading: Reading) -> Job:
     names = list(cloth_tables)
     cloths = [read_cloth(table, name, facts) for name, table in cloth_tables.items()]
     reading.problems += _bad_names(source, names)
+    # Of those that are named alike, which is told, any is meant.
+    names = list({plain(name): name for name in reversed(names)}.values())[::-1]
     make_table = top.table("make")
     make = read_make(make_table, names, facts)
     prices = read_prices(top.table("prices"), make.stock, facts)
@@ -186,17 +188,20 @@ def _job(source: Source, reading: Reading) -> Job:
 
 def _bad_names(source: Source, names: list[str]) -> list[FileProblem]:
     """Problems with the names of cloths, which TOML allows to be anything."""
-    return [
-        FileProblem(
-            source.place(("cloth", name)),
-            "",
-            "this names no cloth: it means a shade without lining"
-            if name.strip().casefold() == NO_LINING
-            else f"a cloth's name must be a text {PLAIN_NAME}",
-        )
-        for name in names
-        if name.strip().casefold() == NO_LINING or not is_name(name)
-    ]
+    found = []
+    first: dict[str, str] = {}
+    for name in names:
+        like = first.setdefault(plain(name), name)
+        if plain(name) == NO_LINING:
+            wrong = "this names no cloth: it means a shade without lining"
+        elif not is_name(name):
+            wrong = f"a cloth's name must be a text {PLAIN_NAME}"
+        elif like != name:
+            wrong = f"a cloth's name must be its own, and there is {shown(like)}"
+        else:
+            continue
+        found.append(FileProblem(source.place(("cloth", name)), "", wrong))
+    return found
 
 
 def _refuse_no_reach(

@@ -7,7 +7,9 @@ from typing import Literal, get_args
 
 from shadewright.job.facts import Facts
 from shadewright.job.model import Cloth, Flaw, Piece, Runs, is_bolt
+from shadewright.job.problems import shown
 from shadewright.job.table import TableReader
+from shadewright.job.values import plain
 from shadewright.measure import Ticks
 
 _PANEL: tuple[Literal["1 panel"]] = ("1 panel",)
@@ -132,7 +134,11 @@ def _flaw(table: TableReader, length: Ticks | None, width: Ticks | None) -> Flaw
 
 
 def refuse_same_names(tables: list[TableReader], names: list[str], kind: str) -> None:
-    """Refuse a name that one before it has."""
+    """Refuse a name that one before it has, or that differs from it in capitals and blanks alone:
+    people would take one for the other."""
+    first: dict[str, int] = {}
     for i, (table, name) in enumerate(zip(tables, names, strict=True)):
-        if table.ok("name") and name in names[:i]:
-            table.refuse("name", f"a name of its own; {kind} {names.index(name) + 1} has this one")
+        at = first.setdefault(plain(name), i)
+        if at < i and table.ok("name"):
+            has = "has this one" if names[at] == name else f"is called {shown(names[at])}"
+            table.refuse("name", f"a name of its own; {kind} {at + 1} {has}")

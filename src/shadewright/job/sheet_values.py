@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, time, timedelta
 from typing import Any
 
 from shadewright.job.problems import FileProblem, shown
+from shadewright.job.ranges import with_unit
 from shadewright.job.sheet_keys import LISTS
 from shadewright.job.sheet_xml import BookCell
 from shadewright.job.source import REPORTED, KeyPath
@@ -29,6 +31,8 @@ class Fault:
     found: str
     wanted: str
     is_date: bool = False
+    is_covered: bool = False
+    """Whether the cell is blank, and a part of merged cells."""
 
 
 @dataclass(frozen=True)
@@ -40,6 +44,11 @@ class SheetCell:
     row: int
     value: object
     """None where it is blank; a `Fault` where it cannot be read."""
+
+    @property
+    def blank(self) -> bool:
+        """Whether nothing stands in it itself."""
+        return self.value is None or (isinstance(self.value, Fault) and self.value.is_covered)
 
     @property
     def where(self) -> str:
@@ -58,11 +67,22 @@ class Contents:
     cells: dict[KeyPath, str] = field(default_factory=dict)
     """Cells of values, with their keys."""
     problems: list[FileProblem] = field(default_factory=list)
+    misnamed: set[str] = field(default_factory=set)
+    """Sheets that are not there, but another that seems to be meant for each."""
+    stand_ins: set[str] = field(default_factory=set)
+    """Names given to cloths whose own are wrong."""
+    merges_told: set[tuple[str, str]] = field(default_factory=set)
+    """Merged cells that a problem tells of, by their sheet."""
 
     def refuse(self, cell: SheetCell, key: str, wanted: str) -> None:
         fault = cell.value
         if not isinstance(fault, Fault):
             fault = Fault(shown(cell.value), wanted)
+        if fault.is_covered:
+            merge = cell.sheet, fault.found
+            if merge in self.merges_told:
+                return
+            self.merges_told.add(merge)
         self.problems.append(FileProblem(f"{cell.where} ({key})", fault.found, fault.wanted))
 
     def place(self, path: KeyPath) -> str:
@@ -76,7 +96,12 @@ class Contents:
         return ""
 
 
-def cell_of(sheet: str, cell: BookCell) -> SheetCell:
+def cell_of(sheet: str, cell: BookCell, merged: Mapping[tuple[int, int], str]) -> SheetCell:
+    """A cell of a sheet; one that others cover has no value of its own.
+
+    Args:
+        merged: the ranges of merged cells by row and column of those that they cover.
+    """
     held = cell.value
     if isinstance(held, str):
         held = held.strip() or None
@@ -92,6 +117,12 @@ def cell_of(sheet: str, cell: BookCell) -> SheetCell:
             shown(held),
             "a number or text; format the cell as text, so that 3/8 stays as it is typed",
             is_date=True,
+        )
+    elif held is None and (cell.row, cell.column) in merged:
+        held = Fault(
+            f"a part of the merged cells {merged[cell.row, cell.column]}",
+            "each cell by itself; unmerge them and fill in each",
+            is_covered=True,
         )
     return SheetCell(sheet, cell.at, cell.row, held)
 
@@ -112,7 +143,8 @@ def value_of(key: str, cell: SheetCell, taken: Contents) -> object:
         return _flaws(cell, value, taken)
     if key not in LISTS:
         return _plain(value)
-    read = [_plain(part.strip()) for part in value.split(";") if part.strip()]
+    parts = [part.strip() for part in value.split(";") if part.strip()]
+    read = [_plain(part) for part in (with_unit(*parts) if parts else [])]
     return read[0] if len(read) == 1 else read
 
 
@@ -132,6 +164,7 @@ def _flaws(cell: SheetCell, text: str, taken: Contents) -> object:
     for part in text.split(";"):
         along, _, across = (words.strip() for words in part.partition(" at "))
         ends = [re.split(r"\s+to\s+", words) for words in (along, across) if words]
+        ends = [with_unit(*pair) if len(pair) == 2 else pair for pair in ends]
         if not ends or any(len(pair) != 2 for pair in ends):
             taken.refuse(
                 cell,

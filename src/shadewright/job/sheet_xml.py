@@ -7,7 +7,7 @@ their namespace, which the "strict" form of the format changes. Source: ECMA-376
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import Literal, NamedTuple
 
@@ -147,6 +147,8 @@ class Rows(Taker):
         self._cell: Attributes = {}
         self._parts: list[str] = []
         self._in_value = self._formula = False
+        self.merged: list[str] = []
+        """Ranges of cells that are one, as in ``A2:A4``; they come behind all rows."""
 
     def take(self) -> list[list[BookCell]]:
         """The rows that have ended since the last call, and hold anything."""
@@ -164,6 +166,8 @@ class Rows(Taker):
                 self._in_value = True
             case "f":
                 self._formula = True
+            case "mergeCell":
+                self.merged.append(attributes.get("ref", ""))
 
     def end(self, name: str) -> None:
         match name:
@@ -216,3 +220,29 @@ class Rows(Taker):
             except (ValueError, OverflowError):
                 return number  # no day has this number
         return number
+
+
+def covered(ranges: Iterable[str], most_rows: int, columns: range) -> dict[tuple[int, int], str]:
+    """Row and column of the cells that merged ranges cover, but for the first of each, with their
+    ranges.
+
+    Args:
+        most_rows: that are looked at.
+        columns: that are.
+    """
+    found: dict[tuple[int, int], str] = {}
+    left = most_rows * len(columns)  # of a workbook that is none, ranges could overlap without end
+    for text in ranges:
+        ends = re.fullmatch(r"([A-Z]{1,3})(\d{1,7}):([A-Z]{1,3})(\d{1,7})", text)
+        if not ends:
+            continue
+        first, last = (column_index_from_string(ends[at]) for at in (1, 3))
+        top, bottom = int(ends[2]), int(ends[4])
+        rows = range(top, min(bottom, most_rows) + 1)
+        across = range(max(first, columns.start), min(last + 1, columns.stop))
+        left -= len(rows) * len(across)
+        if left < 0:
+            break
+        found |= {(row, column): text for row in rows for column in across}
+        found.pop((top, first), None)
+    return found

@@ -23,11 +23,13 @@ class Source:
         tables: keys and values.
         place: where in the file the value at a path stands, or would stand.
         problems: what could not even be taken from the file.
+        in_cells: whether its values stand in the cells of a workbook, where they look otherwise.
     """
 
     tables: Mapping[str, object]
     place: Callable[[KeyPath], str]
     problems: tuple[FileProblem, ...] = ()
+    in_cells: bool = False
 
 
 @dataclass

@@ -102,7 +102,7 @@ class TableReader(Keys):
             return value
         if isinstance(value, str) and plain(value) in _FLAGS:
             return _FLAGS[plain(value)]
-        self.refuse(key, "true or false")
+        self.refuse(key, "yes or no" if self.in_cells else "true or false")
         return None
 
     def count(self, key: str, default: int, least: int, most: int) -> int:
@@ -160,7 +160,8 @@ class TableReader(Keys):
             return ()
         if isinstance(value, str):
             value = priced_ends(value)
-        wanted = "a price for each stick, or one for each length sold, such as { 96 = 4.5 }"
+        each_length = "96 in = 4.5; 48 in = 2.5" if self.in_cells else "{ 96 = 4.5 }"
+        wanted = f"a price for each stick, or one for each length sold, such as {each_length}"
         if not isinstance(value, Mapping):
             each = _money(value)
             if each is None:

@@ -169,6 +169,24 @@ def table_cases(job: Job) -> list[Case]:
     ]
 
 
+def as_asked(case: Case, job: Job) -> bool:
+    """Whether a case is the job itself: all that changes a plan of it is as in the job."""
+    return case.most_shades is None and _settled(case.job) == _settled(job)
+
+
+def _settled(job: Job) -> Job:
+    """The job with what it leaves open said, and what means nothing to it as where nothing is."""
+    if not job.patterned:
+        job = job.matched(strategy="plain")
+    elif job.match.strategy is None:
+        job = job.matched(strategy="level")
+    if not any(cloth.shifted for cloth in job.faces):
+        job = job.matched(alternate=False)
+    return job.with_openings(
+        o.model_copy(update={"alike": True} if o.copies == 1 else {}) for o in job.openings
+    )
+
+
 def frontier_cases(job: Job, cheapest: int, fewest: int) -> list[Case]:
     """The job with fewer and fewer shades than the plan of least cloth has, down to the fewest."""
     spare = cheapest - fewest
@@ -206,7 +224,7 @@ def compare(
     turns = len({(case.job, case.most_shades) for case in first}) + frontier * _MOST_POINTS
     each = seconds * min(at_once / max(turns, 1), 1.0)
     until = time.monotonic() + _WALL * seconds + _SECONDS_TO_BEGIN
-    with _Pool(at_once, _Budget(each, seed, until), progress) as pool:
+    with _Pool(job, at_once, _Budget(each, seed, until), progress) as pool:
         found = pool.plan(first)
         last = found[-1] if frontier and found else None
         if last is not None and last.plan is not None and not pool.ended:
@@ -230,14 +248,17 @@ class _Budget:
 
 
 class _Pool:
-    """Processes that plan cases, each set of equal cases once.
+    """Processes that plan cases of a job, each set of equal cases once.
 
     Attributes:
         stopped: whether the user stopped it.
         ended: whether it came to an end before all were planned.
     """
 
-    def __init__(self, workers: int, effort: _Budget, progress: CaseReport | None) -> None:
+    def __init__(
+        self, job: Job, workers: int, effort: _Budget, progress: CaseReport | None
+    ) -> None:
+        self._job = job
         self._effort = effort
         self._progress = progress
         self._done = self._asked = 0
@@ -308,11 +329,11 @@ class _Pool:
     def _compared(self, case: Case) -> CaseAnswer:
         otherwise = STOPPED if self.stopped else NOT_IN_TIME
         result = self._known.get((case.job, case.most_shades), otherwise)
+        own = as_asked(case, self._job)
+        answer = CaseAnswer(case.choice, case.name, case.most_shades, None, as_asked=own)
         if isinstance(result, str):
-            return CaseAnswer(case.choice, case.name, case.most_shades, None, why_not=result)
-        return CaseAnswer(
-            case.choice, case.name, case.most_shades, result.plan, faults=result.faults
-        )
+            return replace(answer, why_not=result)
+        return replace(answer, plan=result.plan, faults=result.faults)
 
 
 def _plan(job: Job, most_shades: int | None, effort: _Budget) -> PlanAnswer | str:

@@ -150,8 +150,8 @@ def _again(job: Job, before: Plan, since: Since, terms: _Terms) -> Plan | None:
         some = _made(job, groups, made)
         raise CannotMeetError(
             Refusal(
-                "--after",
-                f"what is left of the cloth is short by {amount}",
+                "what is left of the cloth",
+                f"it is short by {amount}",
                 f"{amount} more in one piece would do; what there is makes {some}",
             )
         )

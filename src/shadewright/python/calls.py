@@ -9,10 +9,11 @@ something of another kind.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from numbers import Integral, Real
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, get_args
 
-from shadewright.python.errors import ShadewrightError, Trouble, bad_input, told
+from shadewright.python.errors import ShadewrightError, Trouble, bad_input, bad_inputs, told
 
 if TYPE_CHECKING:
     from shadewright.answers import PlanAnswer
@@ -111,7 +112,7 @@ def go_on(
     job: JobGiven,
     after: PlanResult | str | Path | Mapping[str, Any],
     *,
-    done: Sequence[int | str] | str = (),
+    done: Sequence[int | str] | str | int = (),
     done_from: str | Path | None = None,
     lost: Sequence[str] | str = (),
     flaws: Sequence[str] | str = (),
@@ -137,28 +138,30 @@ def go_on(
     from shadewright.cloth.plan import Plan  # noqa: PLC0415
     from shadewright.judge.replay import judge  # noqa: PLC0415
     from shadewright.planning import go_on as going  # noqa: PLC0415
-    from shadewright.report.sheets.since import Statement, since  # noqa: PLC0415
+    from shadewright.report.sheets.since import Statement, StatementError, since  # noqa: PLC0415
+    from shadewright.report.work.arguments import OF_A_CALL  # noqa: PLC0415
 
     asked = load(job)
     with told():
         found = _plan_given(after)
         if faults := judge(asked._job, found):
-            problems = [Trouble("after", fault, "a clean plan of this job") for fault in faults]
-            raise ShadewrightError("bad input", "\n".join(faults), problems)
+            raise bad_inputs(
+                Trouble("after", fault, "a clean plan of this job") for fault in faults
+            )
         before = Plan.model_validate(found)
         ticked = None if done_from is None else Path(done_from)
-        stated = Statement(_several(done), _several(flaws), _several(lost), ticked)
+        stated = Statement(_several(done), _several(flaws), _several(lost), ticked, OF_A_CALL)
         try:
             happened = since(asked._job, before, stated)
-        except ValueError as why:
-            raise bad_input("", "", str(why)) from None
+        except StatementError as why:
+            raise bad_inputs(Trouble(p.where, p.found, p.wanted) for p in why.problems) from None
         answer = going.go_on(asked._job, before, happened, seconds=seconds, seed=seed)
         return _result(asked, answer)
 
 
-def _several(given: Sequence[int | str] | str) -> list[str]:
-    """What is told, one by one; a text alone is one, and not its letters."""
-    return [given] if isinstance(given, str) else [str(each) for each in given]
+def _several(given: Sequence[int | str] | str | int) -> list[str]:
+    """What is told, one by one; a text or a number alone is one, and no text its letters."""
+    return [str(given)] if isinstance(given, (str, int)) else [str(each) for each in given]
 
 
 def _plan_given(after: PlanResult | str | Path | Mapping[str, Any]) -> object:
@@ -178,8 +181,8 @@ def _plan_given(after: PlanResult | str | Path | Mapping[str, Any]) -> object:
 def compare(
     job: JobGiven,
     *,
-    choices: Sequence[str] | None = None,
-    strategies: Sequence[str] | None = None,
+    choices: Sequence[str] | str | None = None,
+    strategies: Sequence[str] | str | None = None,
     seconds: float = 20.0,
     seed: int = 0,
     workers: int | None = None,
@@ -200,7 +203,7 @@ def compare(
         ShadewrightError: the job cannot be read ("bad input"), or a process was lost ("no plan").
     """
     _see_limits(seconds, seed)
-    if workers is not None and workers < 1:
+    if workers is not None and _whole("workers", workers) < 1:
         raise bad_input("workers", str(workers), "a number from 1 up")
     from concurrent.futures.process import BrokenProcessPool  # noqa: PLC0415
 
@@ -293,14 +296,23 @@ def _refuse_faults(faults: Sequence[str]) -> None:
 
 
 def _see_limits(seconds: float, seed: int) -> None:
+    if not isinstance(seconds, Real):
+        raise TypeError(f"seconds is a number, and not {type(seconds).__name__}")
     if not 0 <= seconds <= _DAY:
         raise bad_input("seconds", str(seconds), f"a number from 0 to {_DAY:,.0f}")
-    if not 0 <= seed <= _LAST_SEED:
+    if not 0 <= _whole("seed", seed) <= _LAST_SEED:
         raise bad_input("seed", str(seed), f"a whole number from 0 to {_LAST_SEED}")
 
 
-def _words(where: str, asked: Sequence[str] | None, known: Sequence[str]) -> list[str]:
+def _whole(name: str, given: int) -> int:
+    if not isinstance(given, Integral):
+        raise TypeError(f"{name} is a whole number, and not {type(given).__name__}")
+    return given
+
+
+def _words(where: str, asked: Sequence[str] | str | None, known: Sequence[str]) -> list[str]:
     """The words asked for in the order they are known; all of them if None."""
+    asked = [asked] if isinstance(asked, str) else asked
     wrong = [word for word in asked or () if word not in known]
     if wrong:
         raise bad_input(where, ", ".join(map(str, wrong)), " or ".join(known))

@@ -46,8 +46,14 @@ class ShadewrightError(Exception):
 
 def bad_input(where: str, found: str, wanted: str) -> ShadewrightError:
     """An argument that is wrong."""
-    text = str(FileProblem(where, found, wanted))
-    return ShadewrightError("bad input", text, [Trouble(where, found, wanted)])
+    return bad_inputs([Trouble(where, found, wanted)])
+
+
+def bad_inputs(problems: Iterable[Trouble]) -> ShadewrightError:
+    """Arguments that are wrong, a line for each thing."""
+    told = list(problems)
+    lines = [str(FileProblem(each.where, each.found, each.wanted)) for each in told]
+    return ShadewrightError("bad input", "\n".join(lines), told)
 
 
 @contextlib.contextmanager

@@ -11,7 +11,7 @@ from shadewright.report.pages.rendering import FINEST
 from shadewright.report.pages.roll_strip import roll_strip
 from shadewright.report.pages.typesetting import breakable, typeset
 from shadewright.report.work.cautions import CAUTIONS, ON_EVERY_PAGE, first_of_all
-from shadewright.report.work.comparison import Comparison, bought, called, unmade
+from shadewright.report.work.comparison import YOURS, Comparison, bought, called
 from shadewright.report.work.ways import HEADINGS
 from shadewright.report.work.words import brief, capital, clean
 
@@ -73,11 +73,13 @@ def _way(comparison: Comparison, choice: Choice, answer: CaseAnswer) -> dict[str
     """One way to make the job."""
     job, plan = comparison.job, answer.plan
     name = breakable(brief(capital(called(answer)), 60))
+    yours = YOURS if comparison.is_yours(answer) else ""
     if plan is None:
-        return {"name": name, "why": breakable(capital(unmade(answer)))}
+        return {"name": name, "yours": yours, "why": breakable(capital(comparison.unmade(answer)))}
     strip = roll_strip(job, plan, comparison.longest(choice), _PICTURE)
     return {
         "name": name,
+        "yours": yours,
         "why": "",
         "amount": job.tape.cloth(bought(plan)),
         "least": comparison.buys_least(choice, plan),

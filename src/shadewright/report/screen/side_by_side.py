@@ -11,7 +11,7 @@ from shadewright.report.pages.rendering import inline
 from shadewright.report.pages.roll_strip import roll_strip
 from shadewright.report.screen.shell import page, save
 from shadewright.report.work.cautions import CAUTIONS, SHORT_CAUTION, first_of_all
-from shadewright.report.work.comparison import Comparison, bought, called, unmade
+from shadewright.report.work.comparison import YOURS, Comparison, bought, called
 from shadewright.report.work.ways import HEADINGS
 from shadewright.report.work.words import capital, clean, unparted
 
@@ -79,8 +79,11 @@ def _case_card(comparison: Comparison, choice: Choice, answer: CaseAnswer, name:
         name: of its drawing.
     """
     job, plan, title = comparison.job, answer.plan, escape(capital(called(answer)))
+    if comparison.is_yours(answer):
+        title += f' <span class="badge">{YOURS}</span>'
     if plan is None:
-        return f'<li class="way unmade"><h3>{title}</h3><p>{escape(unmade(answer))}</p></li>'
+        why = escape(comparison.unmade(answer))
+        return f'<li class="way unmade"><h3>{title}</h3><p>{why}</p></li>'
     least = comparison.buys_least(choice, plan)
     badge = ' <span class="badge">least of these</span>' if least else ""
     figures = "".join(

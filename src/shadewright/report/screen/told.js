@@ -33,12 +33,13 @@ const html = (() => {
 const told = (() => {
   const data = JSON.parse(document.getElementById("data").textContent);
   const steps = data.steps.map((step, place) => ({ ...step, number: place + 1 }));
-  const panels = data.panels.map((panel, place) => ({ ...panel, number: place + 1 }));
+  const { panels } = data;
+  const byNumber = new Map(panels.map((panel) => [panel.number, panel]));
+  const panel = (number) => byNumber.get(number);
   const drops = data.drops.map((drop) => ({ ...drop, steps: drop.steps.map((number) => steps[number - 1]) }));
   for (const drop of drops) for (const step of drop.steps) step.drop = drop;
-  for (const step of steps) for (const number of step.makes) panels[number - 1].freed = step;
+  for (const step of steps) for (const number of step.makes) panel(number).freed = step;
 
-  const panel = (number) => panels[number - 1];
   const shadesOf = (numbers) => numbers.map((number) => panel(number).shade);
   const shade = (number) => data.shades[number - 1];
   const stepsOf = (number) => steps.filter((step) => step.makes.includes(number) || step.touches.includes(number));

@@ -27,8 +27,9 @@ _LONGEST_NAME = 40
 
 
 def companion_data(account: Account) -> dict[str, Any]:
-    """Everything the page shows but its drawings. Steps and panels go by their numbers in the order
-    of work, shades by theirs in the plan, drops and pieces by their places in these lists."""
+    """Everything the page shows but its drawings. Steps go by their numbers in the order of work,
+    panels by those on their slips, which a plan that goes on keeps, shades by theirs in the plan,
+    drops and pieces by their places in these lists."""
     plan = account.plan
     order = list(steps(account.job, account.lays))
     of_drop = {
@@ -44,7 +45,10 @@ def companion_data(account: Account) -> dict[str, Any]:
         "first": first_of_all(account.job),
         "short": SHORT_CAUTION,
         "cautions": CAUTIONS,
-        "advice": [unparted(clean(text)) for text in account.advice[int(account.job.children) :]],
+        "advice": [
+            unparted(clean(text))
+            for text in (*account.going_on.said, *account.advice[int(account.job.children) :])
+        ],
         "pieces": [_piece(account, lay) for lay in account.lays],
         "drops": list(_drops(account, order)),
         "steps": [
@@ -156,6 +160,7 @@ def _panels(account: Account) -> Iterator[dict[str, Any]]:
             panel, shade = numbered.panel, plan.shade(numbered.panel.shade)
             wide, long = tape.short(shade.finished_width), tape.short(shade.finished_length)
             yield {
+                "number": numbered.number,
                 "called": numbered.called,
                 "shade": numbers[shade.id],
                 "part": panel.part,

@@ -17,7 +17,7 @@ from shadewright.report.sheets.book import PlanBook
 from shadewright.report.sheets.cells import put_headings, put_lines, put_section, put_title
 from shadewright.report.sheets.sheet import Column, Sheet, Value, live
 from shadewright.report.work.cautions import CAUTIONS, first_of_all
-from shadewright.report.work.comparison import Comparison, bought, called, proof, unmade
+from shadewright.report.work.comparison import Comparison, bought, called, proof
 from shadewright.report.work.ways import HEADINGS
 from shadewright.report.work.words import clean, has_prices
 
@@ -61,7 +61,7 @@ def write_comparison(path: Path, comparison: Comparison) -> None:
                 base = row, plan
             priced = has_prices(job, plan)
             table.add(
-                called(answer),
+                comparison.named(answer),
                 Value(bought(plan) / TICKS[per], looks.QUANTITY),
                 Value(round(plan.proof.used / TICKS[per], 3), looks.QUANTITY),
                 Value(plan.totals.cost, looks.MONEY) if priced else "",
@@ -74,7 +74,7 @@ def write_comparison(path: Path, comparison: Comparison) -> None:
         # A table of a few rows is not parted.
         for each in range(table.head, table.last):
             sheet.keep_with_next(each)
-        others = [unmade(answer) for answer in these if answer.plan is None]
+        others = [comparison.unmade(answer) for answer in these if answer.plan is None]
         others += [
             f"{called(answer)}: {remark[0].lower()}{remark[1:]}"
             for answer in these

@@ -17,7 +17,7 @@ from shadewright.cloth.plan import Plan, mark
 from shadewright.job.books import open_workbook
 from shadewright.job.model import Job
 from shadewright.job.problems import JobError, shown
-from shadewright.job.sheet_xml import BookCell
+from shadewright.job.sheet_xml import BookCell, covered
 from shadewright.report.sheets import units
 from shadewright.report.sheets.cutting_order import (
     DONE,
@@ -30,6 +30,7 @@ from shadewright.report.sheets.cutting_order import (
     said,
     words,
 )
+from shadewright.report.work.arguments import OPTIONS, Arguments
 from shadewright.report.work.lays import PieceLay, lay_out
 from shadewright.report.work.steps import Box, Step, heading_of, steps
 from shadewright.report.work.words import clean, count
@@ -56,8 +57,11 @@ class _Columns:
     by_heading: Mapping[str, int]
 
 
-def boxes(job: Job, plan: Plan, file: Path) -> list[Box]:
+def boxes(job: Job, plan: Plan, file: Path, by: Arguments = OPTIONS) -> list[Box]:
     """The boxes of every step of a plan, as ticked in its workbook.
+
+    Args:
+        by: what tells the drops.
 
     Raises:
         ValueError: the file is no workbook of this plan, or says something that is not clear;
@@ -66,12 +70,14 @@ def boxes(job: Job, plan: Plan, file: Path) -> list[Box]:
     problems: list[str] = []
     found: list[Box] = []
     try:
-        rows = _read(file)
+        rows, merged = _read(file)
         lays = lay_out(job, plan)
-        columns = _columns(rows, mark(plan), (DONE, *words(lays), at_heading(job)))
-        found = _SheetReader(job, lays, columns).boxes(rows, problems)
+        columns = _columns(rows, mark(plan), by, (DONE, *words(lays), at_heading(job)))
+        done = columns.by_heading[DONE]
+        boxes_merged = covered(merged, _MOST_ROWS, range(done, done + 1))
+        found = _SheetReader(job, lays, columns, boxes_merged).boxes(rows, problems)
     except JobError as why:
-        problems = str(why).splitlines()
+        problems = str(why).split("\n")
     except _RefusedError as why:
         problems = [f"{file}: {problem}" for problem in why.problems]
     else:
@@ -80,7 +86,7 @@ def boxes(job: Job, plan: Plan, file: Path) -> list[Box]:
         more = len(problems) - _MOST_TOLD
         problems[_MOST_TOLD:] = [f"{file}: and {count(more, 'problem')} more of this kind"]
     if problems:
-        raise ValueError("\n".join(f"--done-from: {problem}" for problem in problems))
+        raise ValueError("\n".join(problems))
     return found
 
 
@@ -92,8 +98,8 @@ class _RefusedError(Exception):
         super().__init__("\n".join(problems))
 
 
-def _read(file: Path) -> list[BookRow]:
-    """The filled rows of the sheet.
+def _read(file: Path) -> tuple[list[BookRow], list[str]]:
+    """The filled rows of the sheet, and the ranges of its merged cells.
 
     Raises:
         JobError: the file cannot be read or is too large.
@@ -102,13 +108,17 @@ def _read(file: Path) -> list[BookRow]:
         if ORDER not in book:
             names = ", ".join(shown(title) for title in book.titles)
             raise _RefusedError([f"found sheets {names}, wanted one named {ORDER}"])
-        return [
+        merged: list[str] = []
+        rows: list[BookRow] = [
             {cell.column: cell for cell in cells if not cell.blank}
-            for cells in book.rows(ORDER, _MOST_ROWS, _MOST_COLUMNS)
+            for cells in book.rows(ORDER, _MOST_ROWS, _MOST_COLUMNS, merged)
         ]
+        return rows, merged
 
 
-def _columns(rows: Iterable[BookRow], wanted: str, headings: Iterable[str]) -> _Columns:
+def _columns(
+    rows: Iterable[BookRow], wanted: str, by: Arguments, headings: Iterable[str]
+) -> _Columns:
     """Find the headings of a plan's sheet.
 
     Args:
@@ -121,7 +131,10 @@ def _columns(rows: Iterable[BookRow], wanted: str, headings: Iterable[str]) -> _
         for cell in row.values()
         if isinstance(cell.value, str) and cell.value.startswith(KEYS.strip())
     ]
-    again = "the workbook that --out wrote together with the plan; or name the drops with --done"
+    again = (
+        "the workbook that plan --out wrote together with the plan; or name the drops with "
+        + by.done
+    )
     if len(marked) != 1:
         found = " and ".join(_at(cell) for cell in marked) or "none"
         text = f'{ORDER}: found {found} of its hidden heading "{KEYS.strip()} ...", wanted one'
@@ -150,11 +163,22 @@ def _columns(rows: Iterable[BookRow], wanted: str, headings: Iterable[str]) -> _
 
 
 class _SheetReader:
-    """Reads the rows of one sheet, knowing what the plan's say."""
+    """Reads the rows of one sheet, knowing what the plan's say.
 
-    def __init__(self, job: Job, lays: Sequence[PieceLay], columns: _Columns) -> None:
+    Args:
+        merged: the ranges of merged cells that cover a box, by the row and column of each such.
+    """
+
+    def __init__(
+        self,
+        job: Job,
+        lays: Sequence[PieceLay],
+        columns: _Columns,
+        merged: Mapping[tuple[int, int], str],
+    ) -> None:
         self._job = job
         self._columns = columns
+        self._merged = merged
         self._steps = {step.key: step for step in steps(job, lays)}
         self._lines = {line for lay in lays for line in heading_of(job, lay)}
         self._lines |= {alike_said(job, run) for lay in lays for run in runs_of(lay)}
@@ -185,7 +209,10 @@ class _SheetReader:
             else:
                 problems += self._changed(row, number, step)
                 ticked = _ticked(box)
-                if ticked is None:
+                if (number, at.column) in self._merged:
+                    part = f"a part of the merged cells {self._merged[number, at.column]}"
+                    problems.append(f"{_at(at)}: found {part}, wanted a box of its own")
+                elif ticked is None:
                     problems.append(f"{_at(box)}: found {_shown(box)}, wanted {_A_TICK}")
                 found[step.key] = Box(step, at.at, bool(ticked))
         for key, step in self._steps.items():

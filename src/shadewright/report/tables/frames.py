@@ -220,6 +220,7 @@ def _case_rows(comparison: Comparison) -> Iterator[Row]:
         yield {
             "choice": answer.choice,
             "case": answer.name,
+            "as_asked": comparison.is_yours(answer),
             "most_shades": answer.most_shades,
             **lengths(
                 unit,

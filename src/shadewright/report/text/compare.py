@@ -9,7 +9,7 @@ from shadewright.answers import Choice
 from shadewright.measure import TICKS
 from shadewright.report.text.wrapping import COMPARISON, has_room, wrapped
 from shadewright.report.work.cautions import CHILDREN, SHORT_CAUTION, first_of_all
-from shadewright.report.work.comparison import Comparison, bought, called, proof, unmade
+from shadewright.report.work.comparison import Comparison, bought, proof
 from shadewright.report.work.ways import HEADINGS
 from shadewright.report.work.words import clean, has_prices, money
 from shadewright.trade.naive import naive
@@ -52,10 +52,10 @@ def _rows(comparison: Comparison, choice: Choice) -> list[str]:
     for answer in found:
         plan = answer.plan
         if plan is None:
-            cells.append(_wrapped(unmade(answer)))
+            cells.append(_wrapped(comparison.unmade(answer)))
             continue
         used = f"{plan.proof.used / TICKS[per]:.2f} {per}"
-        row = [called(answer), job.tape.cloth(bought(plan)), used]
+        row = [comparison.named(answer), job.tape.cloth(bought(plan)), used]
         row += [money(plan.totals.cost)] if priced else []
         row += [str(plan.totals.shades), f"{100 * plan.totals.waste:.1f} %"]
         more = comparison.more_than_plain(plan)
@@ -89,6 +89,7 @@ def as_data(comparison: Comparison) -> dict[str, Any]:
     cases = []
     for answer in comparison.answers:
         row: dict[str, Any] = {"choice": answer.choice, "name": answer.name}
+        row["as_asked"] = comparison.is_yours(answer)
         if answer.most_shades is not None:
             row["most_shades"] = answer.most_shades
         plan = answer.plan

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
+from itertools import islice
 
 from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
@@ -10,6 +12,7 @@ from shadewright.report.text.wrapping import wrapped
 from shadewright.report.work.account import Account
 from shadewright.report.work.cautions import SHORT_CAUTION
 from shadewright.report.work.choices import why_so_many
+from shadewright.report.work.going_on import GoingOn
 from shadewright.report.work.makings import sticks_said
 from shadewright.report.work.paying import whole_said
 from shadewright.report.work.words import (
@@ -30,19 +33,19 @@ from shadewright.trade.naive import Naive
 
 _REMNANTS = 3
 
-_TO_BUY = "Buy for the whole job, with what is bought already"
-
 
 def summary(account: Account) -> str:
     """The plan in a screenful of text: what to buy, what to make, how good it is."""
     job, plan, naive = account.job, account.plan, account.naive
     first = int(job.children)
+    begun = account.going_on.begun
+    whole = ", for the whole job" if begun else ""
     parts = [
         *([wrapped(said, "")] for said in account.advice[:first]),
         [wrapped(clean(job.title), "")],
-        *_standing(account),
-        [_TO_BUY if account.going_on.begun else "Buy", *_buying(account)],
-        ["Besides cloth", wrapped(_besides(account))],
+        *_since(account.going_on),
+        ["Cloth for the whole job, before and now" if begun else "Buy", *_buying(account)],
+        [f"Besides cloth{whole}", wrapped(_besides(account))],
         [
             f"Make {count(plan.totals.shades, 'shade')}",
             *(wrapped(f"{name}: {told}") for name, told in account.divisions),
@@ -55,7 +58,8 @@ def summary(account: Account) -> str:
     if account.against_shades:
         said = [*account.against_shades, why_so_many(job)]
         parts.append(["Shades against cloth", *map(wrapped, said)])
-    if naive is not None:
+    # What was spoilt on the way is nothing to hold against either way to plan.
+    if naive is not None and not begun:
         parts.append(["The notepad way", wrapped(_comparison(job, plan, naive))])
     parts.append(["How good this is", *_goodness(account)])
     parts.append(["Before you begin", *map(wrapped, account.advice[first:])])
@@ -65,10 +69,12 @@ def summary(account: Account) -> str:
     return "\n\n".join("\n".join(part) for part in parts) + "\n"
 
 
-def _standing(account: Account) -> Iterator[list[str]]:
-    """Of a plan that goes on, what is cut and what must be bought more."""
-    if account.going_on.said:
-        yield ["Where the work stands", *map(wrapped, account.going_on.said)]
+def _since(going_on: GoingOn) -> Iterator[list[str]]:
+    """What has become of the plan that this one goes on from, and what that makes to buy."""
+    if going_on.changed:
+        yield ["What is cut, and what has changed", *map(wrapped, going_on.changed)]
+    if going_on.more:
+        yield ["What to buy now", *map(wrapped, going_on.more)]
 
 
 def _buying(account: Account) -> list[str]:
@@ -170,10 +176,14 @@ def _goodness(account: Account) -> list[str]:
 
 
 def _remnants(account: Account) -> list[str]:
-    """The largest pieces of cloth that are left."""
+    """The largest pieces of cloth that are left, those of one size once."""
     tape = account.job.tape
-    said = [
+    sizes = Counter(
         f"{tape.short(o.across)} x {tape.short(o.along)} of {piece_called(o.use)}"
-        for o in account.offcuts[:_REMNANTS]
+        for o in account.offcuts
+    )
+    said = [
+        f"{number} times {size}" if number > 1 else size
+        for size, number in islice(sizes.items(), _REMNANTS)
     ]
     return [wrapped(f"Largest left over: {'; '.join(said)}.")] if said else []

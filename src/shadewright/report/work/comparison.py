@@ -24,6 +24,13 @@ from shadewright.report.work.words import (
     money,
 )
 
+YOURS = "your job"
+"""What marks, of the ways to make a job, the one that it asks for."""
+
+_NOT_ALL_PROVED = (
+    "Not all of these plans are proved best: a longer search may change what is said here."
+)
+
 _TWO_WAYS: tuple[Choice, ...] = ("hems", "lay")
 
 
@@ -54,11 +61,37 @@ class Comparison:
         return {choice: these for choice, these in every.items() if these}
 
     @cached_property
+    def _asked(self) -> Plan | None:
+        """The plan of the job as it is."""
+        return next((a.plan for a in self.answers if a.as_asked and a.plan), None)
+
+    def is_yours(self, answer: CaseAnswer) -> bool:
+        """Whether a way is the one that the job asks for, or has the number of shades that comes of
+        it."""
+        plan, asked = answer.plan, self._asked
+        if answer.choice == "shades" and plan and asked and not answer.as_asked:
+            return plan.totals.shades == asked.totals.shades and bought(plan) == bought(asked)
+        return answer.as_asked
+
+    def named(self, answer: CaseAnswer) -> str:
+        """The case in words, and whether it is the job's own."""
+        return called(answer) + (f" ({YOURS})" if self.is_yours(answer) else "")
+
+    def unmade(self, answer: CaseAnswer) -> str:
+        """Why a case has no plan."""
+        name = self.named(answer)
+        if answer.unfinished:
+            return f"{name}: {answer.why_not}."
+        return f"{name}: cannot be made. {capital(clean(answer.why_not))}"
+
+    @cached_property
     def conclusions(self) -> list[str]:
         """What it shows, in sentences."""
         either = (said for choice in _TWO_WAYS for said in self._of(choice))
         of_two = [*self._of_alike(), *self._of_table()]
-        return [*self._of_matching(), *either, *of_two, *self._of_shades()]
+        proofs = [plan for choice in self.by_choice for _, plan in self._plans(choice)]
+        open_ = [] if all(met(plan.proof.goals[0]) for plan in proofs) else [_NOT_ALL_PROVED]
+        return [*self._of_matching(), *either, *of_two, *self._of_shades(), *open_]
 
     def remarks(self, answer: CaseAnswer) -> list[str]:
         """What is to be known of a case beside its figures, in sentences: a print that comes to lie
@@ -160,7 +193,9 @@ class Comparison:
         plans = [plan for _, plan in self._plans("shades")]
         unplanned = any(a.choice == "shades" and a.plan is None for a in self.answers)
         if len(plans) == 1 and not unplanned:
-            yield "The plan that buys least cloth has the fewest shades there can be."
+            proved = met(plans[0].proof.goals[0])
+            least = "The plan that buys" if proved else "Of the plans that were found, the one with"
+            yield f"{least} least cloth has the fewest shades there can be."
         elif len(plans) > 1:
             fewest, most = plans[0], plans[-1]
             more = self.job.tape.cloth(bought(fewest) - bought(most))
@@ -186,13 +221,6 @@ def called(answer: CaseAnswer) -> str:
     return STRATEGY_WORDS.get(answer.name, answer.name)
 
 
-def unmade(answer: CaseAnswer) -> str:
-    """Why a case has no plan."""
-    if answer.unfinished:
-        return f"{called(answer)}: {answer.why_not}."
-    return f"{called(answer)}: cannot be made. {capital(clean(answer.why_not))}"
-
-
 def proof(plan: Plan) -> str:
     """How good a plan is known to be, in a word or two."""
     first = plan.proof.goals[0]
@@ -202,11 +230,13 @@ def proof(plan: Plan) -> str:
 
 
 def worth_having(answers: Sequence[CaseAnswer]) -> list[CaseAnswer]:
-    """All cases, but of numbers of shades only those that none of fewer shades beats."""
+    """All cases, but of numbers of shades only those that none of fewer shades beats; of several
+    that come to the same, the one that asks for fewest."""
     points = [_point(a.plan) for a in answers if a.choice == "shades" and a.plan]
     kept: list[CaseAnswer] = []
     seen: set[tuple[int, float]] = set()
-    for answer in answers:
+    # They come with fewer and fewer shades.
+    for answer in reversed(answers):
         if answer.choice == "shades" and answer.plan:
             here = _point(answer.plan)
             beaten = any(p != here and p[0] <= here[0] and p[1] <= here[1] for p in points)
@@ -214,7 +244,7 @@ def worth_having(answers: Sequence[CaseAnswer]) -> list[CaseAnswer]:
                 continue
             seen.add(here)
         kept.append(answer)
-    return kept
+    return kept[::-1]
 
 
 def _point(plan: Plan) -> tuple[int, float]:

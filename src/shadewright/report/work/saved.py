@@ -15,6 +15,7 @@ from shadewright.cloth.plan import Plan, mark
 from shadewright.job.files import bytes_of
 from shadewright.job.model import Job
 from shadewright.job.problems import FileProblem, JobError, shown
+from shadewright.report.work.arguments import OPTIONS, Arguments
 from shadewright.report.work.lays import lay_out
 from shadewright.report.work.steps import Box, Step, steps
 
@@ -25,7 +26,7 @@ _LARGEST = 4_000_000
 _MOST_TOLD = 40
 _KEYS = ("format", "job", "plan", "ticked")
 _A_FILE = "the file that the page of this plan saved"
-_AGAIN = "the file saved from the page that --page wrote together with the plan"
+_AGAIN = "the file saved from the page that plan --page wrote together with the plan"
 
 
 def is_saved(file: Path | None) -> bool:
@@ -33,8 +34,11 @@ def is_saved(file: Path | None) -> bool:
     return file is not None and file.suffix.lower() == _ENDING
 
 
-def saved_boxes(job: Job, plan: Plan, file: Path) -> list[Box]:
+def saved_boxes(job: Job, plan: Plan, file: Path, by: Arguments = OPTIONS) -> list[Box]:
     """The boxes of every step of a plan, as ticked in its page.
+
+    Args:
+        by: what tells the drops.
 
     Raises:
         ValueError: the file is none that the page of this plan saved; every problem is told, each
@@ -43,12 +47,11 @@ def saved_boxes(job: Job, plan: Plan, file: Path) -> list[Box]:
     found = {step.key: step for step in steps(job, lay_out(job, plan))}
     try:
         data = _read(file)
-        problems = list(_wrong(data, mark(plan), found))
+        problems = list(_wrong(data, mark(plan), found, by))
         if problems:
             raise JobError(str(file), problems[:_MOST_TOLD])
     except JobError as why:
-        lines = str(why).splitlines()
-        raise ValueError("\n".join(f"--done-from: {line}" for line in lines)) from None
+        raise ValueError(str(why)) from None
     ticked = set(_ticked(data))
     return [Box(step, f"step {step.number}", key in ticked) for key, step in found.items()]
 
@@ -93,14 +96,16 @@ def _once(pairs: list[tuple[str, object]]) -> dict[str, object]:
     return dict(pairs)
 
 
-def _wrong(data: dict[str, object], wanted: str, known: dict[str, Step]) -> Iterator[FileProblem]:
+def _wrong(
+    data: dict[str, object], wanted: str, known: dict[str, Step], by: Arguments
+) -> Iterator[FileProblem]:
     """What speaks against the file; of one that is not this plan's, only that."""
     if data.get("format") != SAVED_FORMAT:
         yield FileProblem("format", shown(data.get("format")), shown(SAVED_FORMAT))
         return
     if data.get("plan") != wanted:
         found = f"the mark {shown(data.get('plan'))} of another plan"
-        yield FileProblem("plan", found, f"{wanted}: {_AGAIN}; or name the drops with --done")
+        yield FileProblem("plan", found, f"{wanted}: {_AGAIN}; or name the drops with {by.done}")
         return
     for key in data:
         if key not in _KEYS:
