@@ -35,6 +35,7 @@ class Effort:
         seconds_a_pair: of options of one opening, to see whether one beats the other.
         seconds_a_place: that the print gives a panel of an option, to make it.
         seconds_a_slot: of all rectangles of a roll, to cut off a lane of a template.
+        seconds_a_visit: of a listing of templates of which only widths matter.
         seconds_a_template: to see whether another one holds all that it does.
         seconds_a_stack: to put one rectangle more into a stack.
         seconds_to_finish: a copy of an opening once it is planned: layout, judge, printing.
@@ -72,6 +73,24 @@ class Effort:
         seconds_a_drop: of a plan, to take it apart and put it together again.
         freed: rectangles in the drops that are taken apart at first (judged).
         freed_by_beams: the same where beams pack them (measured).
+        share_of_columns: of the work left, that an answer by columns of drops may take (measured).
+        seconds_of_columns: that it may take at most (judged).
+        columns_across: mean rectangles side by side from which there are such answers (measured).
+        freed_by_columns: as `freed`, for them (measured).
+        column_rounds: of pricing at most (judged).
+        column_gain: share of all that a round must gain, or it was idle (judged).
+        column_idle: rounds in turn after which pricing ends (measured).
+        column_smooth: first rounds whose prices are smoothed (measured).
+        columns: lengths of drops that a round tries, states of a beam for each, and drops it gives;
+            one of these is drawn (measured).
+        columns_at_last: the same when the optimum is found, to list what is nearly as good
+            (measured).
+        column_slack: how much less such drops may be worth, in what could be saved (measured).
+        column_choices: of options that drops are put together for (judged).
+        column_states: of a beam that does so (measured).
+        seconds_a_price: a move of a beam that prices drops.
+        seconds_a_listed: a drop that is found, to list it.
+        seconds_a_join: a way to go on with one drop more.
         freed_options: of an opening that is decided anew; of more, some are drawn (judged).
         freed_least: see `freed`; they get no fewer.
         freed_most: nor more.
@@ -177,6 +196,7 @@ class Effort:
     seconds_a_pair: float = 1.5e-6
     seconds_a_place: float = 4e-6
     seconds_a_slot: float = 6e-7
+    seconds_a_visit: float = 3e-6
     seconds_a_template: float = 5e-6
     seconds_a_stack: float = 1e-5
     seconds_to_finish: float = 8e-3
@@ -205,6 +225,22 @@ class Effort:
     beams: int = 12
     beams_alike: int = 2
     seconds_a_move: float = 1.5e-7
+    share_of_columns: float = 0.3
+    seconds_of_columns: float = 2.0
+    columns_across: float = 2.5
+    freed_by_columns: int = 30
+    column_rounds: int = 150
+    column_gain: float = 3e-4
+    column_idle: int = 15
+    column_smooth: int = 4
+    columns: tuple[tuple[int, int, int], ...] = ((30, 40, 80), (50, 60, 150))
+    columns_at_last: tuple[int, int, int] = (80, 120, 6_000)
+    column_slack: float = 1.0
+    column_choices: int = 12
+    column_states: int = 2_000
+    seconds_a_price: float = 1.5e-7
+    seconds_a_join: float = 1e-7
+    seconds_a_listed: float = 5e-5
     seconds_a_drop: float = 2e-5
     freed: int = 24
     freed_by_beams: int = 20

@@ -7,10 +7,12 @@ templates matter: those of which no other one holds whatever they hold, lane by 
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from operator import neg
 from typing import TypeVar
 
 import numpy as np
@@ -75,20 +77,20 @@ def _list_by_width(grid: Grid, rects: list[Rect], clock: Clock) -> tuple[list[Te
     found: list[Template] = []
     visits = 0
 
-    def extend(lanes: tuple[Ticks, ...], first: int) -> bool:
+    def extend(lanes: tuple[Ticks, ...], first: int, spare: Ticks) -> bool:
         nonlocal visits
         visits += 1
         if visits > clock.effort.visits:
             return False
-        for i in range(first, len(widths)):
-            if sum(lanes) + widths[i] <= usable and not extend((*lanes, widths[i]), i):
+        for i in range(max(first, bisect_left(widths, -spare, key=neg)), len(widths)):
+            if not extend((*lanes, widths[i]), i, spare - widths[i]):
                 return False
-        spare = usable - sum(lanes)
         if spare < widths[-1] and all(wider.get(w, usable + w) - w > spare for w in lanes):
             found.append(side_by_side(lanes))
         return len(found) <= most
 
-    complete = extend((), 0)
+    complete = extend((), 0, usable)
+    clock.spend_seconds(visits * clock.effort.seconds_a_visit)
     return found[:most], complete
 
 

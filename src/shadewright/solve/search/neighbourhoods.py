@@ -17,20 +17,23 @@ import random
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from shadewright.solve.effort import Effort
 from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.beams import by_beams, for_beams
 from shadewright.solve.search.bounds import worths_of
 from shadewright.solve.search.candidate import Candidate, Forgone, score
+from shadewright.solve.search.columns import FoundDrops
+from shadewright.solve.search.columns import by_columns as columns
 from shadewright.solve.search.freeing import Neighbourhood, neighbourhood
 from shadewright.solve.search.goals import Goal, goal_order
 from shadewright.solve.search.stage import Stage
 
-_TRIALS = 1
-"""Of each solver before they are chosen by what they gain."""
-_AT_RANDOM = 0.2
-"""How often they are not."""
+_ELSE = 0.4
+"""How often a solver is not chosen by what it gained of late."""
+_NONE = 0.1
+"""What a solver that has gained nothing counts then, beside its share of all gains."""
 _MEMORY = 0.9
 """What counts of a trial after the next."""
 
@@ -41,18 +44,26 @@ class _Solver:
 
     Attributes:
         size: rectangles in the drops that are taken apart for it, about.
+        share: of the work left that one answer may take.
+        seconds: that it may take at most.
         grows: whether there are as many as can be answered in the time for one; else at most so
             many, from bolts alone.
         gained: of the first goal, what is long ago counting less.
         spent: work, counted likewise.
+        gained_in_all: without that.
+        spent_in_all: the same.
     """
 
     solve: Callable[[Neighbourhood, Clock, random.Random, Mapping[Goal, int]], Candidate | None]
     size: int
+    share: float
+    seconds: float
     grows: bool = False
     tried: int = 0
     gained: float = 0.0
     spent: float = 0.0
+    spent_in_all: float = 0.0
+    gained_in_all: float = 0.0
 
     @property
     def rate(self) -> float:
@@ -61,6 +72,8 @@ class _Solver:
 
     def learn(self, spent: float, gained: float) -> None:
         self.tried += 1
+        self.spent_in_all += spent
+        self.gained_in_all += gained
         self.gained = _MEMORY * self.gained + gained
         self.spent = _MEMORY * self.spent + spent
 
@@ -87,9 +100,9 @@ def improve(  # noqa: PLR0917
     draw = random.Random(seed)
     fine = _by_the_tick(problem)
     effort = clock.effort
-    solvers = [_Solver(_by_model, effort.freed, grows=True)]
-    if for_beams(fine):
-        solvers.append(_Solver(_by_beams, effort.freed_by_beams))
+    pool = FoundDrops()
+    pool.add(best)
+    solvers = _solvers(fine, effort, pool)
     reached = _reached(fine, supply, best)
     idle = 0
     while idle < effort.idle and not clock.over and clock.can_spend(effort.a_neighbourhood / 4):
@@ -101,9 +114,7 @@ def improve(  # noqa: PLR0917
         around = neighbourhood(
             fine, supply, best, draw, size, effort.freed_options, bolts_only=not solver.grows
         )
-        share = min(
-            effort.share_of_one, effort.a_neighbourhood * effort.work_per_second / clock.work
-        )
+        share = min(solver.share, solver.seconds * effort.work_per_second / clock.work)
         part = clock.part(share)
         before = part.work
         found = solver.solve(around, part, draw, _held(around, limits))
@@ -111,6 +122,7 @@ def improve(  # noqa: PLR0917
         idle += 1
         if found is not None:
             whole = around.whole(fine, supply, found)
+            pool.add(found)
             value = _reached(fine, supply, whole)
             better = value < reached
             gained = max(reached[0] - value[0], 0)
@@ -126,6 +138,42 @@ def improve(  # noqa: PLR0917
         elif solver.grows and part.work > before / 2:
             solver.size = min(solver.size * 11 // 10, effort.freed_most)
     return best
+
+
+def _solvers(problem: Problem, effort: Effort, pool: FoundDrops) -> list[_Solver]:
+    """The ways to answer neighbourhoods of a problem.
+
+    Args:
+        pool: of drops that have been found.
+    """
+    model = _Solver(
+        _by_model, effort.freed, effort.share_of_one, effort.a_neighbourhood, grows=True
+    )
+    if not for_beams(problem):
+        return [model]
+    beams = _Solver(_by_beams, effort.freed_by_beams, effort.share_of_one, effort.a_neighbourhood)
+    if not _for_columns(problem, effort):
+        return [model, beams]
+
+    def by_columns(
+        around: Neighbourhood, clock: Clock, draw: random.Random, held: Mapping[Goal, int]
+    ) -> Candidate | None:
+        return columns(around.problem, around.supply, around.start, clock, draw, held, pool)
+
+    share, seconds = effort.share_of_columns, effort.seconds_of_columns
+    return [model, beams, _Solver(by_columns, effort.freed_by_columns, share, seconds)]
+
+
+def _for_columns(problem: Problem, effort: Effort) -> bool:
+    """Whether whole drops are worth their pricing: where nothing is to be decided but what is cut
+    together, or where many rectangles lie side by side."""
+    if all(len(kind.options) == 1 for kind in problem.kinds):
+        return True
+    return all(
+        roll.usable * len(rects) >= effort.columns_across * sum(rect.across for rect in rects)
+        for roll in problem.rolls
+        for rects in [problem.rects(roll)]
+    )
 
 
 def _by_the_tick(problem: Problem) -> Problem:
@@ -150,13 +198,15 @@ def _held(around: Neighbourhood, limits: Mapping[Goal, int]) -> dict[Goal, int]:
 
 
 def _chosen_solver(solvers: Sequence[_Solver], draw: random.Random) -> _Solver:
-    """Mostly the one that gained most for its work of late."""
-    fewest = min(solvers, key=lambda solver: solver.tried)
-    if fewest.tried < _TRIALS:
-        return fewest
-    if draw.random() < _AT_RANDOM or not any(solver.gained for solver in solvers):
-        return draw.choice(solvers)
-    return max(solvers, key=lambda solver: solver.rate)
+    """Mostly the one that gained most for its work of late; else the one that did least for what
+    it gained in all."""
+    untried = [solver for solver in solvers if not solver.tried]
+    if untried:
+        return untried[0]
+    if draw.random() >= _ELSE and any(solver.gained for solver in solvers):
+        return max(solvers, key=lambda solver: solver.rate)
+    every = sum(solver.gained_in_all for solver in solvers) or 1
+    return min(solvers, key=lambda s: s.spent_in_all / (_NONE + s.gained_in_all / every))
 
 
 def _by_model(
