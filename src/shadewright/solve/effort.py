@@ -74,8 +74,12 @@ class Effort:
         freed: rectangles in the drops that are taken apart at first (judged).
         freed_by_beams: the same where beams pack them (measured).
         share_of_columns: of the work left, that an answer by columns of drops may take (measured).
+        share_of_columns_alone: the same where each opening has but one option (measured).
         seconds_of_columns: that it may take at most (judged).
         columns_across: mean rectangles side by side from which there are such answers (measured).
+        columns_at_once: different rectangles up to which all drops may be decided anew by them at
+            once (measured).
+        whole_by_columns: how often that is done (judged).
         freed_by_columns: as `freed`, for them (measured).
         column_rounds: of pricing at most (judged).
         column_gain: share of all that a round must gain, or it was idle (judged).
@@ -89,6 +93,7 @@ class Effort:
         column_choices: of options that drops are put together for (judged).
         column_states: of a beam that does so (measured).
         seconds_a_price: a move of a beam that prices drops.
+        seconds_a_column: of the programme over drops, to solve it once more.
         seconds_a_listed: a drop that is found, to list it.
         seconds_a_join: a way to go on with one drop more.
         freed_options: of an opening that is decided anew; of more, some are drawn (judged).
@@ -226,8 +231,11 @@ class Effort:
     beams_alike: int = 2
     seconds_a_move: float = 1.5e-7
     share_of_columns: float = 0.3
+    share_of_columns_alone: float = 0.5
     seconds_of_columns: float = 2.0
-    columns_across: float = 2.5
+    columns_across: float = 3.5
+    columns_at_once: int = 26
+    whole_by_columns: float = 0.2
     freed_by_columns: int = 30
     column_rounds: int = 150
     column_gain: float = 3e-4
@@ -238,9 +246,10 @@ class Effort:
     column_slack: float = 1.0
     column_choices: int = 12
     column_states: int = 2_000
-    seconds_a_price: float = 1.5e-7
-    seconds_a_join: float = 1e-7
-    seconds_a_listed: float = 5e-5
+    seconds_a_price: float = 1e-7
+    seconds_a_join: float = 6e-8
+    seconds_a_column: float = 2e-6
+    seconds_a_listed: float = 4e-5
     seconds_a_drop: float = 2e-5
     freed: int = 24
     freed_by_beams: int = 20

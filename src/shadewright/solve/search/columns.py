@@ -156,6 +156,8 @@ class _DropProgramme:
 
     def solve(self) -> _Optimum | None:
         """None where the time is over."""
+        columns = sum(map(len, self.drops.values()))
+        self.clock.spend_seconds(columns * self.clock.effort.seconds_a_column)
         if self.clock.over or not optimise(self._solver, self.clock):
             return None
         return _Optimum(

@@ -14,6 +14,7 @@ Length counts by the tick here, not by the buying step, so that small savings ad
 from __future__ import annotations
 
 import random
+import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -30,9 +31,9 @@ from shadewright.solve.search.freeing import Neighbourhood, neighbourhood
 from shadewright.solve.search.goals import Goal, goal_order
 from shadewright.solve.search.stage import Stage
 
-_ELSE = 0.4
-"""How often a solver is not chosen by what it gained of late."""
-_NONE = 0.1
+_ELSE, _ELSE_UNEVEN = 0.2, 0.4
+"""How often a solver is not chosen by what it gained of late; and where one takes much longer."""
+_NONE = 0.2
 """What a solver that has gained nothing counts then, beside its share of all gains."""
 _MEMORY = 0.9
 """What counts of a trial after the next."""
@@ -48,6 +49,7 @@ class _Solver:
         seconds: that it may take at most.
         grows: whether there are as many as can be answered in the time for one; else at most so
             many, from bolts alone.
+        whole: how often, and at first, all is taken apart.
         gained: of the first goal, what is long ago counting less.
         spent: work, counted likewise.
         gained_in_all: without that.
@@ -59,11 +61,20 @@ class _Solver:
     share: float
     seconds: float
     grows: bool = False
+    whole: float = 0.0
     tried: int = 0
     gained: float = 0.0
     spent: float = 0.0
     spent_in_all: float = 0.0
     gained_in_all: float = 0.0
+
+    def drawn_size(self, draw: random.Random) -> int:
+        """Rectangles to take apart this time, about."""
+        if self.grows:
+            return self.size
+        if self.whole and (not self.tried or draw.random() < self.whole):
+            return sys.maxsize
+        return draw.randint(self.size // 2, self.size)
 
     @property
     def rate(self) -> float:
@@ -110,7 +121,7 @@ def improve(  # noqa: PLR0917
         drops = sum(len(part.drops) for part in best.parts)
         clock.spend_seconds(drops * effort.seconds_a_drop)
         solver = _chosen_solver(solvers, draw)
-        size = solver.size if solver.grows else draw.randint(solver.size // 2, solver.size)
+        size = solver.drawn_size(draw)
         around = neighbourhood(
             fine, supply, best, draw, size, effort.freed_options, bolts_only=not solver.grows
         )
@@ -152,7 +163,8 @@ def _solvers(problem: Problem, effort: Effort, pool: FoundDrops) -> list[_Solver
     if not for_beams(problem):
         return [model]
     beams = _Solver(_by_beams, effort.freed_by_beams, effort.share_of_one, effort.a_neighbourhood)
-    if not _for_columns(problem, effort):
+    share = _share_of_columns(problem, effort)
+    if not share:
         return [model, beams]
 
     def by_columns(
@@ -160,20 +172,24 @@ def _solvers(problem: Problem, effort: Effort, pool: FoundDrops) -> list[_Solver
     ) -> Candidate | None:
         return columns(around.problem, around.supply, around.start, clock, draw, held, pool)
 
-    share, seconds = effort.share_of_columns, effort.seconds_of_columns
-    return [model, beams, _Solver(by_columns, effort.freed_by_columns, share, seconds)]
+    kinds = sum(len(problem.rects(roll)) for roll in problem.rolls)
+    whole = effort.whole_by_columns if kinds <= effort.columns_at_once else 0.0
+    seconds = effort.seconds_of_columns
+    answers = _Solver(by_columns, effort.freed_by_columns, share, seconds, whole=whole)
+    return [model, beams, answers]
 
 
-def _for_columns(problem: Problem, effort: Effort) -> bool:
-    """Whether whole drops are worth their pricing: where nothing is to be decided but what is cut
-    together, or where many rectangles lie side by side."""
+def _share_of_columns(problem: Problem, effort: Effort) -> float:
+    """Of the work left, what an answer by columns may take: they are worth their pricing where
+    nothing is to be decided but what is cut together, or where many rectangles lie side by side."""
     if all(len(kind.options) == 1 for kind in problem.kinds):
-        return True
-    return all(
+        return effort.share_of_columns_alone
+    many = all(
         roll.usable * len(rects) >= effort.columns_across * sum(rect.across for rect in rects)
         for roll in problem.rolls
         for rects in [problem.rects(roll)]
     )
+    return effort.share_of_columns if many else 0.0
 
 
 def _by_the_tick(problem: Problem) -> Problem:
@@ -198,13 +214,17 @@ def _held(around: Neighbourhood, limits: Mapping[Goal, int]) -> dict[Goal, int]:
 
 
 def _chosen_solver(solvers: Sequence[_Solver], draw: random.Random) -> _Solver:
-    """Mostly the one that gained most for its work of late; else the one that did least for what
-    it gained in all."""
+    """Mostly the one that gained most for its work of late; else any, or, where one of them takes
+    much longer, the one that did least for what it gained in all."""
     untried = [solver for solver in solvers if not solver.tried]
     if untried:
         return untried[0]
-    if draw.random() >= _ELSE and any(solver.gained for solver in solvers):
+    uneven = len({solver.share for solver in solvers}) > 1
+    others = _ELSE_UNEVEN if uneven else _ELSE
+    if draw.random() >= others and any(solver.gained for solver in solvers):
         return max(solvers, key=lambda solver: solver.rate)
+    if not uneven:
+        return draw.choice(solvers)
     every = sum(solver.gained_in_all for solver in solvers) or 1
     return min(solvers, key=lambda s: s.spent_in_all / (_NONE + s.gained_in_all / every))
 
