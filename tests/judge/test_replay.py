@@ -1477,3 +1477,12 @@ def test_no_number_or_word_of_a_plan_can_be_changed_unseen(name: str) -> None:
         for other in others:
             if other != value:
                 assert judge(job, replaced(plan, at, other)), f"{at}: {value!r} to {other!r}"
+
+
+def test_a_plan_for_a_job_that_leaves_a_shade_no_length_is_found_fault_with() -> None:
+    """Only planning refuses such a job: `replay` reads it, and a plan of another one."""
+    job, plan = plans.plain()
+    opening = job.openings[0]
+    assert not judge(job, plan)
+    none_left = with_opening(job, opening.name, sill_gap=2 * opening.height)
+    assert judge(none_left, plan)

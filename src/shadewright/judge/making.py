@@ -181,7 +181,8 @@ def raised_rolls_are_as_thick(trial: Trial) -> Faults:
             float(_THICKNESS) if cloth.thickness is None else cloth.thickness
             for cloth in trial.cloths_of(opening)
         )
-        edge = finished_length(trial.job.make, opening) * thick * TICKS["mm"]
+        # A job that cannot be made may leave a shade less than no length.
+        edge = max(finished_length(trial.job.make, opening), 0) * thick * TICKS["mm"]
         exact = sqrt(trial.job.make.rod**2 + 4 * edge / pi)
         if abs(making.raised_diameter - exact) > 0.5 + _SLACK * exact:
             a, b = say.two(trial.tape, making.raised_diameter, round(exact))
