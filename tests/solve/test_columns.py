@@ -11,6 +11,8 @@ from itertools import product
 import pytest
 from ortools.sat.python import cp_model
 
+from jobs import job_of
+from shadewright.planning.make import make_plan
 from shadewright.solve.effort import USUAL
 from shadewright.solve.packing.assembly import Assembly, ListedDrop
 from shadewright.solve.packing.drops import CutDrop, fit
@@ -200,3 +202,23 @@ def test_no_more_shades_are_taken_than_are_held() -> None:
     draw = random.Random(1)
     assert by_columns(problem, supply, first, Clock(8, COUNTED), draw, fewer, found) is None
     assert found.drops["strip"]
+
+
+def test_what_is_worth_nothing_is_cut_all_the_same() -> None:
+    """Where something else is cut with it anyway, a rectangle may have no price."""
+    one, other = Rect("strip", 40, 50), Rect("strip", 30, 20)
+    drops = [ListedDrop(((one, 1), (other, 1)), 50.0), ListedDrop(((other, 1),), 20.0)]
+    assert Assembly({one: 1, other: 2}, drops, {one: 50.0, other: 0.0}).cheapest(10, 1e9) == [0, 1]
+
+
+def test_cloth_that_costs_nothing_is_planned() -> None:
+    text = """title = "porch"
+[cloth.a]
+width = 118
+price = 0
+[make]
+shade_cost = 0
+"""
+    for n in range(14):
+        text += f'[[opening]]\nname = "{n}"\nwidth = {40 + 3 * n}\nheight = {50 + 2 * n}\n'
+    assert make_plan(job_of(text), 1.0, effort=COUNTED).faults == ()

@@ -131,7 +131,7 @@ class Assembly:
             if not len(state):
                 break
             lost_, done_ = lost[state] + self._loss[drop], done[state] + self._worth[drop]
-            order = np.argsort(lost_ / done_, kind="stable")[: 3 * states]
+            order = np.argsort(lost_ / np.maximum(done_, _SPARE), kind="stable")[: 3 * states]
             state, drop = state[order], drop[order]
             after = left[state] - self._need[drop]
             name = (after * self._mix).sum(axis=1, dtype=np.uint64)

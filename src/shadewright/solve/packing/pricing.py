@@ -23,6 +23,8 @@ _Ints = NDArray[np.int64]
 _Reals = NDArray[np.float64]
 
 _NO_GAIN = 1e-6
+_MOST_AT_ONCE = 1_500_000
+"""Ways to go on that are looked at for one level, for each of two ways to put a rectangle."""
 
 
 @dataclass(frozen=True)
@@ -101,6 +103,7 @@ class DropPricing:
         these = np.nonzero(price > 0)[0]
         if not len(these):
             return []
+        states = min(width.states, max(_MOST_AT_ONCE // (width.lengths * len(these)), 1))
         at = self._first(these, price, self._lengths(these, width.lengths, draw))
         trace = [(np.full(len(at.last), -1), at.last, np.zeros(len(at.last), bool))]
         most = 4 * width.drops
@@ -114,7 +117,7 @@ class DropPricing:
             if len(gains) > most:
                 best = np.argsort(-gains, kind="stable")[:most]
                 gains, levels, places = gains[best], levels[best], places[best]
-            at, step = self._next(at, price, width.states)
+            at, step = self._next(at, price, states)
             trace.append(step)
         order = np.argsort(-gains, kind="stable")
         drops: dict[tuple[int, ...], CutDrop] = {}

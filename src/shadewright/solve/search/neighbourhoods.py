@@ -181,7 +181,10 @@ def _solvers(problem: Problem, effort: Effort, pool: FoundDrops) -> list[_Solver
 
 def _share_of_columns(problem: Problem, effort: Effort) -> float:
     """Of the work left, what an answer by columns may take: they are worth their pricing where
-    nothing is to be decided but what is cut together, or where many rectangles lie side by side."""
+    nothing is to be decided but what is cut together, or where many rectangles lie side by side;
+    but for cloth that costs nothing, which no price leads to."""
+    if not all(map(problem.step_cost, problem.rolls)):
+        return 0.0
     if all(len(kind.options) == 1 for kind in problem.kinds):
         return effort.share_of_columns_alone
     many = all(
