@@ -8,7 +8,7 @@ from dataclasses import replace
 from shadewright.measure import Ticks
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.worths import Worth, price
-from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect
+from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.goals import Goal, spent
@@ -75,9 +75,13 @@ def plain_bound(problem: Problem, supply: Supply, goal: Goal, least_used: Mappin
 def lengths_at_least(
     problem: Problem, supply: Supply, worths: Mapping[str, list[Worth]]
 ) -> dict[str, int]:
-    """Lengths that no plan goes below: what the cheapest options are worth, roll by roll.
+    """Lengths that no plan goes below: what the cheapest options are worth, roll by roll, and never
+    less than their area.
 
     Each stretch that is used may leave a tail unused; that of the bolt has a lead.
+
+    Args:
+        worths: of rolls; where there are none, the area alone tells.
     """
     bounded = problem.bounding()
     lengths: dict[str, int] = {}
@@ -85,19 +89,33 @@ def lengths_at_least(
         rects = bounded.rects(roll)
         if not rects:
             continue
-        grid = bounding_grid(roll, rects)
-        units = max(
-            -(
-                -sum(kind.copies * _least_worth(kind, worth, grid) for kind in problem.kinds)
-                // worth.kappa
-            )
-            for worth in worths[roll.name]
-        )
         stretches = supply.stretches[roll.name]
-        tails = max(len(stretches), supply.most.get(roll.name, 0)) * max(map(grid.tail, rects))
         lead = roll.lead if roll.name in supply.whole else min(s.start for s in stretches)
-        lengths[roll.name] = lead + max(grid.unit * units - tails, 0)
+        least = -(-_least_area(problem, roll) // roll.usable)
+        if worths.get(roll.name):
+            grid = bounding_grid(roll, rects)
+            units = max(
+                -(
+                    -sum(kind.copies * _least_worth(kind, worth, grid) for kind in problem.kinds)
+                    // worth.kappa
+                )
+                for worth in worths[roll.name]
+            )
+            tails = max(len(stretches), supply.most.get(roll.name, 0)) * max(map(grid.tail, rects))
+            least = max(least, grid.unit * units - tails)
+        lengths[roll.name] = lead + least
     return lengths
+
+
+def _least_area(problem: Problem, roll: Roll) -> int:
+    """What all openings ask for of a roll at least, across times along."""
+
+    def area(option: Option) -> int:
+        if len(problem.rolls) == 1:
+            return option.area
+        return sum(r.across * r.along for r in option.rects if r.roll == roll.name)
+
+    return sum(kind.copies * min(map(area, kind.bounding)) for kind in problem.kinds)
 
 
 def _least_worth(kind: Kind, worth: Worth, grid: Grid) -> int:

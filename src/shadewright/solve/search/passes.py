@@ -69,6 +69,8 @@ class Passes:
         self._order = wish.order(problem, supply)
         self._bounds = {goal: Bounds() for goal in self._order}
         self._used_bound = 0
+        # What the area alone says is known even of a search that there is no time for.
+        self._learn(lengths_at_least(self._narrow, self._supply, {}))
         self.best: Candidate | None = None
         for known in (start, own):
             if known is not None:
@@ -147,8 +149,7 @@ class Passes:
             return
         worths = worths_of(self._narrow, self._clock)
         least_used = lengths_at_least(self._narrow, self._supply, worths)
-        if self._wish.forgone.leaving is None:
-            self._learn(least_used)
+        self._learn(least_used)
         if self._over:
             return
         by_narrow = self._stage(self._narrow, worths)
@@ -189,10 +190,15 @@ class Passes:
         return self._clock.over and self.best is not None
 
     def _learn(self, least_used: Mapping[str, int]) -> None:
-        """Bounds that follow from the least length used of each roll."""
+        """Bounds that follow from the least length used of each roll where all are made."""
+        under: dict[Goal, int] = {}
+        if self._wish.forgone.leaving is not None:
+            under["left"] = 0
         self._used_bound = max(self._used_bound, sum(least_used.values()))
         for goal in self._order:
-            self._bounds[goal].add({}, plain_bound(self._problem, self._supply, goal, least_used))
+            if goal not in under:
+                least = plain_bound(self._problem, self._supply, goal, least_used)
+                self._bounds[goal].add(under, least)
 
     def _by_neighbourhoods(self, by_narrow: Stage, share: float) -> None:
         """Improve a plan by neighbourhoods, for a share of the work left."""
@@ -374,8 +380,9 @@ class Passes:
 
     @property
     def used_bound(self) -> int:
-        """Least length used by any plan, as far as it is known."""
-        return self._used_bound
+        """Least length used by any plan, as far as it is known; 0 where openings are left out."""
+        made = self._wish.forgone.leaving is None or not self.scored["left"]
+        return self._used_bound if made else 0
 
     def bound(self, goal: Goal, held: Mapping[Goal, int]) -> int:
         """The best bound of a goal while earlier ones are held at these values."""
