@@ -140,3 +140,13 @@ def test_the_same_is_settled_each_time() -> None:
     for first in plans:
         one, other = (settled(asked, supply, first, Clock(1, COUNTED)) for _ in range(2))
         assert one == other
+
+
+def test_a_row_that_says_the_same_twice_keeps_all_its_copies() -> None:
+    asked, supply, (first, *_) = begun(PORCH.replace('name = "wide"', 'name = "wide"\ncopies = 2'))
+    twice = tuple(
+        tuple((taken, 1) for taken, copies in row for _ in range(copies)) for row in first.chosen
+    )
+    found = settled(asked, supply, replace(first, chosen=twice), Clock(1, COUNTED))
+    assert found == settled(asked, supply, first, Clock(1, COUNTED))
+    assert [sum(copies for _, copies in row) for row in found.chosen] == [2, 1]

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import product
+from typing import TypeVar
 
 from shadewright.cloth.order import Arc, open_order
 from shadewright.cloth.stretches import Stretch
@@ -15,6 +17,8 @@ from shadewright.solve.packing.lay import DropOnRoll, lay_out, length_of, shorte
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Span, Supply
 from shadewright.solve.search.goals import Goal, goal_order, spent
+
+T = TypeVar("T")
 
 AREA_UNIT = 1 << 10
 """Remnants are compared by area in units of so many square ticks, to keep numbers small."""
@@ -127,6 +131,14 @@ def options_taken(chosen: Sequence[Sequence[tuple[Option, int]]], supply: Supply
         tuple((Taken(o, tuple((r, supply.lot_of_bolt(r)) for r in rolls_of(o))), n) for o, n in row)
         for row in chosen
     )
+
+
+def counted(row: Iterable[tuple[T, int]]) -> Counter[T]:
+    """What is taken, and by how many copies in all: the same may stand there more than once."""
+    counts: Counter[T] = Counter()
+    for each, copies in row:
+        counts[each] += copies
+    return counts
 
 
 def ways_to_take(option: Option, supply: Supply, kept: Mapping[str, str | None]) -> Iterator[Taken]:

@@ -20,7 +20,13 @@ from shadewright.solve.packing.lay import length_of
 from shadewright.solve.problem.agreement import agrees
 from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Supply
-from shadewright.solve.search.candidate import Candidate, CutPart, options_taken, placed_part
+from shadewright.solve.search.candidate import (
+    Candidate,
+    CutPart,
+    counted,
+    options_taken,
+    placed_part,
+)
 
 Where = tuple[int, int]
 """A drop of a candidate: its part, and its place in it."""
@@ -57,7 +63,7 @@ class Neighbourhood:
 
     def whole(self, problem: Problem, supply: Supply, answer: Candidate) -> Candidate:
         """A candidate of all with an answer to what is decided anew."""
-        chosen: list[Counter[Option]] = [Counter(dict(row)) for row in self.kept_options]
+        chosen: list[Counter[Option]] = [counted(row) for row in self.kept_options]
         for kind, row in zip(self.kinds, answer.chosen, strict=False):
             for taken, copies in row:
                 assert taken.option is not None

@@ -13,7 +13,7 @@ from shadewright.solve.packing.lanes import Group, LanePacking
 from shadewright.solve.packing.lay import length_of
 from shadewright.solve.packing.rows import RowPacking, to_node
 from shadewright.solve.packing.templates import Template, matching
-from shadewright.solve.search.candidate import Candidate
+from shadewright.solve.search.candidate import Candidate, counted
 from shadewright.solve.search.model import Model
 
 
@@ -23,9 +23,9 @@ def add_hint(model: Model, candidate: Candidate) -> None:
     The solver completes what is left open, and drops what does not fit.
     """
     for row, vars_, chosen in zip(model.taken, model.choice, candidate.chosen, strict=True):
-        copies = dict(chosen)
+        copies = counted(chosen)
         for taken, var in zip(row, vars_, strict=True):
-            model.cp.add_hint(var, copies.get(taken, 0))
+            model.cp.add_hint(var, copies[taken])
     drops = {part.key: part.drops for part in candidate.parts}
     for part in model.parts:
         here = drops.get(part.key, ())

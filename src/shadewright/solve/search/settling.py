@@ -21,7 +21,7 @@ from shadewright.measure import Ticks
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Topic, Value
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
-from shadewright.solve.search.candidate import Candidate, Taken, rolls_of
+from shadewright.solve.search.candidate import Candidate, Taken, counted, rolls_of
 from shadewright.solve.search.swaps import Swaps
 
 
@@ -52,7 +52,7 @@ class _Settlement:
     def __init__(
         self, problem: Problem, supply: Supply, candidate: Candidate, drops: Swaps
     ) -> None:
-        self.rows = [Counter(dict(row)) for row in candidate.chosen]
+        self.rows = [counted(row) for row in candidate.chosen]
         self._drops = drops
         self._lots = supply.lots != "none"
         # By gaps, so that the first that finds room is the best.

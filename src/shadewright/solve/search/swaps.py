@@ -150,6 +150,8 @@ def _laid_again(
 ) -> DropOnRoll | None:
     """A drop with its places, one of its rectangles instead of another; None where that is longer,
     or would lie over what is beside it."""
+    if not laid.across:
+        return None
     lane, number = at
     cut: CutLane = after.lanes[lane]
     new, phase = list(cut.phased)[number]
