@@ -88,7 +88,7 @@ JOBS = {
 }
 
 
-@pytest.mark.parametrize("name", mostly_slow(JOBS, 8, 24))
+@pytest.mark.parametrize("name", mostly_slow(JOBS, 8, 16))
 def test_nothing_else_gets_worse_and_what_is_taken_is_cut(name: str) -> None:
     make, seed = JOBS[name]
     try:
@@ -111,7 +111,7 @@ def test_nothing_else_gets_worse_and_what_is_taken_is_cut(name: str) -> None:
             assert sum(copies for _, copies in row) == kind.copies
 
 
-LOOSER = (189, 310)
+LOOSER = (189,)
 """Pairs whose looser job came out with larger gaps, while nothing settled them."""
 ROWS_OF_THEIR_OWN = (300,)
 """Pairs whose looser job lets each opening have rows of its own, and came out worse."""
