@@ -26,6 +26,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "oracles"))
 from on_hand import false_bound
 
 from jobs import job_of
+from least_area import least_area
 from limited_jobs import long_piece_job, pieces_job
 from packer import pack
 from random_jobs import limited_job, patterned_job, printed_job, random_job
@@ -34,7 +35,6 @@ from shadewright.cloth.plan import Plan
 from shadewright.job.model import Job
 from shadewright.planning.make import make_plan
 from shadewright.solve.effort import USUAL
-from shadewright.solve.problem.menu import problem
 from shadewright.trade.refusal import CannotMeetError
 
 KINDS = {
@@ -46,26 +46,6 @@ KINDS = {
     "on pieces": pieces_job,
 }
 FAILED = "FAILED"
-
-
-def least_area(job: Job) -> int:
-    """Length used at least, if all were cut without any waste; in ticks.
-
-    Of each cloth each opening takes as little as any of its options does.
-    """
-    asked, _ = problem(job)
-    least = 0
-    for roll in asked.rolls:
-        areas = (
-            kind.copies
-            * min(
-                sum(r.across * r.along for r in option.rects if r.roll == roll.name)
-                for option in (*kind.options, *kind.floors)
-            )
-            for kind in asked.kinds
-        )
-        least += sum(areas) // roll.usable
-    return least
 
 
 def plans(job: Job, seconds: float) -> Iterator[Plan]:

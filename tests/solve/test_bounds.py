@@ -8,14 +8,13 @@ from dataclasses import replace
 import pytest
 
 from jobs import job_of, mostly_slow
+from least_area import least_area
 from limited_jobs import long_piece_job, pieces_job
 from random_jobs import limited_job, printed_job, random_job
 from shadewright.answers import NoPlanError
 from shadewright.cloth.plan import Plan
-from shadewright.job.model import Job
 from shadewright.planning.make import make_plan
 from shadewright.solve.effort import USUAL
-from shadewright.solve.problem.menu import problem
 from shadewright.trade.refusal import CannotMeetError
 
 COUNTED = replace(USUAL, wall=100.0)
@@ -27,23 +26,6 @@ KINDS: tuple[Callable[[int], str], ...] = (
     printed_job,
 )
 JOBS = {f"{make.__name__} {seed}": (make, seed) for seed in range(12) for make in KINDS}
-
-
-def least_area(job: Job) -> int:
-    """Length used at least, if all were cut without any waste."""
-    asked, _ = problem(job)
-    least = 0
-    for roll in asked.rolls:
-        for_each = (
-            kind.copies
-            * min(
-                sum(r.across * r.along for r in option.rects if r.roll == roll.name)
-                for option in (*kind.options, *kind.floors)
-            )
-            for kind in asked.kinds
-        )
-        least += sum(for_each) // roll.usable
-    return least
 
 
 def goes_below(plan: Plan, other: Plan) -> bool:
