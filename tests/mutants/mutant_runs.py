@@ -46,7 +46,7 @@ _WHOLE = re.compile(
     r"|packs more parts|elements, which stand for|found brackets within brackets"
     r"|found faults, wanted a clean plan|lists and objects, wanted at most"
     r"|found sheets .* wanted one|there is no such file|there is more to put right"
-    r"|^: (found )?\d[\d,]* entries|: found the key \"[^\"]+\" more than once"
+    r"|^: (found )?\d[\d,]* entries"
 )
 
 # A table of the job, or its sheet, that stands in the way.

@@ -138,7 +138,8 @@ def _misgiven(read: object) -> Iterator[FileProblem]:
             return
         if isinstance(value, _Pairs):
             for key in value.repeated:
-                yield FileProblem(where, f"the key {shown(key)} more than once", "every key once")
+                at = f"{where}.{shown(key)}" if where else shown(key)
+                yield FileProblem(at, "this key more than once", "every key once")
             todo += [
                 (f"{where}.{key}" if where else key, each, depth + 1) for key, each in value.items()
             ]
