@@ -11,7 +11,8 @@ from jobs import inches, job_of, mostly_slow
 from shadewright.cloth import printed
 from shadewright.cloth.lattice import Points, circumference, points
 from shadewright.cloth.plan import Panel
-from shadewright.job.model import BOLT, Job
+from shadewright.job.bolts import BOLT
+from shadewright.job.model import Job
 from shadewright.solve.problem.slots import Match
 from shadewright.trade.divisions import Way, panels
 

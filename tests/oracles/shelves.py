@@ -11,7 +11,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from shadewright.job.model import BOLT, Cloth, Job
+from shadewright.job.bolts import BOLT
+from shadewright.job.model import Cloth, Job
 from shadewright.measure import ceil_to, floor_to
 from spots import Spot
 

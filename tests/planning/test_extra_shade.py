@@ -56,6 +56,7 @@ def picked(points: Frontier, worth: Fraction) -> tuple[Fraction, int]:
     return min((takes + worth * shades, shades) for takes, shades in points)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", mostly_slow(SEEDS, 7, 3))
 def test_one_more_shade_saves_as_much_cloth_as_it_must(seed: int) -> None:
     job = job_of(small(seed))

@@ -155,6 +155,7 @@ def test_the_dye_lot_of_a_piece_on_hand_is_told_where_it_is_cut() -> None:
         assert f"dye lot {lot}, " in heading_of(account.job, lay)[0]
 
 
+@pytest.mark.slow
 def test_a_heading_of_a_piece_is_not_parted_from_its_first_card() -> None:
     for said in [*paper(bird()), *paper(half_cut())]:
         if "Cutting " in said:

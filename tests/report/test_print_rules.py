@@ -164,6 +164,7 @@ def test_a_lining_on_hand_takes_its_place_anywhere() -> None:
     assert len(on_hand) == 2
 
 
+@pytest.mark.slow
 def test_on_the_cloth_of_faces_these_are_matched_and_linings_laid_plain() -> None:
     job = printed(opening("a"), opening("b"), make='lining = "leaf"')
     plan = planned(job).plan

@@ -39,6 +39,7 @@ def goes_below(plan: Plan, other: Plan) -> bool:
     return plan.proof.used < other.proof.used_bound
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", mostly_slow(JOBS, 5, 10))
 def test_no_bound_is_below_the_area_nor_any_plan_below_a_bound(name: str) -> None:
     make, seed = JOBS[name]

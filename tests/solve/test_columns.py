@@ -177,6 +177,7 @@ def fixed(rects: dict[Rect, int], others: int = 0) -> tuple[Problem, Supply, Can
     return problem, supply, next(iter(first_candidates(problem, supply, USUAL)))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("others", [0, 2])
 def test_an_answer_is_better_and_cuts_what_it_takes(others: int) -> None:
     problem, supply, first = fixed(drawn(5, 24), others)

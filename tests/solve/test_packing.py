@@ -41,7 +41,7 @@ def test_three_stage_heights_of_c1_are_reached_and_proved(number: int) -> None:
     assert FREE_HEIGHT["C1"] <= THREE_STAGE_C1[number]
 
 
-@pytest.mark.parametrize("group", list(FREE_HEIGHT))
+@pytest.mark.parametrize("group", mostly_slow(FREE_HEIGHT, 3))
 @pytest.mark.parametrize("number", mostly_slow(range(3), 3, 1))
 def test_heights_and_bounds_enclose_what_is_known(group: str, number: int) -> None:
     sizes, width = instance(group, number)

@@ -13,7 +13,8 @@ import pytest
 
 from jobs import inches, job_of, mostly_slow
 from shadewright.cloth.plan import Plan
-from shadewright.job.model import Job, is_bolt
+from shadewright.job.bolts import is_bolt
+from shadewright.job.model import Job
 from shadewright.judge.replay import judge
 from shadewright.planning.make import make_plan
 from shadewright.report.work.from_bolts import from_several_bolts

@@ -30,7 +30,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from shadewright.cloth import lattice
-from shadewright.job.model import Cloth, Job, is_bolt
+from shadewright.job.bolts import is_bolt
+from shadewright.job.model import Cloth, Job
 from shadewright.measure import Ticks, nearest
 
 if TYPE_CHECKING:

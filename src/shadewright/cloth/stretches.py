@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from shadewright.cloth.printed import first_motif
-from shadewright.job.model import Cloth, Job, Piece, is_bolt, nth_bolt
+from shadewright.job.bolts import is_bolt, nth_bolt
+from shadewright.job.model import Cloth, Job, Piece
 from shadewright.measure import Ticks, ceil_to, floor_to
 
 GoneStretches = Mapping[tuple[str, str], list[tuple[Ticks, Ticks]]]

@@ -6,7 +6,6 @@ cutting step asks. Nothing here computes: what follows from these facts is in `s
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
 from functools import cached_property
@@ -22,28 +21,6 @@ Runs = Literal["up the bolt", "railroaded", "either", "mixed"]
 Lots = Literal["opening", "job", "none"]
 Draw = Literal["left", "right", "centre"]
 DrawRule = Literal["left", "right", "centre", "auto"]
-
-
-BOLT = "bolt"
-"""What a plan calls the piece that is bought; where there are several, "bolt 1", "bolt 2" and so
-on. No piece on hand can be named so."""
-
-_BOLTS = re.compile(rf"{BOLT}( [1-9][0-9]*)?", re.ASCII)
-
-
-def is_bolt(piece: str) -> bool:
-    """Whether a piece of this name is one that is bought."""
-    return _BOLTS.fullmatch(piece) is not None
-
-
-def number_of(bolt: str) -> int:
-    """The number of a bolt, by its name; that of one that has none is 1."""
-    return int(bolt.removeprefix(BOLT) or 1)
-
-
-def nth_bolt(number: int) -> str:
-    """The name of one of several bolts."""
-    return f"{BOLT} {number}"
 
 
 class Flaw(Frozen):

@@ -5,8 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Literal, get_args
 
+from shadewright.job.bolts import is_bolt
 from shadewright.job.facts import Facts
-from shadewright.job.model import Cloth, Flaw, Piece, Runs, is_bolt
+from shadewright.job.model import Cloth, Flaw, Piece, Runs
 from shadewright.job.problems import shown
 from shadewright.job.table import TableReader
 from shadewright.job.values import plain

@@ -6,7 +6,8 @@ from collections import Counter
 from fractions import Fraction
 
 from shadewright.cloth.plan import PieceUse
-from shadewright.job.model import BOLT, Cloth, is_bolt
+from shadewright.job.bolts import BOLT, is_bolt
+from shadewright.job.model import Cloth
 from shadewright.judge import saying as say
 from shadewright.judge.floats import RELATIVE, same
 from shadewright.judge.prints import dictated

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 
 from shadewright.cloth.plan import Panel
-from shadewright.job.model import BOLT, is_bolt
+from shadewright.job.bolts import BOLT, is_bolt
 from shadewright.judge import saying as say
 from shadewright.judge.overlaps import Area
 from shadewright.judge.trial import Faults, Trial

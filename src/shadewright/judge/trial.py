@@ -13,7 +13,8 @@ from functools import cache, cached_property
 from itertools import pairwise
 
 from shadewright.cloth.plan import Drop, Panel, Plan, Shade
-from shadewright.job.model import Cloth, Job, Opening, Piece, is_bolt
+from shadewright.job.bolts import is_bolt
+from shadewright.job.model import Cloth, Job, Opening, Piece
 from shadewright.judge import saying as say
 from shadewright.judge.sizes import Size, size
 from shadewright.measure import Tape, Ticks

@@ -14,7 +14,8 @@ from dataclasses import dataclass, replace
 from shadewright.answers import NewFlaw, NoPlanError, PlanAnswer, Since, cut_before
 from shadewright.cloth.numbering import remembered
 from shadewright.cloth.plan import Gone, Panel, PastDrop, Plan, shade_id
-from shadewright.job.model import Cloth, Job, Opening, Piece, is_bolt
+from shadewright.job.bolts import is_bolt
+from shadewright.job.model import Cloth, Job, Opening, Piece
 from shadewright.planning.make import (
     GoalReport,
     as_many_as_can_be_made,

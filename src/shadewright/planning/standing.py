@@ -10,7 +10,8 @@ from shadewright.answers import Since
 from shadewright.cloth import lattice
 from shadewright.cloth.plan import Drop, Panel, Plan, Shade
 from shadewright.cloth.printed import anchored, base, first_motif, is_tied, row_in_base
-from shadewright.job.model import Cloth, Job, Opening, is_bolt
+from shadewright.job.bolts import is_bolt
+from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks
 from shadewright.solve.answer.layout import Kept
 from shadewright.solve.problem.slots import Match

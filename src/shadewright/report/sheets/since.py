@@ -13,7 +13,8 @@ from pathlib import Path
 
 from shadewright.answers import DropName, NewFlaw, Since, cut_before, drop_name
 from shadewright.cloth.plan import Plan
-from shadewright.job.model import Flaw, Job, is_bolt
+from shadewright.job.bolts import is_bolt
+from shadewright.job.model import Flaw, Job
 from shadewright.job.problems import FileProblem, shown
 from shadewright.job.ranges import with_unit
 from shadewright.measure import LengthError, parse_length

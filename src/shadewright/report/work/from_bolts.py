@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from shadewright.job.model import Job, is_bolt
+from shadewright.job.bolts import is_bolt
+from shadewright.job.model import Job
 from shadewright.report.work.words import brief, clean, count, listed
 
 if TYPE_CHECKING:

@@ -10,7 +10,8 @@ from collections.abc import Iterable, Sequence
 from typing import TypeVar
 
 from shadewright.cloth.plan import Drop, Gone, Panel, PastDrop, PieceUse, Plan
-from shadewright.job.model import BOLT, Cloth, Job, is_bolt, nth_bolt, number_of
+from shadewright.job.bolts import BOLT, is_bolt, nth_bolt, number_of
+from shadewright.job.model import Cloth, Job
 from shadewright.measure import Ticks, floor_to
 from shadewright.solve.answer.reached import as_number
 from shadewright.trade.buying import bought_length, cloth_cost, spare_length, to_buy

@@ -13,7 +13,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from shadewright.cloth.plan import Plan
-from shadewright.job.model import Job, Opening, is_bolt
+from shadewright.job.bolts import is_bolt
+from shadewright.job.model import Job, Opening
 from shadewright.solve.answer.layout import Homes, Row, to_plan
 from shadewright.solve.packing.dealing import RollOnBolts, dealt_out
 from shadewright.solve.packing.grid import Grid

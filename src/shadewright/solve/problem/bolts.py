@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import IntEnum
 
-from shadewright.job.model import nth_bolt
+from shadewright.job.bolts import nth_bolt
 from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL, Effort
 from shadewright.solve.problem.kinds import Problem, Roll

@@ -17,7 +17,8 @@ from itertools import product
 from shadewright.cloth import lattice, printed
 from shadewright.cloth.lattice import ANYWHERE, Points, Slot
 from shadewright.cloth.stretches import stretches
-from shadewright.job.model import BOLT, Cloth, Job, Opening
+from shadewright.job.bolts import BOLT
+from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to, floor_to
 from shadewright.solve.effort import USUAL, Effort
 from shadewright.solve.problem.kinds import Kind, Option, Rect, Roll

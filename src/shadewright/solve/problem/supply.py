@@ -13,7 +13,8 @@ from itertools import product
 
 from shadewright.cloth.printed import is_tied
 from shadewright.cloth.stretches import GoneStretches, Spot, Stretch, stretches
-from shadewright.job.model import BOLT, Job, Lots, is_bolt, number_of
+from shadewright.job.bolts import BOLT, is_bolt, number_of
+from shadewright.job.model import Job, Lots
 from shadewright.measure import Ticks
 from shadewright.solve.effort import USUAL, Effort
 from shadewright.solve.problem.bolts import Bolts, Joining, bolts_of

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
 from shadewright.measure import Ticks
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.worths import Worth, price
+from shadewright.solve.problem.bolts import Joining
 from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
-from shadewright.solve.search.goals import Goal, spent
+from shadewright.solve.search.goals import ABOVE_ALL, Goal, goal_order, spent
 from shadewright.solve.search.parts import bounding_grid
 
 
@@ -35,6 +36,59 @@ class Bounds:
             for under, bound in self._found
             if all(goal in held and held[goal] <= most for goal, most in under.items())
         )
+
+
+class Knowledge:
+    """Bounds of all goals of a search.
+
+    Attributes:
+        used: least length used by any plan that makes everything.
+    """
+
+    def __init__(
+        self, problem: Problem, supply: Supply, order: Iterable[Goal], *, leaving: bool
+    ) -> None:
+        """Nothing is known but that no goal is below 0.
+
+        Args:
+            leaving: whether openings may be left out.
+        """
+        self._problem = problem
+        self._supply = supply
+        self._bounds = {goal: Bounds() for goal in order}
+        # What is learned of plans that make everything says nothing of others.
+        self._made: dict[Goal, int] = {"left": 0} if leaving else {}
+        self.used = 0
+
+    def bound(self, goal: Goal, held: Mapping[Goal, int]) -> int:
+        """The best bound of a goal while earlier ones are held at these values."""
+        return self._bounds[goal].given(held)
+
+    def add(self, goal: Goal, held: Mapping[Goal, int], bound: int) -> None:
+        """A bound of a goal that was found while earlier ones were held at these values."""
+        self._bounds[goal].add(held, bound)
+
+    def learn(self, least_used: Mapping[str, int]) -> None:
+        """Bounds that follow from the least length used of each roll where all are made."""
+        self.used = max(self.used, sum(least_used.values()))
+        for goal, bounds in self._bounds.items():
+            if goal not in self._made:
+                least = plain_bound(self._problem, self._supply, goal, least_used)
+                bounds.add(self._made, least)
+
+    def learn_used(self, least: int, rolls: Iterable[str]) -> None:
+        """The same from the least length used of all these rolls together."""
+        self.used = max(self.used, least)
+        names = list(rolls)
+        if len(names) == 1 and not self._supply.on_hand:
+            self.learn(dict.fromkeys(names, self.used))
+
+    def is_of_all_bolts(self, goal: Goal, held: Mapping[Goal, int]) -> bool:
+        """Whether more bolts than are looked at could not make a goal better."""
+        joining, first = self._supply.joining, goal_order(self._problem)[0]
+        if goal in (*ABOVE_ALL, first, "shades"):
+            return joining >= Joining.BOUGHT
+        return joining >= (Joining.USED_OF_BOUGHT if first in held else Joining.ALL)
 
 
 def plain_bound(problem: Problem, supply: Supply, goal: Goal, least_used: Mapping[str, int]) -> int:

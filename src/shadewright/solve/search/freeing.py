@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from shadewright.cloth.stretches import Stretch
-from shadewright.job.model import BOLT
+from shadewright.job.bolts import BOLT
 from shadewright.measure import Ticks
 from shadewright.solve.packing.drops import CutDrop
 from shadewright.solve.packing.lay import length_of

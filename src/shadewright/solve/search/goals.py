@@ -15,6 +15,9 @@ Goal = GoalName | Literal["short", "left", "remnant"]
 "left": what openings left out, and all that is given up, cost; "remnant": what the largest remnant
 of a piece on hand falls short of more than any, as an area."""
 
+ABOVE_ALL: tuple[Goal, ...] = ("short", "left")
+"""Goals that come before those of a proof."""
+
 
 def goal_order(problem: Problem) -> tuple[GoalName, ...]:
     """The goals, most important first: money where every cloth has a price, else bought length."""

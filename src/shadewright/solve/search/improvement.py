@@ -27,8 +27,8 @@ from shadewright.solve.search.beams import for_beams
 from shadewright.solve.search.candidate import Candidate, Taken
 from shadewright.solve.search.dividing import with_cheap_divisions
 from shadewright.solve.search.found import Extent, Found, Reached, Wish
-from shadewright.solve.search.goals import in_proof
-from shadewright.solve.search.passes import ABOVE_ALL, Passes, Report, reached_by
+from shadewright.solve.search.goals import ABOVE_ALL, in_proof
+from shadewright.solve.search.passes import Passes, Report, reached_by
 
 
 def search(  # noqa: PLR0917
@@ -99,9 +99,9 @@ def _searches(  # noqa: PLR0917
         if supply.several and not supply.on_hand:
             drawn = _drawn(each, part, clock.effort.endless_bolts, seed, wish)
         one = Passes(each, supply, part, seed, report, wish, start, own)
-        if supply.on_hand and not supply.unbought and one.bought:
+        if supply.on_hand and not supply.unbought and one.incumbent.bought:
             share = clock.effort.endless_beams if for_beams(each) else clock.effort.endless
-            drawn = _drawn(each, part, share * one.bought, seed, wish)
+            drawn = _drawn(each, part, share * one.incumbent.bought, seed, wish)
         if drawn is not None:
             one.share_out(drawn)
         searches.append(_improved(one, part))
@@ -145,7 +145,7 @@ def _with_divisions(problem: Problem, clock: Clock) -> Problem:
 def _once_more(searches: list[Passes], clock: Clock) -> None:
     """Whatever the other lays have left goes to that of the best candidate, which comes last."""
     best = searches[-1].best
-    its = next((search for search in searches if search.is_own(best)), None)
+    its = next((search for search in searches if search.incumbent.takes_options(best)), None)
     if best is None or its is None or clock.over:
         return
     reached = reached_by(searches, searches[-1].proof)
@@ -220,7 +220,7 @@ def _found(searches: Sequence[Passes], clock: Clock) -> Found | None:
         short=reached.get("short", Extent(0, 0)),
         left=reached.get("left", Extent(0, 0)),
         scale=last.scale,
-        used_bound=min(*(each.used_bound for each in searches), last.scored["used"]),
+        used_bound=min(*(each.used_bound for each in searches), last.incumbent.scored["used"]),
         seconds=clock.elapsed,
         stopped=clock.stopped,
     )

@@ -13,22 +13,20 @@ bound is the least of theirs.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from functools import cached_property
 
 from shadewright import stopping
 from shadewright.cloth.plan import GoalName
-from shadewright.job.model import is_bolt
 from shadewright.solve.packing.worths import Worth
-from shadewright.solve.problem.bolts import Joining
 from shadewright.solve.problem.dominance import narrowest_options
-from shadewright.solve.problem.kinds import Option, Problem
+from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.beams import for_beams
-from shadewright.solve.search.bounds import Bounds, lengths_at_least, plain_bound, worths_of
-from shadewright.solve.search.candidate import Candidate, has_room_to_spare, score
+from shadewright.solve.search.bounds import Knowledge, lengths_at_least, worths_of
+from shadewright.solve.search.candidate import Candidate
 from shadewright.solve.search.found import Extent, Wish
-from shadewright.solve.search.goals import Goal, goal_order, in_proof
+from shadewright.solve.search.goals import ABOVE_ALL, Goal, goal_order, in_proof
+from shadewright.solve.search.incumbent import Incumbent
 from shadewright.solve.search.neighbourhoods import improve
 from shadewright.solve.search.settling import settled
 from shadewright.solve.search.stage import Stage
@@ -36,9 +34,6 @@ from shadewright.solve.search.starts import best_start, first_plans, have_room, 
 
 # Goals for which a wider option may be the better one.
 _ON_ALL_OPTIONS: frozenset[Goal] = frozenset({"widths", "gaps"})
-# Goals that come before those of a proof.
-ABOVE_ALL: tuple[Goal, ...] = ("short", "left")
-
 
 Report = Callable[[GoalName, float, float], None]
 
@@ -65,66 +60,33 @@ class Passes:
         self._seed = seed
         self._report = report
         self._wish = wish
-        self._limits: dict[Goal, int] = dict(wish.limits)
         self._order = wish.order(problem, supply)
-        self._bounds = {goal: Bounds() for goal in self._order}
-        self._used_bound = 0
+        leaving = wish.forgone.leaving is not None
+        self.known = Knowledge(problem, supply, self._order, leaving=leaving)
         # What the area alone says is known even of a search that there is no time for.
-        self._learn(lengths_at_least(self._narrow, self._supply, {}))
-        self.best: Candidate | None = None
-        for known in (start, own):
-            if known is not None:
-                self._keep(known, {})
+        self.known.learn(lengths_at_least(self._narrow, supply, {}))
+        self.incumbent = Incumbent(problem, supply, wish)
+        for candidate in (start, own):
+            if candidate is not None:
+                self.incumbent.keep(candidate, {})
         # The best of its own lay, if another's is better.
         self._native = own
-        fewest = "shades" in self._limits
+        fewest = "shades" in wish.limits
         for candidate in first_plans(self._narrow, self._lines, wish, clock, seed, fewest=fewest):
-            self._keep(candidate, {})
-            if self._native is None or self._is_better(candidate, self._native):
+            self.incumbent.keep(candidate, {})
+            if self._native is None or self.incumbent.is_better(candidate, self._native):
                 self._native = candidate
 
     @property
-    def bought(self) -> float:
-        """What share of the cloth that the best candidate uses is bought; all if there is none."""
-        if self.best is None:
-            return 1.0
-        ends = self.best.ends()
-        bought = sum(end for (_, piece), end in ends.items() if is_bolt(piece))
-        return bought / max(sum(ends.values()), 1)
+    def best(self) -> Candidate | None:
+        """The best candidate so far."""
+        return self.incumbent.best
 
     def share_out(self, drawn: Candidate) -> None:
         """Take a candidate from bolts without an end, shared out over what there is."""
         for line in self._lines:
             for shared in shared_out(self._problem, line, drawn):
-                self._keep(shared, {})
-
-    def _score(self, candidate: Candidate) -> dict[Goal, int]:
-        return score(self._problem, self._supply, candidate, self._wish.forgone)
-
-    def _keep(self, candidate: Candidate, held: Mapping[Goal, int]) -> None:
-        """Take a candidate if it keeps what is held and is better than the best so far."""
-        scored = self._score(candidate)
-        if not has_room_to_spare(self._problem, self._supply, candidate):
-            return
-        if any(scored[goal] > most for goal, most in {**self._limits, **held}.items()):
-            return
-        if self._known(candidate):
-            return
-        if self.best is None or self._is_better(candidate, self.best):
-            self.best = candidate
-
-    def _is_better(self, one: Candidate, other: Candidate) -> bool:
-        mine, its = self._score(one), self._score(other)
-        return [mine[goal] for goal in self._order] < [its[goal] for goal in self._order]
-
-    def _known(self, candidate: Candidate) -> bool:
-        """Whether it gives up all of a set that is known already."""
-        gone = {name for row in candidate.chosen for taken, _ in row for name in taken.gives_up}
-        out = [sum(n for t, n in row if t.option is None) for row in candidate.chosen]
-        return any(
-            names <= gone and all(a >= b for a, b in zip(out, left, strict=True))
-            for names, left in self._wish.forgone.known
-        )
+                self.incumbent.keep(shared, {})
 
     def improve(self) -> None:
         """Pass over the goals until all are proved or the time is over."""
@@ -135,12 +97,12 @@ class Passes:
         """The last goals, as far as that needs no model."""
         if self.best is None:
             return
-        scored, held = self.scored, dict(self._limits)
+        scored, held = self.incumbent.scored, dict(self._wish.limits)
         for goal in self._order:
-            if goal in _ON_ALL_OPTIONS and scored[goal] > self.bound(goal, held):
+            if goal in _ON_ALL_OPTIONS and scored[goal] > self.known.bound(goal, held):
                 effort = self._clock.effort
                 part = self._clock.part(effort.settling, effort.settling_least)
-                self._keep(settled(self._problem, self._supply, self.best, part), {})
+                self.incumbent.keep(settled(self._problem, self._supply, self.best, part), {})
                 return
             held[goal] = scored[goal]
 
@@ -149,7 +111,7 @@ class Passes:
             return
         worths = worths_of(self._narrow, self._clock)
         least_used = lengths_at_least(self._narrow, self._supply, worths)
-        self._learn(least_used)
+        self.known.learn(least_used)
         if self._over:
             return
         by_narrow = self._stage(self._narrow, worths)
@@ -160,10 +122,8 @@ class Passes:
             return
         if self.best is not None and self._order[0] in goal_order(self._problem):
             share = self._clock.effort.glance
-            bound = self._minimise(by_narrow, "used", self._limits, share, glance=True)
-            self._used_bound = max(self._used_bound, bound)
-            if len(least_used) == 1 and not self._supply.on_hand:
-                self._learn(dict.fromkeys(least_used, self._used_bound))
+            bound = self._minimise(by_narrow, "used", self._wish.limits, share, glance=True)
+            self.known.learn_used(bound, least_used)
         stages = {goal: by_narrow for goal in self._order if goal not in _ON_ALL_OPTIONS}
         for number, share in enumerate(self._clock.effort.shares):
             # What one way to search has not settled in the first pass, others may.
@@ -176,11 +136,13 @@ class Passes:
     def _first_proved(self) -> bool:
         """Whether the first goal is proved, so that cloth can hardly be saved any more."""
         first = self._order[0]
-        return self.best is not None and self.scored[first] <= self.bound(first, self._limits)
+        if self.best is None:
+            return False
+        return self.incumbent.scored[first] <= self.known.bound(first, self._wish.limits)
 
     def go_on(self, best: Candidate, clock: Clock) -> None:
         """Begin again with the best of all searches, another seed, and what is known."""
-        self.best = self._native = best
+        self.incumbent.best = self._native = best
         self._clock = clock
         self._seed += 1
 
@@ -189,26 +151,16 @@ class Passes:
         """Whether the time is over; without a plan one more look is taken."""
         return self._clock.over and self.best is not None
 
-    def _learn(self, least_used: Mapping[str, int]) -> None:
-        """Bounds that follow from the least length used of each roll where all are made."""
-        under: dict[Goal, int] = {}
-        if self._wish.forgone.leaving is not None:
-            under["left"] = 0
-        self._used_bound = max(self._used_bound, sum(least_used.values()))
-        for goal in self._order:
-            if goal not in under:
-                least = plain_bound(self._problem, self._supply, goal, least_used)
-                self._bounds[goal].add(under, least)
-
     def _by_neighbourhoods(self, by_narrow: Stage, share: float) -> None:
         """Improve a plan by neighbourhoods, for a share of the work left."""
-        start = self.best if self.is_own(self.best) else self._native
+        start = self.best if self.incumbent.takes_options(self.best) else self._native
         if (
             start is None
             or self._wish.forgone.something
             or not have_room(self._problem, self._supply)
         ):
             return
+        limits, is_better = self._wish.limits, self.incumbent.is_better
         supply = next((line for line in self._lines if lies_on(line, start)), None)
         if supply is None:
             return
@@ -217,21 +169,20 @@ class Passes:
 
         def settled(candidate: Candidate) -> bool:
             """Whether the best candidate reaches the bounds of money and of what is used."""
-            self._keep(candidate, {})
-            assert self.best is not None
-            reached.update(self._score(self.best))
-            return all(reached[g] <= self._bounds[g].given(self._limits) for g in (first, "used"))
+            self.incumbent.keep(candidate, {})
+            reached.update(self.incumbent.scored)
+            return all(reached[g] <= self.known.bound(g, limits) for g in (first, "used"))
 
         def tell() -> None:
-            self._tell(first, reached[first], self._limits)(None, 0.0)
+            self._tell(first, reached[first], limits)(None, 0.0)
 
         if settled(start):
             return
         part = self._clock.part(share)
         some = part.part(part.effort.starts)
-        start = best_start(self._narrow, supply, start, by_narrow.templates, some, self._is_better)
+        start = best_start(self._narrow, supply, start, by_narrow.templates, some, is_better)
         if not settled(start):
-            improve(self._narrow, supply, part, self._seed, start, self._limits, settled, tell)
+            improve(self._narrow, supply, part, self._seed, start, limits, settled, tell)
 
     def _pass(
         self,
@@ -242,12 +193,12 @@ class Passes:
         every_way: bool,
     ) -> bool:
         """Minimise one goal after the other; whether there is nothing more to find."""
-        held = dict(self._limits)
+        held = dict(self._wish.limits)
         for goal in self._order:
             if goal == "widths":
                 self._settle()
-            value = None if self.best is None else self._score(self.best)[goal]
-            if value is None or value > self._bounds[goal].given(held):
+            value = None if self.best is None else self.incumbent.scored[goal]
+            if value is None or value > self.known.bound(goal, held):
                 if self._over:
                     return True
                 if goal not in stages:
@@ -255,10 +206,10 @@ class Passes:
                 # What cannot be had, or is given up, comes before all else.
                 part = max(share, self._clock.effort.share_above) if goal in ABOVE_ALL else share
                 bound = self._minimise(stages[goal], goal, held, part, every_way=every_way)
-                self._bounds[goal].add(held, bound)
+                self.known.add(goal, held, bound)
             if self.best is None:
                 return self._clock.over
-            held[goal] = self._score(self.best)[goal]
+            held[goal] = self.incumbent.scored[goal]
             if goal == "short" and held[goal] and self._wish.enough:
                 return True
         reached = reached_by([self], self._order)
@@ -297,9 +248,9 @@ class Passes:
             if self._clock.over and self.best is not None:
                 bounds.append(0)
                 break
-            value = None if self.best is None else self._score(self.best)[goal]
+            value = None if self.best is None else self.incumbent.scored[goal]
             part = share / (len(lines) - number) if len(lines) > 1 else share
-            own = self.best if self.is_own(self.best) else None
+            own = self.best if self.incumbent.takes_options(self.best) else None
             tell = self._tell(goal, value, held)
             found = stage.minimise(line, goal, (own, value), held, part, tell, every_way=every_way)
             if found is None:
@@ -309,42 +260,17 @@ class Passes:
             bounds.append(bound)
             for candidate in candidates:
                 if glance:
-                    self._keep(candidate, held)
+                    self.incumbent.keep(candidate, held)
                     continue
                 stopping.keep()
-                reached = self._score(candidate)
-                fits = all(reached[g] <= most for g, most in held.items())
-                fits = fits and has_room_to_spare(self._problem, self._supply, candidate)
-                if fits and (value is None or reached[goal] <= value):
-                    self.best, value = candidate, reached[goal]
-        return min(bounds, default=0) if self._every_line and self._enough(goal, held) else 0
-
-    def is_own(self, best: Candidate | None) -> bool:
-        """Whether a candidate takes nothing but options of this problem: what another search found,
-        or first plans with rows of their own, may take others."""
-        if best is None:
-            return False
-        return all(
-            taken.option is None or taken.option in options
-            for row, options in zip(best.chosen, self._options, strict=True)
-            for taken, _ in row
-        )
-
-    @cached_property
-    def _options(self) -> list[frozenset[Option]]:
-        return [frozenset(kind.options) for kind in self._problem.kinds]
-
-    def _enough(self, goal: Goal, held: Mapping[Goal, int]) -> bool:
-        """Whether more bolts than are looked at could not make a goal better."""
-        joining, first = self._supply.joining, goal_order(self._problem)[0]
-        if goal in (*ABOVE_ALL, first, "shades"):
-            return joining >= Joining.BOUGHT
-        return joining >= (Joining.USED_OF_BOUGHT if first in held else Joining.ALL)
+                value = self.incumbent.keep_for(goal, value, candidate, held)
+        every = self._every_line and self.known.is_of_all_bolts(goal, held)
+        return min(bounds, default=0) if every else 0
 
     def _tell(
         self, goal: Goal, value: int | None, held: Mapping[Goal, int]
     ) -> Callable[[float | None, float], None]:
-        least = self._bounds[goal].given(held)
+        least = self.known.bound(goal, held)
 
         def tell(objective: float | None, lower: float) -> None:
             name, known = in_proof(goal), [n for n in (value, objective) if n is not None]
@@ -365,13 +291,7 @@ class Passes:
     @property
     def limits(self) -> Mapping[Goal, int]:
         """What goals must keep within."""
-        return self._limits
-
-    @property
-    def scored(self) -> dict[Goal, int]:
-        """What the best candidate reaches."""
-        assert self.best is not None
-        return self._score(self.best)
+        return self._wish.limits
 
     @property
     def scale(self) -> int:
@@ -381,23 +301,19 @@ class Passes:
     @property
     def used_bound(self) -> int:
         """Least length used by any plan, as far as it is known; 0 where openings are left out."""
-        made = self._wish.forgone.leaving is None or not self.scored["left"]
-        return self._used_bound if made else 0
-
-    def bound(self, goal: Goal, held: Mapping[Goal, int]) -> int:
-        """The best bound of a goal while earlier ones are held at these values."""
-        return self._bounds[goal].given(held)
+        made = self._wish.forgone.leaving is None or not self.incumbent.scored["left"]
+        return self.known.used if made else 0
 
 
 def reached_by(searches: Sequence[Passes], goals: Iterable[Goal]) -> dict[Goal, Extent]:
     """What the best candidate of all, that of the last search, reaches for each goal, and its bound
     given the goals before it."""
     last = searches[-1]
-    held, scored, live = dict(last.limits), last.scored, list(searches)
+    held, scored, live = dict(last.limits), last.incumbent.scored, list(searches)
     reached = {}
     for goal in goals:
         value = scored[goal]
-        bounds = [search.bound(goal, held) for search in live]
+        bounds = [search.known.bound(goal, held) for search in live]
         reached[goal] = Extent(value, min(*bounds, value))
         # What cannot reach as much has nothing to say of the goals that follow.
         live = [s for s, bound in zip(live, bounds, strict=True) if bound <= value] or [last]

@@ -1,0 +1,105 @@
+"""The best candidate that a search has so far, and what may take its place."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cached_property
+
+from shadewright.job.bolts import is_bolt
+from shadewright.solve.problem.kinds import Option, Problem
+from shadewright.solve.problem.supply import Supply
+from shadewright.solve.search.candidate import Candidate, has_room_to_spare, score
+from shadewright.solve.search.found import Wish
+from shadewright.solve.search.goals import Goal
+
+
+class Incumbent:
+    """The best candidate so far, by the goals of a search in their order.
+
+    Attributes:
+        best: None as long as there is none.
+    """
+
+    def __init__(self, problem: Problem, supply: Supply, wish: Wish) -> None:
+        self._problem = problem
+        self._supply = supply
+        self._wish = wish
+        self._order = wish.order(problem, supply)
+        self.best: Candidate | None = None
+
+    @property
+    def scored(self) -> dict[Goal, int]:
+        """What the best candidate reaches."""
+        assert self.best is not None
+        return self.score(self.best)
+
+    def score(self, candidate: Candidate) -> dict[Goal, int]:
+        """What a candidate reaches."""
+        return score(self._problem, self._supply, candidate, self._wish.forgone)
+
+    def is_better(self, one: Candidate, other: Candidate) -> bool:
+        """Whether one candidate comes before another."""
+        mine, its = self.score(one), self.score(other)
+        return [mine[goal] for goal in self._order] < [its[goal] for goal in self._order]
+
+    def keep(self, candidate: Candidate, held: Mapping[Goal, int]) -> None:
+        """Take a candidate if it keeps what is held and is better than the best so far."""
+        if not self._fits(candidate, {**self._wish.limits, **held}) or self._is_known(candidate):
+            return
+        if self.best is None or self.is_better(candidate, self.best):
+            self.best = candidate
+
+    def keep_for(
+        self, goal: Goal, value: int | None, candidate: Candidate, held: Mapping[Goal, int]
+    ) -> int | None:
+        """Take a candidate that keeps what is held if one goal is reached as well by it.
+
+        Args:
+            value: what is reached of that goal so far; None: nothing.
+
+        Returns:
+            What is reached then.
+        """
+        reached = self.score(candidate)[goal]
+        if self._fits(candidate, held) and (value is None or reached <= value):
+            self.best = candidate
+            return reached
+        return value
+
+    def _fits(self, candidate: Candidate, held: Mapping[Goal, int]) -> bool:
+        scored = self.score(candidate)
+        within = all(scored[goal] <= most for goal, most in held.items())
+        return within and has_room_to_spare(self._problem, self._supply, candidate)
+
+    def _is_known(self, candidate: Candidate) -> bool:
+        """Whether it gives up all of a set that is known already."""
+        gone = {name for row in candidate.chosen for taken, _ in row for name in taken.gives_up}
+        out = [sum(n for t, n in row if t.option is None) for row in candidate.chosen]
+        return any(
+            names <= gone and all(a >= b for a, b in zip(out, left, strict=True))
+            for names, left in self._wish.forgone.known
+        )
+
+    @property
+    def bought(self) -> float:
+        """What share of the cloth that the best candidate uses is bought; all if there is none."""
+        if self.best is None:
+            return 1.0
+        ends = self.best.ends()
+        bought = sum(end for (_, piece), end in ends.items() if is_bolt(piece))
+        return bought / max(sum(ends.values()), 1)
+
+    def takes_options(self, candidate: Candidate | None) -> bool:
+        """Whether a candidate takes nothing but options of this problem: what another search found,
+        or first plans with rows of their own, may take others."""
+        if candidate is None:
+            return False
+        return all(
+            taken.option is None or taken.option in options
+            for row, options in zip(candidate.chosen, self._options, strict=True)
+            for taken, _ in row
+        )
+
+    @cached_property
+    def _options(self) -> list[frozenset[Option]]:
+        return [frozenset(kind.options) for kind in self._problem.kinds]
