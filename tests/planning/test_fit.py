@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import time
+from dataclasses import replace
 from functools import reduce
 from itertools import chain, combinations, count, product
 from pathlib import Path
@@ -21,6 +22,8 @@ from shadewright.planning.concessions import Concession, concessions, settings, 
 from shadewright.planning.fit import fit
 from shadewright.planning.make import make_plan
 from shadewright.report.text.fit import fitted
+from shadewright.solve.search.candidate import Candidate, Taken
+from shadewright.solve.search.passes import Passes
 from shadewright.trade.refusal import CannotMeetError
 
 INCH = TICKS["in"]
@@ -227,6 +230,23 @@ def test_each_set_is_said_in_a_sentence() -> None:
         job = job_of(PREPARED[name])
         said = " ".join(fitted(job, fit(job, seconds=3)).split())
         assert begins in said
+
+
+def test_the_last_copies_are_left_out_in_whatever_order_a_search_names_them(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def turned(search: Passes) -> Candidate | None:
+        best = search.incumbent.best
+        rows = () if best is None else (sorted(r, key=left_out_first) for r in best.chosen)
+        return None if best is None else replace(best, chosen=tuple(map(tuple, rows)))
+
+    def left_out_first(taken: tuple[Taken, int]) -> bool:
+        return taken[0].option is not None
+
+    monkeypatch.setattr(Passes, "best", property(turned))
+    first = fit(job_of(PREPARED["one of three copies left out"]), seconds=2).remedies[0]
+    assert first.left_out == {"o0": 1}
+    assert {shade.copy_ for shade in first.plan.shades} == {1, 2}
 
 
 @pytest.mark.slow

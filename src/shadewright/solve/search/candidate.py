@@ -141,6 +141,11 @@ def counted(row: Iterable[tuple[T, int]]) -> Counter[T]:
     return counts
 
 
+def made_first(chosen: Chosen) -> Chosen:
+    """What is taken, with what is left out last: of copies that are alike the last are not made."""
+    return tuple(tuple(sorted(row, key=lambda each: each[0].option is None)) for row in chosen)
+
+
 def ways_to_take(option: Option, supply: Supply, kept: Mapping[str, str | None]) -> Iterator[Taken]:
     """An option with every choice of dye lots.
 

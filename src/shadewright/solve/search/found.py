@@ -61,6 +61,7 @@ class Found:
     """The best candidate, and how good it is known to be.
 
     Attributes:
+        candidate: of each kind what is left out stands last.
         goals: those of a proof.
         short: cloth that would have to be bought and cannot.
         left: what openings left out, and all that is given up, cost.

@@ -24,7 +24,7 @@ from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.beams import for_beams
-from shadewright.solve.search.candidate import Candidate, Taken
+from shadewright.solve.search.candidate import Candidate, Taken, made_first
 from shadewright.solve.search.dividing import with_cheap_divisions
 from shadewright.solve.search.found import Extent, Found, Reached, Wish
 from shadewright.solve.search.goals import ABOVE_ALL, in_proof
@@ -211,7 +211,7 @@ def _found(searches: Sequence[Passes], clock: Clock) -> Found | None:
     reached = reached_by(searches, last.proof)
     order = [goal for goal in last.proof if goal not in ABOVE_ALL]
     return Found(
-        candidate=last.best,
+        candidate=replace(last.best, chosen=made_first(last.best.chosen)),
         goals=tuple(
             Reached(reached[g].value, reached[g].bound, name)
             for g in order
