@@ -61,7 +61,7 @@ def free_bound(sizes: Sizes, width: int) -> int:
     grid = Grid.of(roll, rects)
     worth = price(problem.kinds, {roll.name: grid}, Clock(5)).worths[roll.name]
     asked = sum(worth.of(grid, rect) * count for rect, count in rects.items())
-    return grid.unit * -(-asked // worth.kappa)
+    return grid.unit * -(-asked // worth.kappa(grid))
 
 
 def second_height(sizes: Sizes, width: int) -> int:

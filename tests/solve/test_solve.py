@@ -173,7 +173,7 @@ def test_no_cross_section_is_worth_more_than_its_cloth(seed: int) -> None:
         while left >= 2 and len(rects) < 8:
             rects.append(Rect("r", draw.randint(2, left), grid.unit))
             left -= rects[-1].across
-        assert sum(worth.of(grid, rect) for rect in rects) <= worth.kappa
+        assert sum(worth.of(grid, rect) for rect in rects) <= worth.kappa(grid)
 
 
 # --- packings agree ---------------------------------------------------------------------------

@@ -93,6 +93,12 @@ class Effort:
         column_choices: of options that drops are put together for (judged).
         column_states: of a beam that does so (measured).
         seconds_a_price: a move of a beam that prices drops.
+        bounding: share of the work left that a bound from whole drops may take (judged).
+        bounding_first: rounds of pricing drops that do exist, for it (measured).
+        bounding_rounds: of pricing at most, for it (judged).
+        bounding_drops: that a round adds at most (measured).
+        bounding_looks: numbers that one look for the most that drops hold may take (judged).
+        seconds_a_cut: of these.
         seconds_a_column: of the programme over drops, to solve it once more.
         seconds_a_listed: a drop that is found, to list it.
         seconds_a_join: a way to go on with one drop more.
@@ -247,6 +253,12 @@ class Effort:
     column_choices: int = 12
     column_states: int = 2_000
     seconds_a_price: float = 1e-7
+    bounding: float = 0.2
+    bounding_first: int = 10
+    bounding_rounds: int = 150
+    bounding_drops: int = 40
+    bounding_looks: int = 300_000_000
+    seconds_a_cut: float = 8e-9
     seconds_a_join: float = 6e-8
     seconds_a_column: float = 2e-6
     seconds_a_listed: float = 4e-5

@@ -155,9 +155,9 @@ def run(
         share: of the work left on the clock, from 0 to 1.
         report: called now and then with the best objective so far, None before there is one, and
             its bound.
-        every_way: whether all of the solver's ways to search take turns, on two cores, and not one
-            way alone is gone. They go by turns of counted work, so that the same is found however
-            busy the machine is; with little of it none gets far.
+        every_way: whether all of the solver's ways to search take turns, and not one way alone is
+            gone. They go by turns of counted work, so that the same is found however busy the
+            machine is; with little of it none gets far.
 
     Raises:
         InfeasibleError: the model has no solution.
@@ -169,11 +169,13 @@ def run(
         return Outcome(None, None)
     solver = cp_model.CpSolver()
     parameters = solver.parameters
+    # Ways that take turns on two cores, or the one that minds symmetry, now and then end the whole
+    # process where a model comes out to have no solution while they load it.
     parameters.num_workers = 1
-    every_way = every_way and clock.work * share >= clock.effort.every_way
-    if every_way:
-        parameters.num_workers = parameters.interleave_batch_size = 2
+    if every_way and clock.work * share >= clock.effort.every_way:
+        parameters.interleave_batch_size = 1
         parameters.interleave_search = True
+        parameters.ignore_subsolvers.append("max_lp_sym")
     parameters.random_seed = seed
     # The relaxation is what tells here: half the time of the default in the porch benchmark.
     parameters.linearization_level = 2
@@ -182,8 +184,7 @@ def run(
     # Its own handler would leave the system's default behind: Ctrl-C is heard in one place.
     parameters.catch_sigint_signal = False
     status = _solve(solver, cp, clock, report)
-    # That of all cores together, each of which has its own limit.
-    clock.spend(solver.response_proto.deterministic_time / parameters.num_workers)
+    clock.spend(solver.response_proto.deterministic_time)
     if status == cp_model.UNKNOWN:
         return Outcome(None, None)
     if status == cp_model.INFEASIBLE:

@@ -24,6 +24,7 @@ holds for every plan, whatever the prices were: f / kappa is a dual feasible fun
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -43,23 +44,16 @@ from shadewright.solve.run import Clock, linear_programme, optimise
 _PRICE_SCALE = 1_000_000
 
 
-@dataclass(frozen=True)
-class Worth:
-    """What a rectangle is worth by its width: a cut that every plan of a roll satisfies.
+class Worth(ABC):
+    """What rectangles are worth: a cut that every plan of a roll satisfies."""
 
-    Attributes:
-        prices: worth of a unit of length of each priced width, rising with the width; a width in
-            between is worth what the next narrower one is.
-        kappa: the most that rectangles side by side can be worth.
-    """
-
-    prices: tuple[tuple[Ticks, int], ...]
-    kappa: int
-
+    @abstractmethod
     def of(self, grid: Grid, rect: Rect) -> int:
-        """Worth of a whole rectangle, in the units of its grid."""
-        place = bisect_right(self.prices, rect.across, key=lambda priced: priced[0])
-        return self.prices[place - 1][1] * grid.units(rect) if place else 0
+        """Worth of a whole rectangle."""
+
+    @abstractmethod
+    def kappa(self, grid: Grid) -> int:
+        """The most that all that is cut from a unit of length can be worth."""
 
     def of_option(self, grid: Grid, option: Option) -> int:
         """Worth of all rectangles that an option asks of the grid's roll."""
@@ -68,6 +62,49 @@ class Worth:
             for rect, count in option.demand
             if rect.roll == grid.roll.name
         )
+
+
+@dataclass(frozen=True)
+class WidthWorth(Worth):
+    """What a rectangle is worth by its width.
+
+    Attributes:
+        prices: worth of a unit of length of each priced width, rising with the width; a width in
+            between is worth what the next narrower one is.
+        most: that rectangles side by side can be worth.
+    """
+
+    prices: tuple[tuple[Ticks, int], ...]
+    most: int
+
+    def of(self, grid: Grid, rect: Rect) -> int:
+        place = bisect_right(self.prices, rect.across, key=lambda priced: priced[0])
+        return self.prices[place - 1][1] * grid.units(rect) if place else 0
+
+    def kappa(self, grid: Grid) -> int:
+        del grid
+        return self.most
+
+
+@dataclass(frozen=True, eq=False)
+class DropWorth(Worth):
+    """What a rectangle is worth by itself, in drops.
+
+    Attributes:
+        prices: of rectangles; others are worth nothing.
+        most: that a drop can be worth for each of its units of length.
+        unit: ticks.
+    """
+
+    prices: Mapping[Rect, int]
+    most: int
+    unit: Ticks
+
+    def of(self, grid: Grid, rect: Rect) -> int:
+        return self.prices.get(rect, 0) * self.unit // gcd(self.unit, grid.unit)
+
+    def kappa(self, grid: Grid) -> int:
+        return self.most * grid.unit // gcd(self.unit, grid.unit)
 
 
 @dataclass(frozen=True)
@@ -165,7 +202,7 @@ def _better_patterns(
     return ranked[: clock.effort.patterns]
 
 
-def _worth(grid: Grid, duals: Mapping[Ticks, float]) -> Worth:
+def _worth(grid: Grid, duals: Mapping[Ticks, float]) -> WidthWorth:
     """The worth that follows from any prices of widths, rounded and made safe."""
     dearest = max(duals.values())
     scale = _PRICE_SCALE / dearest if dearest > 0 else 0.0
@@ -176,7 +213,7 @@ def _worth(grid: Grid, duals: Mapping[Ticks, float]) -> Worth:
         highest = max(highest, int(max(duals[width], 0.0) * scale))
         prices[width] = highest
     kappa = CrossSections.of(grid, prices).most
-    return Worth(tuple(sorted(prices.items())), max(int(kappa), 1))
+    return WidthWorth(tuple(sorted(prices.items())), max(int(kappa), 1))
 
 
 @dataclass(frozen=True)

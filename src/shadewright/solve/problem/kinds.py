@@ -315,6 +315,13 @@ class Problem:
         """The problem with these kinds instead, and money counted as here."""
         return replace(self, kinds=tuple(kinds), units=self.scale)
 
+    def by_the_tick(self) -> Problem:
+        """The problem, with cloth sold by the tick and nothing to spare."""
+        rolls = (
+            replace(roll, sold_in=1, allowance=0, spare=0, spare_panel=False) for roll in self.rolls
+        )
+        return replace(self, rolls=tuple(rolls), units=None)
+
     def bounding(self) -> Problem:
         """The problem whose every option bounds: what is best there, no plan of this one beats."""
         return self.having(Kind(kind.copies, kind.bounding) for kind in self.kinds)

@@ -151,7 +151,7 @@ def lengths_at_least(
             units = max(
                 -(
                     -sum(kind.copies * _least_worth(kind, worth, grid) for kind in problem.kinds)
-                    // worth.kappa
+                    // worth.kappa(grid)
                 )
                 for worth in worths[roll.name]
             )

@@ -78,7 +78,7 @@ def _value(grids: Mapping[str, Grid], worths: Mapping[str, Worth]) -> Callable[[
         key = rect.roll, rect.across, rect.along
         if key not in known:
             worth, grid = worths[rect.roll], grids[rect.roll]
-            known[key] = rate[rect.roll] * worth.of(grid, rect) * grid.unit / worth.kappa
+            known[key] = rate[rect.roll] * worth.of(grid, rect) * grid.unit / worth.kappa(grid)
         return known[key]
 
     return value

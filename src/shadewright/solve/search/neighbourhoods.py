@@ -16,7 +16,7 @@ from __future__ import annotations
 import random
 import sys
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from shadewright.solve.effort import Effort
 from shadewright.solve.problem.kinds import Problem
@@ -109,7 +109,7 @@ def improve(  # noqa: PLR0917
         tell: called now and then.
     """
     draw = random.Random(seed)
-    fine = _by_the_tick(problem)
+    fine = problem.by_the_tick()
     effort = clock.effort
     pool = FoundDrops()
     pool.add(best)
@@ -193,14 +193,6 @@ def _share_of_columns(problem: Problem, effort: Effort) -> float:
         for rects in [problem.rects(roll)]
     )
     return effort.share_of_columns if many else 0.0
-
-
-def _by_the_tick(problem: Problem) -> Problem:
-    """The problem, with cloth sold by the tick and nothing to spare."""
-    rolls = tuple(
-        replace(roll, sold_in=1, allowance=0, spare=0, spare_panel=False) for roll in problem.rolls
-    )
-    return replace(problem, rolls=rolls, units=None)
 
 
 def _reached(problem: Problem, supply: Supply, candidate: Candidate) -> tuple[int, ...]:

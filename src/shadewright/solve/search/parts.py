@@ -242,7 +242,7 @@ def _add_worths(  # noqa: PLR0917
         asked = (
             (worth.of(grid, rect) * by, var) for rect, terms in demand.items() for by, var in terms
         )
-        cp.add(worth.kappa * units >= total(asked))
+        cp.add(worth.kappa(grid) * units >= total(asked))
     if empty is not None:
         cp.add(units == 0).only_enforce_if(empty)
     return Packing(grid.unit * units - max(map(grid.tail, demand)), grid.unit * longest)

@@ -24,6 +24,7 @@ from shadewright.solve.run import Clock
 from shadewright.solve.search.beams import for_beams
 from shadewright.solve.search.bounds import Knowledge, lengths_at_least, worths_of
 from shadewright.solve.search.candidate import Candidate
+from shadewright.solve.search.drop_bounds import drop_worths
 from shadewright.solve.search.found import Extent, Wish
 from shadewright.solve.search.goals import ABOVE_ALL, Goal, goal_order, in_proof
 from shadewright.solve.search.incumbent import Incumbent
@@ -117,6 +118,7 @@ class Passes:
         by_narrow = self._stage(self._narrow, worths)
         large = by_narrow.size > self._clock.effort.at_once
         if large:
+            self._bound_by_drops(by_narrow, worths)
             self._by_neighbourhoods(by_narrow, self._clock.effort.by_neighbourhoods)
         if self._over:
             return
@@ -129,8 +131,10 @@ class Passes:
             # What one way to search has not settled in the first pass, others may.
             if self._pass(stages, worths, share, every_way=number > 0) or self._over:
                 return
-            if number == 0 and not large and not self._first_proved and for_beams(self._narrow):
-                self._by_neighbourhoods(by_narrow, self._clock.effort.by_beams)
+            if number == 0 and not large and not self._first_proved:
+                self._bound_by_drops(by_narrow, worths)
+                if not self._first_proved and for_beams(self._narrow):
+                    self._by_neighbourhoods(by_narrow, self._clock.effort.by_beams)
 
     @property
     def _first_proved(self) -> bool:
@@ -150,6 +154,17 @@ class Passes:
     def _over(self) -> bool:
         """Whether the time is over; without a plan one more look is taken."""
         return self._clock.over and self.best is not None
+
+    def _bound_by_drops(self, stage: Stage, worths: Mapping[str, list[Worth]]) -> None:
+        """Learn what whole drops tell."""
+        if self.best is None or self._wish.forgone.something:
+            return
+        part = self._clock.part(self._clock.effort.bounding)
+        found = drop_worths(self._narrow, self.best, worths, part)
+        if found:
+            both = {name: [*these, found[name]] for name, these in worths.items() if name in found}
+            stage.bound_by({**worths, **both})
+            self.known.learn(lengths_at_least(self._narrow, self._supply, both))
 
     def _by_neighbourhoods(self, by_narrow: Stage, share: float) -> None:
         """Improve a plan by neighbourhoods, for a share of the work left."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from shadewright.solve.packing.templates import Template
 from shadewright.solve.packing.worths import Worth
@@ -69,6 +70,11 @@ class Stage:
         if self._bounding is None and (self._phased or not self._apt):
             self._bounding = Formulation(worths=worths(), bounding=True)
         self._bounds_by_cutting = self._bounding is self._cutting
+
+    def bound_by(self, worths: Mapping[str, list[Worth]]) -> None:
+        """Bound by these worths, if worths are what bounds."""
+        if self._bounding is not None and self._bounding.worths:
+            self._bounding = replace(self._bounding, worths=worths)
 
     def templates(self) -> dict[str, list[Template]]:
         """Templates that cut well, roll by roll."""

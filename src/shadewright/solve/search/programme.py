@@ -1,0 +1,195 @@
+"""The linear programme over whole drops.
+
+    min  sum_d c L_d x_d + sum_o c_o y_o
+    s.t. sum_d n_rd x_d >= sum_o d_ro y_o     for each rectangle r
+         sum_o y_o = copies                   for each kind
+
+with x_d drops of length L_d that hold n_rd of rectangle r, and y_o copies that take option o, which
+asks for d_ro of it.
+"""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from ortools.linear_solver import pywraplp
+
+from shadewright.solve.packing.drops import CutDrop
+from shadewright.solve.packing.grid import Grid
+from shadewright.solve.packing.pricing import DropPricing, Width
+from shadewright.solve.packing.relaxed import RelaxedDrop
+from shadewright.solve.problem.kinds import Problem, Rect
+from shadewright.solve.run import Clock, linear_programme, optimise
+
+Held = tuple[tuple[Rect, int], ...]
+"""The rectangles of a drop, and how many of each."""
+
+
+def held_by(drop: CutDrop) -> Held:
+    """What a drop holds."""
+    return tuple(sorted(Counter(drop.rects).items(), key=lambda one: one[0].key))
+
+
+@dataclass(frozen=True)
+class Optimum:
+    """Where the programme stands.
+
+    Attributes:
+        least: its value.
+        prices: of rectangles.
+        taken: how many copies of each kind take each option.
+    """
+
+    least: float
+    prices: Mapping[Rect, float]
+    taken: Sequence[Sequence[float]]
+
+
+class DropProgramme:
+    """The linear programme over the drops there are.
+
+    Args:
+        grids: of its rolls that something is cut from.
+    """
+
+    def __init__(self, problem: Problem, grids: Mapping[str, Grid], clock: Clock) -> None:
+        self.problem = problem
+        self.grids = grids
+        self.clock = clock
+        self._pricing = {
+            roll.name: DropPricing(self.grids[roll.name], problem.rects(roll))
+            for roll in problem.rolls
+        }
+        # Costs are told in what an inch of the dearest costs.
+        self.scale = 8_128 * max(map(problem.step_cost, problem.rolls))
+        self.rate = {
+            roll.name: problem.step_cost(roll) * self.grids[roll.name].unit / self.scale
+            for roll in problem.rolls
+        }
+        self.drops: dict[str, dict[Held, CutDrop]] = {roll.name: {} for roll in problem.rolls}
+        self._relaxed = 0
+        self._solver = linear_programme()
+        self._objective = self._solver.Objective()
+        self._objective.SetMinimization()
+        self._rows = {
+            rect: self._solver.Constraint(0, self._solver.infinity())
+            for roll in problem.rolls
+            for rect in problem.rects(roll)
+        }
+        # What the first option of each opening asks for stands for what all do, more or less.
+        self._taken = dict.fromkeys(self._rows, 0)
+        for kind in problem.kinds:
+            for rect, n in kind.options[0].demand:
+                self._taken[rect] += n * kind.copies
+        self._options = [self._add_options(number) for number in range(len(problem.kinds))]
+
+    def _add_options(self, number: int) -> list[pywraplp.Variable]:
+        kind = self.problem.kinds[number]
+        choose = self._solver.Constraint(kind.copies, kind.copies)
+        row = []
+        for option in kind.options:
+            taken = self._solver.NumVar(0, kind.copies, "")
+            choose.SetCoefficient(taken, 1)
+            cost = self.problem.option_cost(option) / self.scale
+            self._objective.SetCoefficient(taken, cost)
+            for rect, n in option.demand:
+                self._rows[rect].SetCoefficient(taken, -n)
+            row.append(taken)
+        return row
+
+    def cost(self, roll: str, drop: CutDrop) -> float:
+        grid = self.grids[roll]
+        return self.rate[roll] * max(grid.load(lane.rects) for lane in drop.lanes)
+
+    def add(self, roll: str, drop: CutDrop) -> bool:
+        """Add a drop to the programme; whether it is new."""
+        held = held_by(drop)
+        if held in self.drops[roll]:
+            return False
+        self.drops[roll][held] = drop
+        times = self._solver.NumVar(0, self._solver.infinity(), "")
+        self._objective.SetCoefficient(times, self.cost(roll, drop))
+        for rect, n in held:
+            self._rows[rect].SetCoefficient(times, n)
+        return True
+
+    def add_relaxed(self, roll: str, drop: RelaxedDrop, long: float) -> None:
+        """Add what bounds drops and may be none, so many units of the grid long."""
+        times = self._solver.NumVar(0, self._solver.infinity(), "")
+        self._objective.SetCoefficient(times, self.rate[roll] * long)
+        for rect, n in drop.held.items():
+            self._rows[rect].SetCoefficient(times, n)
+        self._relaxed += 1
+
+    def solve(self) -> Optimum | None:
+        """None where the time is over."""
+        columns = self._relaxed + sum(map(len, self.drops.values()))
+        self.clock.spend_seconds(columns * self.clock.effort.seconds_a_column)
+        if self.clock.over or not optimise(self._solver, self.clock):
+            return None
+        return Optimum(
+            self._objective.Value(),
+            {rect: row.dual_value() for rect, row in self._rows.items()},
+            [[var.solution_value() for var in row] for row in self._options],
+        )
+
+    def smoothed(self, at: Optimum) -> Optimum:
+        """An optimum with prices between its own and what rectangles are worth by their area."""
+        worth = sum(price * self._taken[rect] for rect, price in at.prices.items())
+        area = sum(rect.across * rect.along * n for rect, n in self._taken.items())
+        prices = {
+            rect: (price + rect.across * rect.along * worth / area) / 2
+            for rect, price in at.prices.items()
+        }
+        return replace(at, prices=prices)
+
+    def better(self, at: Optimum, width: Width, draw: random.Random) -> bool:
+        """Add drops that better the optimum; whether there are any."""
+        found = [self.add(name, drop) for name, drop in self._priced(at, width, draw, 0.0)]
+        return any(found)
+
+    def list_more(self, at: Optimum, width: Width, draw: random.Random, less: float) -> None:
+        """List drops that are worth no more than so much less than what they cost; the programme
+        need not know them."""
+        for name, drop in self._priced(at, width, draw, less):
+            self.drops[name].setdefault(held_by(drop), drop)
+
+    def _priced(
+        self, at: Optimum, width: Width, draw: random.Random, less: float
+    ) -> Iterator[tuple[str, CutDrop]]:
+        effort = self.clock.effort
+        for name, pricing in self._pricing.items():
+            looks, seed = pricing.looks, draw.randrange(1 << 30)
+            found = pricing.drops(at.prices, self.rate[name], width, seed, less)
+            looked = (pricing.looks - looks) * effort.seconds_a_price
+            self.clock.spend_seconds(looked + len(found) * effort.seconds_a_listed)
+            yield from ((name, drop) for drop in found)
+
+
+def optimum(master: DropProgramme, draw: random.Random, rounds: int) -> Optimum | None:
+    """The optimum over all drops there are, nearly; None where the time is over.
+
+    Prices at an optimum over few drops are wild: of all that a drop holds one may be worth it all.
+    So where they lead to nothing better, what each is worth by its area has a say in them, too.
+
+    Args:
+        rounds: of pricing at most.
+    """
+    effort = master.clock.effort
+    width = Width(*draw.choice(effort.columns))
+    best, idle = master.solve(), 0
+    for number in range(rounds):
+        early = number < effort.column_smooth
+        if best is None or (idle > effort.column_idle and not early):
+            break
+        priced = master.smoothed(best) if early or idle % 2 else best
+        new = master.better(priced, width, draw)
+        after = master.solve()
+        if after is None:
+            return None
+        idle = 0 if new and after.least < best.least * (1 - effort.column_gain) else idle + 1
+        best = after
+    return best
