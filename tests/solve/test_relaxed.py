@@ -89,7 +89,7 @@ def drops_of(
 
 def most_of(seed: int, most: int, least: int = 1) -> tuple[Relaxation, list[int], Most, list[int]]:
     grid, asked = asked_for(seed, most)
-    relaxation = Relaxation(grid, asked)
+    relaxation = Relaxation(grid, asked, 4)
     prices = prices_for(relaxation, seed)
     found = relaxation.most(prices, least, 40, MANY)
     assert found is not None
@@ -136,7 +136,7 @@ def test_no_drop_however_long_holds_more(seed: int) -> None:
     grid, asked = asked_for(seed, 2)
     wide = {replace(rect, across=rect.across % 17 + 34): 30 for rect in asked}
     grid = Grid.of(grid.roll, wide)
-    relaxation = Relaxation(grid, wide)
+    relaxation = Relaxation(grid, wide, 4)
     prices = prices_for(relaxation, seed)
     found = relaxation.most(prices, 1, 40, MANY)
     assert found is not None
@@ -176,7 +176,7 @@ def test_no_drop_however_long_holds_more(seed: int) -> None:
 
 def test_without_time_for_it_nothing_is_said() -> None:
     grid, asked = asked_for(1, 2)
-    relaxation = Relaxation(grid, asked)
+    relaxation = Relaxation(grid, asked, 4)
     assert relaxation.most(prices_for(relaxation, 1), 1, 40, 0) is None
 
 

@@ -74,6 +74,7 @@ class Effort:
         freed: rectangles in the drops that are taken apart at first (judged).
         freed_by_beams: the same where beams pack them (measured).
         share_of_columns: of the work left, that an answer by columns of drops may take (measured).
+        share_of_columns_whole: the same of an answer to all there is (measured).
         share_of_columns_alone: the same where each opening has but one option (measured).
         seconds_of_columns: that it may take at most (judged).
         columns_across: mean rectangles side by side from which there are such answers (measured).
@@ -82,6 +83,7 @@ class Effort:
         whole_by_columns: how often that is done (judged).
         freed_by_columns: as `freed`, for them (measured).
         column_rounds: of pricing at most (judged).
+        column_rounds_settled: the same once options are settled (judged).
         column_gain: share of all that a round must gain, or it was idle (judged).
         column_idle: rounds in turn after which pricing ends (measured).
         column_smooth: first rounds whose prices are smoothed (measured).
@@ -90,12 +92,15 @@ class Effort:
         columns_at_last: the same when the optimum is found, to list what is nearly as good
             (measured).
         column_slack: how much less such drops may be worth, in what could be saved (measured).
-        column_choices: of options that drops are put together for (judged).
+        column_choices: of options that drops are put together for, for each opening (judged).
         column_states: of a beam that does so (measured).
         seconds_a_price: a move of a beam that prices drops.
         bounding: share of the work left that a bound from whole drops may take (judged).
         bounding_first: rounds of pricing drops that do exist, for it (measured).
         bounding_rounds: of pricing at most, for it (judged).
+        bounding_reach: of the longest rectangle, up to which drops are looked at by length, for it
+            (measured).
+        column_reach: the same for drops that are cut (measured).
         bounding_drops: that a round adds at most (measured).
         bounding_looks: numbers that one look for the most that drops hold may take (judged).
         seconds_a_cut: of these.
@@ -236,32 +241,36 @@ class Effort:
     beams: int = 12
     beams_alike: int = 2
     seconds_a_move: float = 1.5e-7
-    share_of_columns: float = 0.3
+    share_of_columns: float = 0.1
+    share_of_columns_whole: float = 0.6
     share_of_columns_alone: float = 0.5
     seconds_of_columns: float = 2.0
-    columns_across: float = 3.5
-    columns_at_once: int = 26
+    columns_across: float = 1.5
+    columns_at_once: int = 80
     whole_by_columns: float = 0.2
     freed_by_columns: int = 30
     column_rounds: int = 150
+    column_rounds_settled: int = 3
     column_gain: float = 3e-4
-    column_idle: int = 15
+    column_idle: int = 5
     column_smooth: int = 4
     columns: tuple[tuple[int, int, int], ...] = ((30, 40, 80), (50, 60, 150))
     columns_at_last: tuple[int, int, int] = (80, 120, 6_000)
     column_slack: float = 1.0
-    column_choices: int = 12
+    column_choices: int = 6
     column_states: int = 2_000
-    seconds_a_price: float = 1e-7
+    seconds_a_price: float = 4e-8
     bounding: float = 0.2
     bounding_first: int = 10
     bounding_rounds: int = 150
+    bounding_reach: int = 6
+    column_reach: int = 12
     bounding_drops: int = 40
     bounding_looks: int = 300_000_000
-    seconds_a_cut: float = 8e-9
-    seconds_a_join: float = 6e-8
-    seconds_a_column: float = 2e-6
-    seconds_a_listed: float = 4e-5
+    seconds_a_cut: float = 5e-9
+    seconds_a_join: float = 3e-8
+    seconds_a_column: float = 1e-6
+    seconds_a_listed: float = 2e-5
     seconds_a_drop: float = 2e-5
     freed: int = 24
     freed_by_beams: int = 20

@@ -32,9 +32,7 @@ from shadewright.solve.problem.kinds import Rect
 _Ints = NDArray[np.int64]
 _Reals = NDArray[np.float64]
 
-_LONGEST = 4
-"""Of the longest rectangle, what drops are looked at by length; longer ones are bounded at once."""
-_CELLS = 3_000
+_CELLS = 9_000
 """Units of length that are told apart, about."""
 _STEP = 0.005
 """How much the lengths may differ that are looked at together at first."""
@@ -116,6 +114,8 @@ class Relaxation:
 
     Args:
         asked: the most of each rectangle that any plan needs.
+        reach: drops are looked at by length up to that many times the longest rectangle; longer
+            ones are bounded at once.
 
     Attributes:
         rects: narrowest first.
@@ -123,18 +123,18 @@ class Relaxation:
         looks: numbers looked at so far.
     """
 
-    def __init__(self, grid: Grid, asked: Mapping[Rect, int]) -> None:
+    def __init__(self, grid: Grid, asked: Mapping[Rect, int], reach: int) -> None:
         self.rects = sorted(asked, key=lambda rect: (rect.across, rect.along, rect.key))
         self.looks = 0
         long = [grid.units(rect) * grid.unit for rect in self.rects]
-        self.unit = grid.unit * ceil(_LONGEST * max(long) / grid.unit / _CELLS)
+        self.unit = grid.unit * ceil(reach * max(long) / grid.unit / _CELLS)
         self._along = np.array([each // self.unit for each in long], np.int64)
         self._across = np.array([rect.across for rect in self.rects], np.int64)
         self._usable = grid.roll.usable
         in_all = sum(int(n) * asked[r] for n, r in zip(self._along, self.rects, strict=True))
         if grid.roll.table is not None:
             in_all = min(in_all, (grid.roll.table + grid.roll.period) // self.unit)
-        longest = _LONGEST * int(self._along.max())
+        longest = reach * int(self._along.max())
         self._longest = min(longest, in_all)
         self._longer = in_all > longest
         self._counts = np.array([asked[rect] for rect in self.rects], np.int64)

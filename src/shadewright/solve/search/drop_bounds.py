@@ -91,7 +91,9 @@ class _BoundSearch:
         self._grids = {roll.name: bounding_grid(roll, problem.rects(roll)) for roll in self._rolls}
         self._programme = DropProgramme(self._problem, self._grids, clock)
         self.relaxations = {
-            roll.name: Relaxation(self._grids[roll.name], problem.rects(roll))
+            roll.name: Relaxation(
+                self._grids[roll.name], problem.rects(roll), clock.effort.bounding_reach
+            )
             for roll in self._rolls
         }
         self._center: Mapping[Rect, float] = {}

@@ -50,6 +50,7 @@ class _Solver:
         grows: whether there are as many as can be answered in the time for one; else at most so
             many, from bolts alone.
         whole: how often, and at first, all is taken apart.
+        share_of_whole: of the work left, that an answer to all may take.
         gained: of the first goal, what is long ago counting less.
         spent: work, counted likewise.
         gained_in_all: without that.
@@ -62,6 +63,7 @@ class _Solver:
     seconds: float
     grows: bool = False
     whole: float = 0.0
+    share_of_whole: float = 0.0
     tried: int = 0
     gained: float = 0.0
     spent: float = 0.0
@@ -125,8 +127,11 @@ def improve(  # noqa: PLR0917
         around = neighbourhood(
             fine, supply, best, draw, size, effort.freed_options, bolts_only=not solver.grows
         )
-        share = min(solver.share, solver.seconds * effort.work_per_second / clock.work)
-        part = clock.part(share)
+        if size == sys.maxsize:
+            part = clock.part(solver.share_of_whole)
+        else:
+            seconds = solver.seconds * effort.work_per_second
+            part = clock.part(min(solver.share, seconds / clock.work))
         before = part.work
         found = solver.solve(around, part, draw, _held(around, limits))
         gained = 0
@@ -175,7 +180,10 @@ def _solvers(problem: Problem, effort: Effort, pool: FoundDrops) -> list[_Solver
     kinds = sum(len(problem.rects(roll)) for roll in problem.rolls)
     whole = effort.whole_by_columns if kinds <= effort.columns_at_once else 0.0
     seconds = effort.seconds_of_columns
-    answers = _Solver(by_columns, effort.freed_by_columns, share, seconds, whole=whole)
+    of_whole = max(share, effort.share_of_columns_whole)
+    answers = _Solver(
+        by_columns, effort.freed_by_columns, share, seconds, whole=whole, share_of_whole=of_whole
+    )
     return [model, beams, answers]
 
 

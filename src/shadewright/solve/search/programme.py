@@ -12,17 +12,24 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from ortools.linear_solver import pywraplp
 
-from shadewright.solve.packing.drops import CutDrop
+from shadewright.solve.packing.drops import CutDrop, CutLane
 from shadewright.solve.packing.grid import Grid
+from shadewright.solve.packing.lay import too_long
 from shadewright.solve.packing.pricing import DropPricing, Width
-from shadewright.solve.packing.relaxed import RelaxedDrop
-from shadewright.solve.problem.kinds import Problem, Rect
+from shadewright.solve.packing.relaxed import Relaxation, RelaxedDrop
+from shadewright.solve.problem.kinds import Option, Problem, Rect
 from shadewright.solve.run import Clock, linear_programme, optimise
+
+_SCALE = 1_000_000
+"""Whole units of a price to what an inch of the dearest cloth costs."""
+
+_EVERY = 3
+"""Rounds of pricing of which one looks at all lengths."""
 
 Held = tuple[tuple[Rect, int], ...]
 """The rectangles of a drop, and how many of each."""
@@ -70,6 +77,7 @@ class DropProgramme:
             for roll in problem.rolls
         }
         self.drops: dict[str, dict[Held, CutDrop]] = {roll.name: {} for roll in problem.rolls}
+        self._rolls = {roll.name: roll for roll in problem.rolls}
         self._relaxed = 0
         self._solver = linear_programme()
         self._objective = self._solver.Objective()
@@ -100,6 +108,10 @@ class DropProgramme:
             row.append(taken)
         return row
 
+    def asked(self, roll: str) -> dict[Rect, int]:
+        """The most of each rectangle of a roll that any plan needs."""
+        return self.problem.rects(self._rolls[roll])
+
     def cost(self, roll: str, drop: CutDrop) -> float:
         grid = self.grids[roll]
         return self.rate[roll] * max(grid.load(lane.rects) for lane in drop.lanes)
@@ -115,6 +127,18 @@ class DropProgramme:
         for rect, n in held:
             self._rows[rect].SetCoefficient(times, n)
         return True
+
+    def free_options(self) -> None:
+        """Settle no options."""
+        for kind in range(len(self._options)):
+            self.settle_options(kind, {}, closed=False)
+
+    def settle_options(self, kind: int, taken: Mapping[Option, int], *, closed: bool) -> None:
+        """Take options of a kind so many times at least; exactly where all copies are settled."""
+        copies = self.problem.kinds[kind].copies
+        for option, var in zip(self.problem.kinds[kind].options, self._options[kind], strict=True):
+            least = taken.get(option, 0)
+            var.SetBounds(least, least if closed else copies)
 
     def add_relaxed(self, roll: str, drop: RelaxedDrop, long: float) -> None:
         """Add what bounds drops and may be none, so many units of the grid long."""
@@ -151,6 +175,40 @@ class DropProgramme:
         found = [self.add(name, drop) for name, drop in self._priced(at, width, draw, 0.0)]
         return any(found)
 
+    def better_of_all(
+        self, at: Optimum, roll: str, relaxation: Relaxation, asked: Mapping[Rect, int]
+    ) -> bool:
+        """The same, of all lengths that a relaxation looks at.
+
+        Args:
+            asked: the most of each rectangle; what is in a drop more often is left out of it.
+        """
+        effort, before = self.clock.effort, relaxation.looks
+        unit = relaxation.unit / self.grids[roll].unit
+        left = self.clock.work / effort.work_per_second
+        found = relaxation.most(
+            [int(_SCALE * max(at.prices[rect], 0.0)) for rect in relaxation.rects],
+            max(round(_SCALE * self.rate[roll] * unit), 1),
+            effort.bounding_drops,
+            int(max(min(left / effort.seconds_a_cut, effort.bounding_looks), 0)),
+        )
+        self.clock.spend_seconds((relaxation.looks - before) * effort.seconds_a_cut)
+        drops = [] if found is None else [_existing(each.lanes, asked) for each in found.drops]
+        added = [
+            self.add(roll, drop)
+            for drop in drops
+            if drop.lanes and not too_long(self._rolls[roll], drop)
+        ]
+        return any(added)
+
+    def relaxations(self, reach: int) -> dict[str, Relaxation]:
+        """Of each roll, what looks at drops of all lengths up to so many times the longest."""
+        found = {
+            name: Relaxation(grid, self.problem.rects(self._rolls[name]), reach)
+            for name, grid in self.grids.items()
+        }
+        return {name: relaxation for name, relaxation in found.items() if relaxation.possible}
+
     def list_more(self, at: Optimum, width: Width, draw: random.Random, less: float) -> None:
         """List drops that are worth no more than so much less than what they cost; the programme
         need not know them."""
@@ -169,7 +227,12 @@ class DropProgramme:
             yield from ((name, drop) for drop in found)
 
 
-def optimum(master: DropProgramme, draw: random.Random, rounds: int) -> Optimum | None:
+def optimum(
+    master: DropProgramme,
+    draw: random.Random,
+    rounds: int,
+    relaxations: Mapping[str, Relaxation] | None = None,
+) -> Optimum | None:
     """The optimum over all drops there are, nearly; None where the time is over.
 
     Prices at an optimum over few drops are wild: of all that a drop holds one may be worth it all.
@@ -177,6 +240,7 @@ def optimum(master: DropProgramme, draw: random.Random, rounds: int) -> Optimum 
 
     Args:
         rounds: of pricing at most.
+        relaxations: that look at drops of all lengths now and then; None: only beams look for some.
     """
     effort = master.clock.effort
     width = Width(*draw.choice(effort.columns))
@@ -186,10 +250,32 @@ def optimum(master: DropProgramme, draw: random.Random, rounds: int) -> Optimum 
         if best is None or (idle > effort.column_idle and not early):
             break
         priced = master.smoothed(best) if early or idle % 2 else best
-        new = master.better(priced, width, draw)
+        if relaxations and number % _EVERY == _EVERY - 1:
+            found = [
+                master.better_of_all(priced, name, each, master.asked(name))
+                for name, each in relaxations.items()
+            ]
+            new = any(found)
+        else:
+            new = master.better(priced, width, draw)
         after = master.solve()
         if after is None:
             return None
         idle = 0 if new and after.least < best.least * (1 - effort.column_gain) else idle + 1
         best = after
     return best
+
+
+def _existing(lanes: Iterable[tuple[Rect, ...]], asked: Mapping[Rect, int]) -> CutDrop:
+    """A drop without what is in it more often than it is asked for."""
+    held: Counter[Rect] = Counter()
+    cut = []
+    for lane in lanes:
+        kept = []
+        for rect in lane:
+            if held[rect] < asked.get(rect, 0):
+                held[rect] += 1
+                kept.append(rect)
+        if kept:
+            cut.append(CutLane(tuple(kept)))
+    return CutDrop(tuple(cut))
