@@ -96,6 +96,7 @@ class Effort:
         column_states: of a beam that does so (measured).
         seconds_a_price: a move of a beam that prices drops.
         bounding: share of the work left that a bound from whole drops may take (judged).
+        bounding_rects: of a roll, of more of which there is none (measured).
         bounding_first: rounds of pricing drops that do exist, for it (measured).
         bounding_rounds: of pricing at most, for it (judged).
         bounding_reach: of the longest rectangle, up to which drops are looked at by length, for it
@@ -261,6 +262,7 @@ class Effort:
     column_states: int = 2_000
     seconds_a_price: float = 4e-8
     bounding: float = 0.2
+    bounding_rects: int = 800
     bounding_first: int = 10
     bounding_rounds: int = 150
     bounding_reach: int = 6

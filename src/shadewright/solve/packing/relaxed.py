@@ -26,6 +26,7 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
+from shadewright.solve.packing.full_lanes import NEVER, FullLanes
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.problem.kinds import Rect
 
@@ -46,7 +47,6 @@ _MOST = 20_000_000
 """Numbers that are kept at once."""
 _AT_ONCE = 1_000_000
 """Numbers that are looked at together."""
-_NEVER = -(1 << 50)
 
 
 @dataclass(frozen=True)
@@ -75,23 +75,6 @@ class Most:
 
     kappa: int
     drops: list[RelaxedDrop]
-
-
-@dataclass(frozen=True)
-class _Lanes:
-    """What lanes of each length are worth at most, for lengths of 0 units on.
-
-    Attributes:
-        price: of each rectangle.
-        behind: of the first few rectangles, shape (rectangles + 1, lengths).
-        led: led by each rectangle, shape (rectangles, lengths).
-        near: led by each, in each cell of lengths, and in all that are longer in the last.
-    """
-
-    price: _Ints
-    behind: _Ints
-    led: _Ints
-    near: _Ints
 
 
 @dataclass(frozen=True)
@@ -166,12 +149,14 @@ class Relaxation:
             looks: numbers that may be looked at; None is given back where these are too few.
         """
         until = self.looks + looks
-        lanes = self._lanes(np.array(prices, np.int64))
-        beside = self._beside(lanes)
+        lanes = FullLanes.of(self._along, self._counts, np.array(prices, np.int64), self._longest)
+        self.looks += 3 * lanes.led.size
+        near = self._near(lanes)
+        beside = self._beside(near)
         above = max(int((beside[-1] / self._costs(1)).max()) - least, 0)
         for part in _PARTS if above > _FAR * least else (0.0,):
             asked = least + int(part * above)
-            some = self._worth_enough(lanes, beside, asked, until)
+            some = self._worth_enough(near, beside, asked, until)
             if some is None:
                 return None
             kappa, gains = asked, []
@@ -184,61 +169,26 @@ class Relaxation:
         gains.sort(key=lambda each: (-each[0], each[1:]))
         return Most(kappa, [self._held(lanes, leaders, long) for _, leaders, long in gains[:drops]])
 
-    def _lanes(self, price: _Ints) -> _Lanes:
-        """Knapsacks of lengths, each with one rectangle more; a leader lies in its lane at least
-        once."""
-        number, lengths = len(price), self._longest + 1
-        behind = np.zeros((number + 1, lengths), np.int64)
-        led = np.full((number, lengths), _NEVER)
-        for i, (long, worth, count) in enumerate(
-            zip(self._along.tolist(), price.tolist(), self._counts.tolist(), strict=True)
-        ):
-            here = behind[i].copy()
-            more = min(count, self._longest // long) - 1
-            part = 1
-            while more > 0:
-                taken = min(part, more)
-                size = taken * long
-                if size < lengths:
-                    moved = here[: lengths - size] + taken * worth
-                    here[size:] = np.maximum(here[size:], moved)
-                more -= taken
-                part *= 2
-            if long < lengths:
-                led[i, long:] = here[: lengths - long] + worth
-            np.maximum(here, led[i], out=behind[i + 1])
-        near = np.empty((number, len(self._starts) + 1), np.int64)
-        near[:, :-1] = led[:, self._ends]
-        near[:, -1] = self._in_pieces(price) if self._longer else _NEVER
-        self.looks += 3 * number * lengths
-        return _Lanes(price, behind, led, near)
-
-    def _in_pieces(self, price: _Ints) -> _Ints:
-        """The most that the longest lanes hold of rectangles that may be cut to pieces."""
-        order = np.argsort(-price / self._along, kind="stable")
-        found = np.zeros(len(price), np.int64)
-        for i in range(len(price)):
-            these = order[order <= i]
-            long = np.cumsum(self._along[these] * self._counts[these])
-            last = int(np.searchsorted(long, self._longest, side="right"))
-            whole = int((price[these[:last]] * self._counts[these[:last]]).sum())
-            if last < len(these):
-                rest = self._longest - (int(long[last - 1]) if last else 0)
-                whole += -(-int(price[these[last]]) * rest // int(self._along[these[last]]))
-            found[i] = whole
-        return found
+    def _near(self, lanes: FullLanes) -> _Ints:
+        """What lanes led by each rectangle are worth at most in each cell, and in all that are
+        longer in the last."""
+        near = np.full((len(self.rects), len(self._starts) + 1), NEVER)
+        near[:, :-1] = lanes.led[:, self._ends]
+        if self._longer:
+            near[:, -1] = lanes.in_pieces()
+        return near
 
     def _costs(self, least: int) -> _Ints:
         """What each cell must be worth more than."""
         return least * np.append(self._starts, self._longest)
 
-    def _beside(self, lanes: _Lanes) -> _Ints:
+    def _beside(self, near: _Ints) -> _Ints:
         """The most that fits into each width, in cells of width and of length; any number of lanes
         may have the same leader."""
         cells = self._usable // self._cell
         size = self._across // self._cell
         sizes = np.unique(size)
-        best = np.array([lanes.near[size == each].max(axis=0) for each in sizes])
+        best = np.array([near[size == each].max(axis=0) for each in sizes])
         most = np.zeros((cells + 1, best.shape[1]), np.int64)
         for width in range(1, cells + 1):
             fits = sizes <= width
@@ -250,13 +200,13 @@ class Relaxation:
         return most
 
     def _worth_enough(
-        self, lanes: _Lanes, beside: _Ints, least: int, until: int
+        self, near: _Ints, beside: _Ints, least: int, until: int
     ) -> list[_Beside] | None:
         """Leaders side by side that may be worth more than their length, by how many they are; None
         where that takes too many looks."""
         costs = self._costs(least)
         number = len(self.rects)
-        first = _Beside(np.arange(number)[:, None], self._usable - self._across, lanes.near)
+        first = _Beside(np.arange(number)[:, None], self._usable - self._across, near)
         worth = first.worth + beside[first.room // self._cell]
         at = _some(first, worth, costs)
         found = []
@@ -266,7 +216,7 @@ class Relaxation:
             for last in np.unique(at.leaders[:, -1]):
                 same = at.leaders[:, -1] == last
                 here = _Beside(at.leaders[same], at.room[same], at.worth[same])
-                parts += self._wider_by_one(lanes, here, int(last), costs, beside)
+                parts += self._wider_by_one(near, here, int(last), costs, beside)
                 if self.looks > until:
                     return None
             if not parts:
@@ -281,7 +231,7 @@ class Relaxation:
         return found
 
     def _wider_by_one(
-        self, lanes: _Lanes, at: _Beside, last: int, costs: _Ints, beside: _Ints
+        self, near: _Ints, at: _Beside, last: int, costs: _Ints, beside: _Ints
     ) -> list[_Beside]:
         """One leader more beside these, which all end with the same one."""
         alive = (at.worth + beside[at.room // self._cell] > costs).any(axis=0)
@@ -289,22 +239,22 @@ class Relaxation:
         again = (at.leaders == last).sum(axis=1)
         fits = (next_ < last) | (again[rows] < self._counts[last])
         rows, next_ = rows[fits], next_[fits]
-        most, worth, near = beside[:, alive], at.worth[:, alive], lanes.near[:, alive]
+        most, worth, led = beside[:, alive], at.worth[:, alive], near[:, alive]
         at_once = max(_AT_ONCE // len(costs), 1)
         parts = []
         for start in range(0, len(rows), at_once):
             row, new = rows[start : start + at_once], next_[start : start + at_once]
             room = at.room[row] - self._across[new]
-            these = worth[row] + near[new] + most[room // self._cell]
+            these = worth[row] + led[new] + most[room // self._cell]
             enough = (these > costs[alive]).any(axis=1)
             row, new = row[enough], new[enough]
             self.looks += 4 * these.size + 4 * len(row) * len(costs)
             leaders = np.concatenate([at.leaders[row], new[:, None]], axis=1)
-            parts.append(_Beside(leaders, room[enough], at.worth[row] + lanes.near[new]))
+            parts.append(_Beside(leaders, room[enough], at.worth[row] + near[new]))
         return [part for part in parts if len(part.room)]
 
     def _exactly(
-        self, lanes: _Lanes, beside: _Beside, least: int
+        self, lanes: FullLanes, beside: _Beside, least: int
     ) -> tuple[int, list[tuple[int, tuple[int, ...], int]]]:
         """The most for a unit of length in the cells where these may be worth enough; and what each
         gains at best, with its length, -1 where that is longer than all that are told apart."""
@@ -348,45 +298,15 @@ class Relaxation:
             lengths = self._starts[these][:, None] + np.arange(most)[None, :]
             yield np.minimum(lengths, self._ends[these][:, None]), row[start : start + at_once]
 
-    def _held(self, lanes: _Lanes, leaders: Sequence[int], long: int) -> RelaxedDrop:
+    def _held(self, lanes: FullLanes, leaders: Sequence[int], long: int) -> RelaxedDrop:
         if long < 0:
             pieces: dict[Rect, float] = {}
             for leader in leaders:
-                self._add_pieces(lanes.price, leader, pieces)
+                for i, n in lanes.pieces(leader):
+                    pieces[self.rects[i]] = pieces.get(self.rects[i], 0.0) + n
             return RelaxedDrop(pieces, self._longest)
-        cut = tuple(self._lane(lanes, leader, long) for leader in leaders)
+        cut = tuple(tuple(self.rects[i] for i in lanes.lane(each, long)) for each in leaders)
         return RelaxedDrop(Counter(rect for lane in cut for rect in lane), long, cut)
-
-    def _lane(self, lanes: _Lanes, leader: int, long: int) -> tuple[Rect, ...]:
-        """What the best lane of a leader holds, widest first."""
-        lane: list[Rect] = []
-        at, left = leader, long
-        while True:
-            each, worth = int(self._along[at]), int(lanes.price[at])
-            target = int(lanes.led[at, left])
-            copies = next(
-                n
-                for n in range(1, int(self._counts[at]) + 1)
-                if left >= n * each and int(lanes.behind[at, left - n * each]) + n * worth == target
-            )
-            lane += [self.rects[at]] * copies
-            left -= copies * each
-            worths = lanes.behind[: at + 1, left]
-            if not worths[-1]:
-                return tuple(lane)
-            # The first row with all that worth: the rectangle before it leads the rest.
-            at = int(np.searchsorted(worths, worths[-1])) - 1
-
-    def _add_pieces(self, price: _Ints, leader: int, held: dict[Rect, float]) -> None:
-        """Count what the longest lane holds of pieces."""
-        left = float(self._longest)
-        order = np.argsort(-price / self._along, kind="stable")
-        for i in order[order <= leader].tolist():
-            taken = min(int(self._counts[i]), left / int(self._along[i]))
-            if taken <= 0 or price[i] <= 0:
-                return
-            held[self.rects[i]] = held.get(self.rects[i], 0.0) + taken
-            left -= taken * int(self._along[i])
 
 
 def _some(beside: _Beside, worth: _Ints, costs: _Ints) -> _Beside:

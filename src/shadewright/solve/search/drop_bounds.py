@@ -60,8 +60,11 @@ def drop_worths(
         start: whose drops are known.
         worths: of rectangles by their width.
     """
-    if not all(kind.complete for kind in problem.kinds) or not all(
-        map(problem.by_the_tick().step_cost, problem.rolls)
+    most = clock.effort.bounding_rects
+    if (
+        not all(kind.complete for kind in problem.kinds)
+        or not all(map(problem.by_the_tick().step_cost, problem.rolls))
+        or any(len(problem.rects(roll)) > most for roll in problem.rolls)
     ):
         return {}
     search = _BoundSearch(problem, clock)

@@ -94,7 +94,8 @@ def _searches(  # noqa: PLR0917
             share = effort.strict_on_hand if supply.on_hand else effort.strict
             some = part.part(share)
             told = _of_another(report)
-            own = _improved(Passes(strict, supply, some, seed, told, wish), some).best
+            look = Passes(strict, supply, some, seed, told, wish, for_a_plan=True)
+            own = _improved(look, some).best
         drawn = None
         if supply.several and not supply.on_hand:
             drawn = _drawn(each, part, clock.effort.endless_bolts, seed, wish)
@@ -163,7 +164,9 @@ def _drawn(problem: Problem, clock: Clock, share: float, seed: int, wish: Wish) 
     if wish.forgone.leaving is not None:
         return None
     part = clock.part(share)
-    return _improved(Passes(problem, Supply.bolts(problem), part, seed, None, wish), part).best
+    bolts = Supply.bolts(problem)
+    look = Passes(problem, bolts, part, seed, None, wish, for_a_plan=True)
+    return _improved(look, part).best
 
 
 def _by_lay(problem: Problem) -> list[Problem]:

@@ -52,7 +52,16 @@ class Passes:
         wish: Wish,
         start: Candidate | None = None,
         own: Candidate | None = None,
+        *,
+        for_a_plan: bool = False,
     ) -> None:
+        """Make first plans.
+
+        Args:
+            start: a candidate to start from.
+            own: one of this problem's own options.
+            for_a_plan: whether only the plan is asked for, and nobody minds its bounds.
+        """
         self._problem = problem
         self._narrow = problem.having(narrowest_options(problem.kinds))
         self._supply = supply
@@ -61,6 +70,7 @@ class Passes:
         self._seed = seed
         self._report = report
         self._wish = wish
+        self._for_a_plan = for_a_plan
         self._order = wish.order(problem, supply)
         leaving = wish.forgone.leaving is not None
         self.known = Knowledge(problem, supply, self._order, leaving=leaving)
@@ -157,7 +167,7 @@ class Passes:
 
     def _bound_by_drops(self, stage: Stage, worths: Mapping[str, list[Worth]]) -> None:
         """Learn what whole drops tell."""
-        if self.best is None or self._wish.forgone.something:
+        if self.best is None or self._for_a_plan or self._wish.forgone.something:
             return
         part = self._clock.part(self._clock.effort.bounding)
         found = drop_worths(self._narrow, self.best, worths, part)
