@@ -80,6 +80,7 @@ class Effort:
         columns_across: mean rectangles side by side from which there are such answers (measured).
         columns_at_once: different rectangles up to which all drops may be decided anew by them at
             once (measured).
+        columns_at_once_alone: the same where each opening has but one option (measured).
         whole_by_columns: how often that is done (judged).
         freed_by_columns: as `freed`, for them (measured).
         column_rounds: of pricing at most (judged).
@@ -95,13 +96,16 @@ class Effort:
         column_choices: of options that drops are put together for, for each opening (judged).
         column_states: of a beam that does so (measured).
         seconds_a_price: a move of a beam that prices drops.
-        bounding: share of the work left that a bound from whole drops may take (judged).
+        bounding: share of the work left that a bound from whole drops may take, after
+            neighbourhoods (measured).
+        bounding_first_pass: the same after the first pass over the goals of smaller ones (judged).
         bounding_rects: of a roll, of more of which there is none (measured).
         bounding_first: rounds of pricing drops that do exist, for it (measured).
         bounding_rounds: of pricing at most, for it (judged).
         bounding_reach: of the longest rectangle, up to which drops are looked at by length, for it
             (measured).
         column_reach: the same for drops that are cut (measured).
+        column_looks: as `bounding_looks`, for these (measured).
         bounding_drops: that a round adds at most (measured).
         bounding_looks: numbers that one look for the most that drops hold may take (judged).
         seconds_a_cut: of these.
@@ -248,6 +252,7 @@ class Effort:
     seconds_of_columns: float = 2.0
     columns_across: float = 1.5
     columns_at_once: int = 80
+    columns_at_once_alone: int = 26
     whole_by_columns: float = 0.2
     freed_by_columns: int = 30
     column_rounds: int = 150
@@ -261,14 +266,16 @@ class Effort:
     column_choices: int = 6
     column_states: int = 2_000
     seconds_a_price: float = 4e-8
-    bounding: float = 0.2
+    bounding: float = 0.6
+    bounding_first_pass: float = 0.2
     bounding_rects: int = 800
     bounding_first: int = 10
     bounding_rounds: int = 150
     bounding_reach: int = 6
     column_reach: int = 12
+    column_looks: int = 20_000_000
     bounding_drops: int = 40
-    bounding_looks: int = 300_000_000
+    bounding_looks: int = 100_000_000
     seconds_a_cut: float = 5e-9
     seconds_a_join: float = 3e-8
     seconds_a_column: float = 1e-6

@@ -178,7 +178,9 @@ def _solvers(problem: Problem, effort: Effort, pool: FoundDrops) -> list[_Solver
         return columns(around.problem, around.supply, around.start, clock, draw, held, pool)
 
     kinds = sum(len(problem.rects(roll)) for roll in problem.rolls)
-    whole = effort.whole_by_columns if kinds <= effort.columns_at_once else 0.0
+    alone = all(len(kind.options) == 1 for kind in problem.kinds)
+    most = effort.columns_at_once_alone if alone else effort.columns_at_once
+    whole = effort.whole_by_columns if kinds <= most else 0.0
     seconds = effort.seconds_of_columns
     of_whole = max(share, effort.share_of_columns_whole)
     answers = _Solver(

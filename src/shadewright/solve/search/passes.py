@@ -128,8 +128,8 @@ class Passes:
         by_narrow = self._stage(self._narrow, worths)
         large = by_narrow.size > self._clock.effort.at_once
         if large:
-            self._bound_by_drops(by_narrow, worths)
             self._by_neighbourhoods(by_narrow, self._clock.effort.by_neighbourhoods)
+            self._bound_by_drops(by_narrow, worths, self._clock.effort.bounding)
         if self._over:
             return
         if self.best is not None and self._order[0] in goal_order(self._problem):
@@ -142,7 +142,7 @@ class Passes:
             if self._pass(stages, worths, share, every_way=number > 0) or self._over:
                 return
             if number == 0 and not large and not self._first_proved:
-                self._bound_by_drops(by_narrow, worths)
+                self._bound_by_drops(by_narrow, worths, self._clock.effort.bounding_first_pass)
                 if not self._first_proved and for_beams(self._narrow):
                     self._by_neighbourhoods(by_narrow, self._clock.effort.by_beams)
 
@@ -165,11 +165,13 @@ class Passes:
         """Whether the time is over; without a plan one more look is taken."""
         return self._clock.over and self.best is not None
 
-    def _bound_by_drops(self, stage: Stage, worths: Mapping[str, list[Worth]]) -> None:
-        """Learn what whole drops tell."""
+    def _bound_by_drops(
+        self, stage: Stage, worths: Mapping[str, list[Worth]], share: float
+    ) -> None:
+        """Learn what whole drops tell, for a share of the work left."""
         if self.best is None or self._for_a_plan or self._wish.forgone.something:
             return
-        part = self._clock.part(self._clock.effort.bounding)
+        part = self._clock.part(share)
         found = drop_worths(self._narrow, self.best, worths, part)
         if found:
             both = {name: [*these, found[name]] for name, these in worths.items() if name in found}

@@ -177,8 +177,8 @@ class DropProgramme:
 
     def better_of_all(
         self, at: Optimum, roll: str, relaxation: Relaxation, asked: Mapping[Rect, int]
-    ) -> bool:
-        """The same, of all lengths that a relaxation looks at.
+    ) -> bool | None:
+        """The same, of all lengths that a relaxation looks at; None where that is too much.
 
         Args:
             asked: the most of each rectangle; what is in a drop more often is left out of it.
@@ -190,10 +190,12 @@ class DropProgramme:
             [int(_SCALE * max(at.prices[rect], 0.0)) for rect in relaxation.rects],
             max(round(_SCALE * self.rate[roll] * unit), 1),
             effort.bounding_drops,
-            int(max(min(left / effort.seconds_a_cut, effort.bounding_looks), 0)),
+            int(max(min(left / effort.seconds_a_cut, effort.column_looks), 0)),
         )
         self.clock.spend_seconds((relaxation.looks - before) * effort.seconds_a_cut)
-        drops = [] if found is None else [_existing(each.lanes, asked) for each in found.drops]
+        if found is None:
+            return None
+        drops = [_existing(each.lanes, asked) for each in found.drops]
         added = [
             self.add(roll, drop)
             for drop in drops
@@ -256,6 +258,7 @@ def optimum(
                 for name, each in relaxations.items()
             ]
             new = any(found)
+            relaxations = {} if None in found else relaxations
         else:
             new = master.better(priced, width, draw)
         after = master.solve()
