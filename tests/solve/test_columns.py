@@ -205,6 +205,14 @@ def test_no_more_shades_are_taken_than_are_held() -> None:
     assert found.drops["strip"]
 
 
+def test_where_all_lies_on_what_is_on_hand_there_is_nothing_to_answer() -> None:
+    nothing = Problem((), ())
+    supply = Supply.bolts(nothing)
+    draw = random.Random(1)
+    clock = Clock(1, COUNTED)
+    assert by_columns(nothing, supply, Candidate((), ()), clock, draw, {}, FoundDrops()) is None
+
+
 def test_what_is_worth_nothing_is_cut_all_the_same() -> None:
     """Where something else is cut with it anyway, a rectangle may have no price."""
     one, other = Rect("strip", 40, 50), Rect("strip", 30, 20)

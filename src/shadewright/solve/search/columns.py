@@ -80,6 +80,8 @@ def by_columns(  # noqa: PLR0917
 ) -> Candidate | None:
     """An answer that is better than the one to start from; None if none is found."""
     effort = clock.effort
+    if not problem.rolls:  # What is taken apart lies on what is on hand.
+        return None
     grids = {roll.name: Grid.of(roll, problem.rects(roll)) for roll in problem.rolls}
     master = DropProgramme(problem, grids, clock)
     for roll in problem.rolls:
