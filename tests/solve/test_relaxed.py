@@ -180,7 +180,7 @@ def test_without_time_for_it_nothing_is_said() -> None:
     assert relaxation.most(prices_for(relaxation, 1), 1, 40, 0) is None
 
 
-@pytest.mark.parametrize("seed", mostly_slow([0, 1, 2, 4, 5, 6, 8, 9, 13, 17, 19, 21, 23], 6, 8))
+@pytest.mark.parametrize("seed", mostly_slow([0, 1, 2, 4, 6, 8, 9, 17, 5, 13, 19, 21, 23], 6, 6))
 def test_no_plan_is_below_a_bound_from_drops(seed: int) -> None:
     job = job_of(random_job(seed))
     asked, _ = problem(job)
