@@ -22,7 +22,7 @@ from shadewright.solve.problem.menu import problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.bounds import lengths_at_least, worths_of
-from shadewright.solve.search.drop_bounds import drop_worths
+from shadewright.solve.search.drop_bounds import drop_bound
 from shadewright.solve.search.first import first_candidates
 
 MANY = 1 << 40
@@ -188,9 +188,11 @@ def test_no_plan_is_below_a_bound_from_drops(seed: int) -> None:
     supply = Supply.of(job, asked)
     start = next(iter(first_candidates(asked, supply, USUAL)))
     worths = worths_of(asked, clock)
-    found = drop_worths(asked, start, worths, clock)
+    bound = drop_bound(asked, start, worths, clock)
+    found = {} if bound is None else bound.worths
     least = lengths_at_least(asked, supply, {name: [worth] for name, worth in found.items()})
     plan = make_plan(job, 1, 1, effort=COUNTED).plan
+    assert bound is None or bound.least <= asked.scale * plan.proof.goals[0].value * (1 + 1e-9)
     for name in found:
         assert least[name] <= sum(piece.used for piece in plan.pieces if piece.cloth == name)
 
@@ -202,7 +204,9 @@ def test_a_bound_from_drops_is_better_where_many_lie_side_by_side() -> None:
     supply = Supply.of(job, asked)
     start = next(iter(first_candidates(asked, supply, USUAL)))
     worths = worths_of(asked, clock)
-    found = drop_worths(asked, start, worths, clock)
+    bound = drop_bound(asked, start, worths, clock)
+    assert bound is not None
+    found = bound.worths
     (before,) = lengths_at_least(asked, supply, worths).values()
     (after,) = lengths_at_least(asked, supply, {n: [w] for n, w in found.items()}).values()
     assert after > before

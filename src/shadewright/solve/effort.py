@@ -99,6 +99,7 @@ class Effort:
         bounding: share of the work left that a bound from whole drops may take, after
             neighbourhoods (measured).
         bounding_first_pass: the same after the first pass over the goals of smaller ones (judged).
+        bounding_a_rect: seconds for each rectangle that there must be for such a bound (measured).
         bounding_rects: of a roll, of more of which there is none (measured).
         bounding_first: rounds of pricing drops that do exist, for it (measured).
         bounding_rounds: of pricing at most, for it (judged).
@@ -234,7 +235,7 @@ class Effort:
     divisions: int = 150
     some_divisions: int = 30
     at_once: int = 1_000
-    by_neighbourhoods: float = 0.8
+    by_neighbourhoods: float = 0.75
     by_beams: float = 0.8
     starts: float = 0.3
     a_neighbourhood: float = 0.6
@@ -266,9 +267,10 @@ class Effort:
     column_choices: int = 6
     column_states: int = 2_000
     seconds_a_price: float = 4e-8
-    bounding: float = 0.6
+    bounding: float = 0.4
     bounding_first_pass: float = 0.2
     bounding_rects: int = 800
+    bounding_a_rect: float = 0.012
     bounding_first: int = 10
     bounding_rounds: int = 150
     bounding_reach: int = 6

@@ -16,6 +16,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from math import ceil
 
 from shadewright.solve.packing.drops import CutDrop, CutLane
 from shadewright.solve.packing.relaxed import Most, Relaxation
@@ -28,6 +29,7 @@ from shadewright.solve.search.programme import DropProgramme, optimum
 
 _SCALE = 1_000_000
 """Whole units of a price to what an inch of the dearest cloth costs."""
+_HAIR = 1e-9
 _NEAR = 5e-5
 """How near a bound is to what it can be at best where it ends."""
 _BEST_OF = (0.6, 0.6, 0.6, 0.0)
@@ -50,31 +52,47 @@ class _Bound:
     most: Mapping[str, Most]
 
 
-def drop_worths(
+@dataclass(frozen=True)
+class DropBound:
+    """What whole drops tell of all plans.
+
+    Attributes:
+        worths: of rectangles, roll by roll.
+        least: what cloth, by the tick, and options cost at least if all of it is bought, in whole
+            units of the problem.
+    """
+
+    worths: Mapping[str, DropWorth]
+    least: int
+
+
+def drop_bound(
     problem: Problem, start: Candidate, worths: Mapping[str, list[Worth]], clock: Clock
-) -> dict[str, DropWorth]:
-    """What rectangles are worth in drops, roll by roll; nothing where that says no more than worths
-    there are.
+) -> DropBound | None:
+    """What whole drops tell; None where that is no more than worths there are say.
 
     Args:
         start: whose drops are known.
         worths: of rectangles by their width.
     """
     most = clock.effort.bounding_rects
+    rects = sum(len(problem.rects(roll)) for roll in problem.rolls)
+    if not clock.can_spend(rects * clock.effort.bounding_a_rect):
+        return None
     if (
         not all(kind.complete for kind in problem.kinds)
         or not all(map(problem.by_the_tick().step_cost, problem.rolls))
         or any(len(problem.rects(roll)) > most for roll in problem.rolls)
     ):
-        return {}
+        return None
     search = _BoundSearch(problem, clock)
     if not search.possible:
-        return {}
+        return None
     search.begin(start, worths)
     best = search.best()
     if best is None:
-        return {}
-    return {
+        return None
+    found = {
         name: DropWorth(
             {rect: _whole(best.prices[rect]) for rect in relaxation.rects},
             best.most[name].kappa,
@@ -82,6 +100,10 @@ def drop_worths(
         )
         for name, relaxation in search.relaxations.items()
     }
+    fine = problem.by_the_tick()
+    least = best.least * search.scale * problem.scale / fine.scale
+    # A little less, for what floating point may be out by.
+    return DropBound(found, ceil(least * (1 - _HAIR)))
 
 
 class _BoundSearch:
@@ -104,6 +126,11 @@ class _BoundSearch:
     @property
     def possible(self) -> bool:
         return all(relaxation.possible for relaxation in self.relaxations.values())
+
+    @property
+    def scale(self) -> float:
+        """Whole units, of cloth by the tick, to what the programme counts in."""
+        return self._programme.scale
 
     def begin(self, start: Candidate, worths: Mapping[str, list[Worth]]) -> None:
         """Begin with the drops of a candidate and single rectangles, and what is known to bound."""

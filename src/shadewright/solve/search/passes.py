@@ -24,7 +24,7 @@ from shadewright.solve.run import Clock
 from shadewright.solve.search.beams import for_beams
 from shadewright.solve.search.bounds import Knowledge, lengths_at_least, worths_of
 from shadewright.solve.search.candidate import Candidate
-from shadewright.solve.search.drop_bounds import drop_worths
+from shadewright.solve.search.drop_bounds import drop_bound
 from shadewright.solve.search.found import Extent, Wish
 from shadewright.solve.search.goals import ABOVE_ALL, Goal, goal_order, in_proof
 from shadewright.solve.search.incumbent import Incumbent
@@ -172,11 +172,15 @@ class Passes:
         if self.best is None or self._for_a_plan or self._wish.forgone.something:
             return
         part = self._clock.part(share)
-        found = drop_worths(self._narrow, self.best, worths, part)
-        if found:
-            both = {name: [*these, found[name]] for name, these in worths.items() if name in found}
-            stage.bound_by({**worths, **both})
-            self.known.learn(lengths_at_least(self._narrow, self._supply, both))
+        found = drop_bound(self._narrow, self.best, worths, part)
+        if found is None:
+            return
+        own = found.worths
+        both = {name: [*these, own[name]] for name, these in worths.items() if name in own}
+        stage.bound_by({**worths, **both})
+        self.known.learn(lengths_at_least(self._narrow, self._supply, both))
+        if not self._supply.on_hand:
+            self.known.add(goal_order(self._problem)[0], {}, found.least)
 
     def _by_neighbourhoods(self, by_narrow: Stage, share: float) -> None:
         """Improve a plan by neighbourhoods, for a share of the work left."""
