@@ -91,7 +91,7 @@ def shifted_and_compared() -> list[int]:
     return seeds
 
 
-@pytest.mark.parametrize("seed", mostly_slow(stored("repeats")[:40], most=12))
+@pytest.mark.parametrize("seed", mostly_slow(stored("repeats")[:40], most=8))
 def test_the_solver_finds_what_trying_everything_finds(seed: int) -> None:
     check(job_of(tiny(seed)), answers("repeats").get(seed))
 
