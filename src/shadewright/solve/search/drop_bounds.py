@@ -30,6 +30,7 @@ from shadewright.solve.search.programme import DropProgramme, optimum
 _SCALE = 1_000_000
 """Whole units of a price to what an inch of the dearest cloth costs."""
 _HAIR = 1e-9
+"""Of a bound, what floating point may be out by."""
 _NEAR = 5e-5
 """How near a bound is to what it can be at best where it ends."""
 _BEST_OF = (0.6, 0.6, 0.6, 0.0)
@@ -59,7 +60,7 @@ class DropBound:
     Attributes:
         worths: of rectangles, roll by roll.
         least: what cloth, by the tick, and options cost at least if all of it is bought, in whole
-            units of the problem.
+            units of the problem; 0 where a last drop may be shorter than its rows.
     """
 
     worths: Mapping[str, DropWorth]
@@ -80,7 +81,8 @@ def drop_bound(
     if not clock.can_spend(rects * clock.effort.bounding_a_rect):
         return None
     if (
-        not all(kind.complete for kind in problem.kinds)
+        not rects
+        or not all(kind.complete for kind in problem.kinds)
         or not all(map(problem.by_the_tick().step_cost, problem.rolls))
         or any(len(problem.rects(roll)) > most for roll in problem.rolls)
     ):
@@ -100,9 +102,10 @@ def drop_bound(
         )
         for name, relaxation in search.relaxations.items()
     }
+    if search.has_tails:
+        return DropBound(found, 0)
     fine = problem.by_the_tick()
     least = best.least * search.scale * problem.scale / fine.scale
-    # A little less, for what floating point may be out by.
     return DropBound(found, ceil(least * (1 - _HAIR)))
 
 
@@ -125,7 +128,13 @@ class _BoundSearch:
 
     @property
     def possible(self) -> bool:
+        """Whether there is something to cut, of lengths that are told apart."""
         return all(relaxation.possible for relaxation in self.relaxations.values())
+
+    @property
+    def has_tails(self) -> bool:
+        """Whether the last rectangles of a roll may leave some of their last period unused."""
+        return any(grid.has_tails for grid in self._grids.values())
 
     @property
     def scale(self) -> float:

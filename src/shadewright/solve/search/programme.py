@@ -66,18 +66,18 @@ class DropProgramme:
         self.problem = problem
         self.grids = grids
         self.clock = clock
+        self._rolls = {roll.name: roll for roll in problem.rolls if roll.name in grids}
         self._pricing = {
-            roll.name: DropPricing(self.grids[roll.name], problem.rects(roll))
-            for roll in problem.rolls
+            name: DropPricing(grids[name], problem.rects(roll))
+            for name, roll in self._rolls.items()
         }
         # Costs are told in what an inch of the dearest costs.
-        self.scale = 8_128 * max(map(problem.step_cost, problem.rolls))
+        self.scale = 8_128 * max(map(problem.step_cost, self._rolls.values()))
         self.rate = {
-            roll.name: problem.step_cost(roll) * self.grids[roll.name].unit / self.scale
-            for roll in problem.rolls
+            name: problem.step_cost(roll) * grids[name].unit / self.scale
+            for name, roll in self._rolls.items()
         }
-        self.drops: dict[str, dict[Held, CutDrop]] = {roll.name: {} for roll in problem.rolls}
-        self._rolls = {roll.name: roll for roll in problem.rolls}
+        self.drops: dict[str, dict[Held, CutDrop]] = {name: {} for name in grids}
         self._relaxed = 0
         self._solver = linear_programme()
         self._objective = self._solver.Objective()
