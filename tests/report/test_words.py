@@ -267,7 +267,7 @@ def test_ways_that_cannot_be_made_are_told_in_a_workbooks_words(tmp_path: Path) 
     cloth = [keys, ["c", 110, 9, 5, "1/64", "railroaded"]]
     path = book(tmp_path / "porch.xlsx", Cloth=cloth)
     result = run(
-        "compare", path, "--choice", "strategies", "--json", tmp_path / "c.json", "--seconds", 1
+        "compare", path, "--choice", "strategies", "--json", tmp_path / "c.json", "--seconds", 4
     )
     assert result.exit_code == 0
     assert "[cloth" not in result.stdout + (tmp_path / "c.json").read_text()
