@@ -12,17 +12,19 @@ import pytest
 
 from jobs import job_of, mostly_slow
 from random_jobs import random_job
+from shadewright.job.model import Job
 from shadewright.planning.make import make_plan
 from shadewright.solve.effort import USUAL
 from shadewright.solve.packing import relaxed
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.relaxed import Most, Relaxation
-from shadewright.solve.problem.kinds import Rect, Roll
+from shadewright.solve.packing.worths import Worth
+from shadewright.solve.problem.kinds import Problem, Rect, Roll
 from shadewright.solve.problem.menu import problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.bounds import lengths_at_least, worths_of
-from shadewright.solve.search.drop_bounds import drop_bound
+from shadewright.solve.search.drop_bounds import DropBound, drop_bound
 from shadewright.solve.search.first import first_candidates
 
 MANY = 1 << 40
@@ -180,15 +182,20 @@ def test_without_time_for_it_nothing_is_said() -> None:
     assert relaxation.most(prices_for(relaxation, 1), 1, 40, 0) is None
 
 
-@pytest.mark.parametrize("seed", mostly_slow([0, 1, 2, 4, 6, 8, 9, 17, 5, 13, 19, 21, 23], 6, 6))
-def test_no_plan_is_below_a_bound_from_drops(seed: int) -> None:
-    job = job_of(random_job(seed))
+def bounded(job: Job) -> tuple[Problem, Supply, dict[str, list[Worth]], DropBound | None]:
+    """What is asked, what there is, and what widths and drops tell."""
     asked, _ = problem(job)
     clock = Clock(20, COUNTED)
     supply = Supply.of(job, asked)
     start = next(iter(first_candidates(asked, supply, USUAL)))
     worths = worths_of(asked, clock)
-    bound = drop_bound(asked, start, worths, clock)
+    return asked, supply, worths, drop_bound(asked, start, worths, clock)
+
+
+@pytest.mark.parametrize("seed", mostly_slow([0, 1, 2, 4, 6, 8, 9, 17, 5, 13, 19, 21, 23], 6, 6))
+def test_no_plan_is_below_a_bound_from_drops(seed: int) -> None:
+    job = job_of(random_job(seed))
+    asked, supply, _, bound = bounded(job)
     found = {} if bound is None else bound.worths
     least = lengths_at_least(asked, supply, {name: [worth] for name, worth in found.items()})
     plan = make_plan(job, 1, 1, effort=COUNTED).plan
@@ -199,12 +206,7 @@ def test_no_plan_is_below_a_bound_from_drops(seed: int) -> None:
 
 def test_a_bound_from_drops_is_better_where_many_lie_side_by_side() -> None:
     job = job_of(WIDE)
-    asked, _ = problem(job)
-    clock = Clock(20, COUNTED)
-    supply = Supply.of(job, asked)
-    start = next(iter(first_candidates(asked, supply, USUAL)))
-    worths = worths_of(asked, clock)
-    bound = drop_bound(asked, start, worths, clock)
+    asked, supply, worths, bound = bounded(job)
     assert bound is not None
     found = bound.worths
     (before,) = lengths_at_least(asked, supply, worths).values()

@@ -31,7 +31,6 @@ from shadewright.solve.packing.grid import Grid
 from shadewright.solve.problem.kinds import Rect
 
 _Ints = NDArray[np.int64]
-_Reals = NDArray[np.float64]
 
 _CELLS = 9_000
 """Units of length that are told apart, about."""
@@ -82,7 +81,7 @@ class _Beside:
     """Leaders side by side, a row each, and the cells where they may be worth enough.
 
     Attributes:
-        leaders: narrowest last; -1 where there are no more.
+        leaders: narrowest last.
         room: that is left across.
         worth: in each cell.
     """

@@ -25,10 +25,8 @@ from shadewright.solve.problem.kinds import Problem, Rect, Roll
 from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import Candidate
 from shadewright.solve.search.parts import bounding_grid
-from shadewright.solve.search.programme import DropProgramme, optimum
+from shadewright.solve.search.programme import DropProgramme, optimum, whole
 
-_SCALE = 1_000_000
-"""Whole units of a price to what an inch of the dearest cloth costs."""
 _HAIR = 1e-9
 """Of a bound, what floating point may be out by."""
 _NEAR = 5e-5
@@ -96,7 +94,7 @@ def drop_bound(
         return None
     found = {
         name: DropWorth(
-            {rect: _whole(best.prices[rect]) for rect in relaxation.rects},
+            {rect: whole(best.prices[rect]) for rect in relaxation.rects},
             best.most[name].kappa,
             relaxation.unit,
         )
@@ -193,7 +191,7 @@ class _BoundSearch:
             unit = self.relaxations[name].unit / self._grids[name].unit
             rate[name] = self._programme.rate[name] * unit / most.kappa
         cost = {
-            rect: rate[name] * _whole(prices[rect])
+            rect: rate[name] * whole(prices[rect])
             for name, relaxation in self.relaxations.items()
             for rect in relaxation.rects
         }
@@ -210,28 +208,14 @@ class _BoundSearch:
 
     def _most(self, roll: Roll, prices: Mapping[Rect, float]) -> Most | None:
         """The most that a unit of a roll is worth; None where there is no time to see."""
-        relaxation, clock = self.relaxations[roll.name], self._clock
-        unit = relaxation.unit / self._grids[roll.name].unit
-        rate = _SCALE * self._programme.rate[roll.name] * unit
-        whole = [_whole(prices[rect]) for rect in relaxation.rects]
+        relaxation, looks = self.relaxations[roll.name], self._clock.effort.bounding_looks
         for raised in _RAISED:
-            if clock.over:
+            if self._clock.over:
                 return None
-            before, left = relaxation.looks, clock.work / clock.effort.work_per_second
-            most = relaxation.most(
-                whole,
-                max(int(rate * raised), 1),
-                clock.effort.bounding_drops,
-                int(min(left / clock.effort.seconds_a_cut, clock.effort.bounding_looks)),
-            )
-            clock.spend_seconds((relaxation.looks - before) * clock.effort.seconds_a_cut)
+            most = self._programme.most(prices, roll.name, relaxation, looks, raised)
             if most is not None:
                 return most
         return None
-
-
-def _whole(price: float) -> int:
-    return int(_SCALE * price)
 
 
 def _within(drops: Iterable[CutDrop], asked: Mapping[Rect, int]) -> list[CutDrop]:

@@ -21,7 +21,7 @@ from shadewright.solve.packing.drops import CutDrop, CutLane
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.lay import too_long
 from shadewright.solve.packing.pricing import DropPricing, Width
-from shadewright.solve.packing.relaxed import Relaxation, RelaxedDrop
+from shadewright.solve.packing.relaxed import Most, Relaxation, RelaxedDrop
 from shadewright.solve.problem.kinds import Option, Problem, Rect
 from shadewright.solve.run import Clock, linear_programme, optimise
 
@@ -33,6 +33,11 @@ _EVERY = 3
 
 Held = tuple[tuple[Rect, int], ...]
 """The rectangles of a drop, and how many of each."""
+
+
+def whole(price: float) -> int:
+    """A price in whole units, none of which is below 0."""
+    return int(_SCALE * max(price, 0.0))
 
 
 def held_by(drop: CutDrop) -> Held:
@@ -175,6 +180,33 @@ class DropProgramme:
         found = [self.add(name, drop) for name, drop in self._priced(at, width, draw, 0.0)]
         return any(found)
 
+    def most(
+        self,
+        prices: Mapping[Rect, float],
+        roll: str,
+        relaxation: Relaxation,
+        looks: int,
+        raised: float = 1.0,
+    ) -> Most | None:
+        """What a relaxation finds that is worth more than it costs; None where that is too much, or
+        the time is over.
+
+        Args:
+            looks: that it may take.
+            raised: how many times what it costs it must be worth.
+        """
+        effort, before = self.clock.effort, relaxation.looks
+        left = max(self.clock.work, 0.0) / effort.work_per_second
+        unit = relaxation.unit / self.grids[roll].unit
+        found = relaxation.most(
+            [whole(prices[rect]) for rect in relaxation.rects],
+            max(int(_SCALE * self.rate[roll] * unit * raised), 1),
+            effort.bounding_drops,
+            int(min(left / effort.seconds_a_cut, looks)),
+        )
+        self.clock.spend_seconds((relaxation.looks - before) * effort.seconds_a_cut)
+        return found
+
     def better_of_all(
         self, at: Optimum, roll: str, relaxation: Relaxation, asked: Mapping[Rect, int]
     ) -> bool | None:
@@ -183,16 +215,7 @@ class DropProgramme:
         Args:
             asked: the most of each rectangle; what is in a drop more often is left out of it.
         """
-        effort, before = self.clock.effort, relaxation.looks
-        unit = relaxation.unit / self.grids[roll].unit
-        left = self.clock.work / effort.work_per_second
-        found = relaxation.most(
-            [int(_SCALE * max(at.prices[rect], 0.0)) for rect in relaxation.rects],
-            max(round(_SCALE * self.rate[roll] * unit), 1),
-            effort.bounding_drops,
-            int(max(min(left / effort.seconds_a_cut, effort.column_looks), 0)),
-        )
-        self.clock.spend_seconds((relaxation.looks - before) * effort.seconds_a_cut)
+        found = self.most(at.prices, roll, relaxation, self.clock.effort.column_looks)
         if found is None:
             return None
         drops = [_existing(each.lanes, asked) for each in found.drops]
