@@ -151,6 +151,7 @@ STRIPES = LEAF.replace("repeat_down = 20\nrepeat_across = 13.5", "repeat_across 
 )
 
 
+@pytest.mark.slow
 def test_a_print_cut_plain_that_comes_to_lie_sideways_is_said_to(tmp_path: Path) -> None:
     file, book, data = (tmp_path / name for name in ("job.toml", "ways.xlsx", "ways.json"))
     file.write_text(STRIPES + '[match]\nstrategy = "plain"', encoding="utf-8")
@@ -332,6 +333,7 @@ def test_the_number_of_processes_changes_nothing(found: list[CaseAnswer]) -> Non
     assert json.dumps(one) == json.dumps(two)
 
 
+@pytest.mark.slow
 def test_extra_cloth_is_counted_against_plain(found: list[CaseAnswer]) -> None:
     rows = {row["name"]: row for row in as_data(Comparison(job_of(LEAF), found))["cases"]}
     plain = rows["plain"]["bought"]

@@ -41,6 +41,7 @@ def kept_short(text: str, seed: int) -> Job:
     )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("make", [random_job, patterned_job, limited_job])
 @pytest.mark.parametrize("seed", mostly_slow(range(30), most=3))
 def test_random_jobs_on_bolts_and_tables_are_judged_clean(
@@ -90,6 +91,7 @@ def of_two_cloths(start: str) -> tuple[Job, PlanAnswer]:
     return job, make_plan(job, seconds=1.5)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("start", mostly_slow(['"any"', '"motif"'], 2))
 @pytest.mark.parametrize("number", mostly_slow([1, 2], 2))
 def test_going_on_from_several_bolts(start: str, number: int) -> None:
@@ -168,6 +170,7 @@ def test_check_says_bolts_spare_and_table() -> None:
     assert 'no drop longer than the table, 80"' in said
 
 
+@pytest.mark.slow
 def test_what_the_table_costs_is_compared() -> None:
     text = """
         title = "table"

@@ -220,6 +220,7 @@ def test_marks_are_explained_and_cut_panels_are_grey_on_the_roll_map() -> None:
     assert len(grey) == sum(panel.panel.drop in lay.done for panel in lay.panels) > 0
 
 
+@pytest.mark.slow
 def test_no_remark_is_left_alone_and_no_table_is_parted() -> None:
     job = read_job(EXAMPLES / "awning.toml")
     second = paper(Account(job, make_plan(job, seconds=1).plan))[1]

@@ -152,6 +152,7 @@ def test_svg_and_png_are_a_file_a_page_and_the_same_each_time() -> None:
         comparison_pages(found, ".gif")
 
 
+@pytest.mark.slow
 def test_the_command_writes_it_and_nothing_over_another_file(tmp_path: Path) -> None:
     job = tmp_path / "job.toml"
     job.write_text(

@@ -214,6 +214,7 @@ def test_a_part_without_drawings_is_named_where_the_next_one_begins() -> None:
     assert len(pages(held)) == 2
 
 
+@pytest.mark.slow
 def test_pictures_come_a_page_a_file_and_all_in_one_pdf() -> None:
     account = Account(*samples.mixed())
     drawings = [

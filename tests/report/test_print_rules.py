@@ -177,6 +177,7 @@ def test_on_the_cloth_of_faces_these_are_matched_and_linings_laid_plain() -> Non
     assert "a lining of it is laid plain" in told_of(job)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("match", mostly_slow(['strategy = "centred"', 'anchor = "sill"', ""], 3))
 @pytest.mark.parametrize("shift", mostly_slow(['"half"', "0", "3.5"], 3, 2))
 def test_cloth_that_lines_itself_is_judged_clean(match: str, shift: str) -> None:

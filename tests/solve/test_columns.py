@@ -196,6 +196,7 @@ def test_an_answer_is_better_and_cuts_what_it_takes(others: int) -> None:
         assert sum(n for _, n in row) == kind.copies
 
 
+@pytest.mark.slow
 def test_no_more_shades_are_taken_than_are_held() -> None:
     problem, supply, first = fixed(drawn(5, 24), 2)
     fewer = {"shades": sum(o.shades * n for o, n in first.options) - 1}

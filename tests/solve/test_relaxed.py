@@ -192,6 +192,7 @@ def bounded(job: Job) -> tuple[Problem, Supply, dict[str, list[Worth]], DropBoun
     return asked, supply, worths, drop_bound(asked, start, worths, clock)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", mostly_slow([0, 1, 2, 4, 6, 8, 9, 17, 5, 13, 19, 21, 23], 6, 6))
 def test_no_plan_is_below_a_bound_from_drops(seed: int) -> None:
     job = job_of(random_job(seed))
@@ -204,6 +205,7 @@ def test_no_plan_is_below_a_bound_from_drops(seed: int) -> None:
         assert least[name] <= sum(piece.used for piece in plan.pieces if piece.cloth == name)
 
 
+@pytest.mark.slow
 def test_a_bound_from_drops_is_better_where_many_lie_side_by_side() -> None:
     job = job_of(WIDE)
     asked, supply, worths, bound = bounded(job)
