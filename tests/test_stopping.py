@@ -15,6 +15,7 @@ import pytest
 
 from jobs import mostly_slow
 from shadewright import stopping
+from shadewright.solve.effort import USUAL
 from shadewright.solve.run import Clock
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
@@ -237,7 +238,7 @@ def test_a_part_of_a_clock_spends_from_the_whole() -> None:
     first = clock.leaving(0.25)
     first.spend(first.work)
     assert first.over
-    assert clock.work == pytest.approx(0.25 * 10 * 0.3)
+    assert clock.work == pytest.approx(0.25 * 10 * USUAL.work_per_second)
     half = clock.part(0.5)
     half.spend(half.work)
     assert clock.work == pytest.approx(0.125 * 10 * 0.3)

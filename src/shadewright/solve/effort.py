@@ -203,7 +203,7 @@ class Effort:
         gathered: variables of a model of that which is still made (judged).
     """
 
-    work_per_second: float = 0.3
+    work_per_second: float = 0.5
     wall: float = 1.0
     grace: float = 0.4
     seconds_to_build: float = 5e-5

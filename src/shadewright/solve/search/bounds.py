@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
+from fractions import Fraction
+from math import floor
 
 from shadewright.measure import Ticks
 from shadewright.solve.packing.grid import Grid
@@ -59,22 +61,39 @@ class Knowledge:
         # What is learned of plans that make everything says nothing of others.
         self._made: dict[Goal, int] = {"left": 0} if leaving else {}
         self.used = 0
+        self._most_costs: dict[int, int] = {}
 
     def bound(self, goal: Goal, held: Mapping[Goal, int]) -> int:
         """The best bound of a goal while earlier ones are held at these values."""
-        return self._bounds[goal].given(held)
+        bound = self._bounds[goal].given(held)
+        first = goal_order(self._problem)[0]
+        if goal == "used" and "shades" in held and not self._made:
+            least = self._bounds[first].given(held) - self._most_cost(held["shades"])
+            bound = max(bound, used_at_least(self._problem, self._supply, least))
+        return bound
+
+    def _most_cost(self, shades: int) -> int:
+        """What plans of no more than so many shades cost at most apart from cloth."""
+        if shades not in self._most_costs:
+            self._most_costs[shades] = most_cost(self._problem, shades)
+        return self._most_costs[shades]
 
     def add(self, goal: Goal, held: Mapping[Goal, int], bound: int) -> None:
         """A bound of a goal that was found while earlier ones were held at these values."""
         self._bounds[goal].add(held, bound)
 
-    def learn(self, least_used: Mapping[str, int]) -> None:
-        """Bounds that follow from the least length used of each roll where all are made."""
-        self.used = max(self.used, sum(least_used.values()))
+    def learn(self, least_used: Mapping[str, int], held: Mapping[Goal, int] | None = None) -> None:
+        """Bounds that follow from the least length used of each roll where all are made.
+
+        Args:
+            held: what goals are held at for that; nothing if None.
+        """
+        if held is None:
+            self.used = max(self.used, sum(least_used.values()))
         for goal, bounds in self._bounds.items():
             if goal not in self._made:
                 least = plain_bound(self._problem, self._supply, goal, least_used)
-                bounds.add(self._made, least)
+                bounds.add({**self._made, **(held or {})}, least)
 
     def learn_used(self, least: int, rolls: Iterable[str]) -> None:
         """The same from the least length used of all these rolls together."""
@@ -89,6 +108,49 @@ class Knowledge:
         if goal in (*ABOVE_ALL, first, "shades"):
             return joining >= Joining.BOUGHT
         return joining >= (Joining.USED_OF_BOUGHT if first in held else Joining.ALL)
+
+
+def used_at_least(problem: Problem, supply: Supply, least: int) -> int:
+    """The least length used where so much at least is spent on cloth, which is bought in steps; 0
+    where it may lie on several bolts, or on hand, or where not all divisions are listed."""
+    if len(problem.rolls) != 1 or supply.on_hand:
+        return 0
+    (roll,) = problem.rolls
+    step = problem.step_cost(roll)
+    if not step or roll.bolt is not None or not all(kind.complete for kind in problem.kinds):
+        return 0
+    spare = roll.spare
+    if roll.spare_panel:
+        spare = max(spare, *(rect.along for rect in problem.rects(roll)))
+    steps = -(-least // step)
+    return max((steps - 1) * roll.sold_in + 1 - roll.allowance - spare, 0)
+
+
+def most_cost(problem: Problem, shades: int) -> int:
+    """What options of no more than so many shades cost at most, of all that are listed.
+
+    A price of a shade is taken off each option and put on again for all shades there may be; any
+    price bounds.
+    """
+    of_kinds = [
+        {(option.shades, problem.option_cost(option)) for option in kind.options}
+        for kind in problem.kinds
+    ]
+    prices = {0.0}
+    for these in of_kinds:
+        fewest, most = min(these), max(these)
+        if fewest[0] < most[0]:
+            prices.add(max((most[1] - fewest[1]) / (most[0] - fewest[0]), 0.0))
+    return min(
+        floor(
+            Fraction(price) * shades
+            + sum(
+                kind.copies * max(cost - Fraction(price) * n for n, cost in these)
+                for kind, these in zip(problem.kinds, of_kinds, strict=True)
+            )
+        )
+        for price in prices
+    )
 
 
 def plain_bound(problem: Problem, supply: Supply, goal: Goal, least_used: Mapping[str, int]) -> int:

@@ -28,6 +28,11 @@ class Incumbent:
         self.best: Candidate | None = None
 
     @property
+    def first(self) -> Goal:
+        """The goal that comes first."""
+        return self._order[0]
+
+    @property
     def scored(self) -> dict[Goal, int]:
         """What the best candidate reaches."""
         assert self.best is not None

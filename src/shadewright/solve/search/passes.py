@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from shadewright import stopping
 from shadewright.cloth.plan import GoalName
-from shadewright.solve.packing.worths import Worth
+from shadewright.solve.packing.worths import WidthWorth, Worth
 from shadewright.solve.problem.dominance import narrowest_options
 from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.supply import Supply
@@ -25,6 +25,7 @@ from shadewright.solve.search.beams import for_beams
 from shadewright.solve.search.bounds import Knowledge, lengths_at_least, worths_of
 from shadewright.solve.search.candidate import Candidate
 from shadewright.solve.search.drop_bounds import drop_bound
+from shadewright.solve.search.fixing import number_of_options, still_as_good
 from shadewright.solve.search.found import Extent, Wish
 from shadewright.solve.search.goals import ABOVE_ALL, Goal, goal_order, in_proof
 from shadewright.solve.search.incumbent import Incumbent
@@ -64,7 +65,10 @@ class Passes:
         """
         self._problem = problem
         self._narrow = problem.having(narrowest_options(problem.kinds))
+        # Of these, what may still be in a plan that is as good as the best.
+        self._live = self._narrow
         self._supply = supply
+        self._worths: dict[str, list[Worth]] = {}
         self._lines, self._every_line = supply.lines(self._narrow, clock.effort)
         self._clock = clock
         self._seed = seed
@@ -120,31 +124,45 @@ class Passes:
     def _improve(self) -> None:
         if self._over and self._wish.forgone.leaving is not None:
             return
-        worths = worths_of(self._narrow, self._clock)
-        least_used = lengths_at_least(self._narrow, self._supply, worths)
+        self._worths = worths_of(self._narrow, self._clock)
+        least_used = lengths_at_least(self._narrow, self._supply, self._worths)
         self.known.learn(least_used)
         if self._over:
             return
-        by_narrow = self._stage(self._narrow, worths)
+        by_narrow = self._stage(self._narrow, self._worths)
         large = by_narrow.size > self._clock.effort.at_once
         if large:
+            self._live = self._as_good(self._live, self._worths)
             self._by_neighbourhoods(by_narrow, self._clock.effort.by_neighbourhoods)
-            self._bound_by_drops(by_narrow, worths, self._clock.effort.bounding)
         if self._over:
             return
         if self.best is not None and self._order[0] in goal_order(self._problem):
             share = self._clock.effort.glance
             bound = self._minimise(by_narrow, "used", self._wish.limits, share, glance=True)
             self.known.learn_used(bound, least_used)
-        stages = {goal: by_narrow for goal in self._order if goal not in _ON_ALL_OPTIONS}
+        by_live = self._of_live(by_narrow)
+        if large:
+            self._bound_by_drops(by_live, self._clock.effort.bounding)
         for number, share in enumerate(self._clock.effort.shares):
+            by_live = self._of_live(by_live)
+            stages = {goal: by_live for goal in self._order if goal not in _ON_ALL_OPTIONS}
             # What one way to search has not settled in the first pass, others may.
-            if self._pass(stages, worths, share, every_way=number > 0) or self._over:
+            if self._pass(stages, share, every_way=number > 0) or self._over:
                 return
             if number == 0 and not large and not self._first_proved:
-                self._bound_by_drops(by_narrow, worths, self._clock.effort.bounding_first_pass)
+                self._bound_by_drops(by_live, self._clock.effort.bounding_first_pass)
                 if not self._first_proved and for_beams(self._narrow):
-                    self._by_neighbourhoods(by_narrow, self._clock.effort.by_beams)
+                    self._by_neighbourhoods(by_live, self._clock.effort.by_beams)
+
+    def _of_live(self, stage: Stage) -> Stage:
+        """The stage of options that may still be in a plan as good as the best: a new one where
+        they are fewer."""
+        self._live = self._as_good(self._live, self._worths)
+        fewer = number_of_options(self._live) < number_of_options(stage.problem)
+        return self._stage(self._live, self._worths) if fewer else stage
+
+    def _as_good(self, problem: Problem, worths: Mapping[str, list[Worth]]) -> Problem:
+        return still_as_good(problem, self._supply, worths, self.incumbent, self.known)
 
     @property
     def _first_proved(self) -> bool:
@@ -165,24 +183,24 @@ class Passes:
         """Whether the time is over; without a plan one more look is taken."""
         return self._clock.over and self.best is not None
 
-    def _bound_by_drops(
-        self, stage: Stage, worths: Mapping[str, list[Worth]], share: float
-    ) -> None:
+    def _bound_by_drops(self, stage: Stage, share: float) -> None:
         """Learn what whole drops tell, for a share of the work left."""
         if self.best is None or self._for_a_plan or self._wish.forgone.something:
             return
         part = self._clock.part(share)
-        found = drop_bound(self._narrow, self.best, worths, part)
+        found = drop_bound(self._live, self.best, self._worths, part)
         if found is None:
             return
         own = found.worths
-        both = {name: [*these, own[name]] for name, these in worths.items() if name in own}
-        stage.bound_by({**worths, **both})
-        self.known.learn(lengths_at_least(self._narrow, self._supply, both))
+        self._worths = {n: [*these, own[n]] for n, these in self._worths.items() if n in own}
+        stage.bound_by(self._worths)
+        first = goal_order(self._problem)[0]
+        reached = self.incumbent.scored[first]
+        self.known.learn(lengths_at_least(self._live, self._supply, self._worths), {first: reached})
         if not self._supply.on_hand:
-            self.known.add(goal_order(self._problem)[0], {}, found.least)
+            self.known.add(first, {}, min(found.least, reached))
 
-    def _by_neighbourhoods(self, by_narrow: Stage, share: float) -> None:
+    def _by_neighbourhoods(self, stage: Stage, share: float) -> None:
         """Improve a plan by neighbourhoods, for a share of the work left."""
         start = self.best if self.incumbent.takes_options(self.best) else self._native
         if (
@@ -211,14 +229,13 @@ class Passes:
             return
         part = self._clock.part(share)
         some = part.part(part.effort.starts)
-        start = best_start(self._narrow, supply, start, by_narrow.templates, some, is_better)
+        start = best_start(self._live, supply, start, stage.templates, some, is_better)
         if not settled(start):
-            improve(self._narrow, supply, part, self._seed, start, limits, settled, tell)
+            improve(self._live, supply, part, self._seed, start, limits, settled, tell)
 
     def _pass(
         self,
         stages: dict[Goal, Stage],
-        worths: Mapping[str, list[Worth]],
         share: float,
         *,
         every_way: bool,
@@ -233,7 +250,7 @@ class Passes:
                 if self._over:
                     return True
                 if goal not in stages:
-                    stages |= dict.fromkeys(_ON_ALL_OPTIONS, self._stage(self._problem, worths))
+                    stages |= dict.fromkeys(_ON_ALL_OPTIONS, self._on_all_options())
                 # What cannot be had, or is given up, comes before all else.
                 part = max(share, self._clock.effort.share_above) if goal in ABOVE_ALL else share
                 bound = self._minimise(stages[goal], goal, held, part, every_way=every_way)
@@ -245,6 +262,15 @@ class Passes:
                 return True
         reached = reached_by([self], self._order)
         return all(each.value == each.bound for each in reached.values())
+
+    def _on_all_options(self) -> Stage:
+        """A stage of all options, narrowest or not, that may be in a plan as good as the best."""
+        # What whole drops tell is of the narrowest alone.
+        by_width: dict[str, list[Worth]] = {
+            name: [worth for worth in these if isinstance(worth, WidthWorth)]
+            for name, these in self._worths.items()
+        }
+        return self._stage(self._as_good(self._problem, by_width), by_width)
 
     def _stage(self, problem: Problem, worths: Mapping[str, list[Worth]]) -> Stage:
         return Stage(

@@ -33,6 +33,9 @@ class Stage:
 
     Args:
         worths: of the rolls' rectangles, asked for where nothing else bounds.
+
+    Attributes:
+        problem: the options there are.
     """
 
     def __init__(  # noqa: PLR0917
@@ -45,7 +48,7 @@ class Stage:
         forgone: Forgone,
     ) -> None:
         self.lines = lines
-        self._problem = problem
+        self.problem = problem
         self._clock = clock
         self._seed = seed
         self._forgone = forgone
@@ -78,12 +81,12 @@ class Stage:
 
     def templates(self) -> dict[str, list[Template]]:
         """Templates that cut well, roll by roll."""
-        return templates_of(self._problem, self._cutting, self._clock)
+        return templates_of(self.problem, self._cutting, self._clock)
 
     @property
     def size(self) -> int:
         """About how many variables and constraints a model of the first line has."""
-        return size_of(self._problem, self.lines[0], self._cutting)
+        return size_of(self.problem, self.lines[0], self._cutting)
 
     def minimise(  # noqa: PLR0917
         self,
@@ -116,7 +119,7 @@ class Stage:
                 found, candidate, value = [cut_up], cut_up, reached
         if value is not None and (value <= bound or self._clock.over):
             return found, bound
-        self._like(options_of(self._problem, candidate))
+        self._like(options_of(self.problem, candidate))
         if self._phased:
             self._guide(line, goal, candidate, held, share)
         posed = self._posed(line, candidate)
@@ -150,7 +153,7 @@ class Stage:
         model cuts more than the bounding one."""
         cutting, exact = self._cutting, self._apt and not self._spotted
         if self._phased or self._joint:
-            rows = row_by_row(self._problem, line, cutting, best, self._liked, self._clock)
+            rows = row_by_row(self.problem, line, cutting, best, self._liked, self._clock)
             if rows is not None:
                 problem, cutting, complete = rows
                 return problem, cutting, exact and complete
@@ -158,13 +161,13 @@ class Stage:
                 return None
         elif best is not None:
             self._cutting = cutting = able_to_cut(cutting, best)
-        return self._problem, cutting, exact
+        return self.problem, cutting, exact
 
     def _reached(
         self, line: Supply, candidate: Candidate, goal: Goal, held: Mapping[Goal, int]
     ) -> int | None:
         """What a candidate reaches; None where it does not keep to the goals before."""
-        scored = score(self._problem, line, candidate, self._forgone)
+        scored = score(self.problem, line, candidate, self._forgone)
         keeps = all(scored[earlier] <= most for earlier, most in held.items())
         return scored[goal] if keeps else None
 
@@ -190,9 +193,9 @@ class Stage:
         if self._bounding is None or self._clock.over:
             return 0, None
         line = line.clean
-        if not self._clock.can_build(size_of(self._problem, line, self._bounding)):
+        if not self._clock.can_build(size_of(self.problem, line, self._bounding)):
             return 0, None
-        model = self._model(self._problem, line, self._bounding, goal, held)
+        model = self._model(self.problem, line, self._bounding, goal, held)
         outcome = run(model.cp, self._clock, share / 2, self._seed)
         if outcome.value is not None and not self._bounding.bounding:
             self._like_chosen(model, outcome.value)
@@ -212,7 +215,7 @@ class Stage:
         if self._bounding is None or not self._bounding.bounding or self._clock.over:
             return
         if self._guiding is None:
-            self._guiding = turning_for_some(self._problem, line, best, self._clock)
+            self._guiding = turning_for_some(self.problem, line, best, self._clock)
         if self._guiding is None:
             return
         problem, cutting = self._guiding
