@@ -57,6 +57,7 @@ class Effort:
         at_once: variables and constraints of a model up to which it is solved as it is; plans of
             larger ones are improved by neighbourhoods first (measured).
         by_neighbourhoods: share of the work left that these may take (measured).
+        by_neighbourhoods_again: the same after the first pass over the goals (measured).
         by_beams: the same for smaller ones that are not proved at once, where rectangles may lie
             anywhere (measured).
         starts: share of what these may take for what they start from (judged).
@@ -235,8 +236,9 @@ class Effort:
     divisions: int = 150
     some_divisions: int = 30
     at_once: int = 1_000
-    by_neighbourhoods: float = 0.75
-    by_beams: float = 0.8
+    by_neighbourhoods: float = 0.5
+    by_neighbourhoods_again: float = 0.6
+    by_beams: float = 0.5
     starts: float = 0.3
     a_neighbourhood: float = 0.6
     share_of_one: float = 0.05
@@ -267,7 +269,7 @@ class Effort:
     column_choices: int = 6
     column_states: int = 2_000
     seconds_a_price: float = 4e-8
-    bounding: float = 0.4
+    bounding: float = 0.15
     bounding_first_pass: float = 0.2
     bounding_rects: int = 800
     bounding_a_rect: float = 0.012

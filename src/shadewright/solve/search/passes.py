@@ -68,6 +68,8 @@ class Passes:
         # Of these, what may still be in a plan that is as good as the best.
         self._live = self._narrow
         self._supply = supply
+        # How often it was improved by neighbourhoods.
+        self._improved = 0
         self._worths: dict[str, list[Worth]] = {}
         self._lines, self._every_line = supply.lines(self._narrow, clock.effort)
         self._clock = clock
@@ -147,9 +149,12 @@ class Passes:
             by_live = self._of_live(by_live)
             stages = {goal: by_live for goal in self._order if goal not in _ON_ALL_OPTIONS}
             # What one way to search has not settled in the first pass, others may.
-            if self._pass(stages, share, every_way=number > 0) or self._over:
+            if self._pass(stages, share, again=number > 0) or self._over:
                 return
-            if number == 0 and not large and not self._first_proved:
+            if number == 0 and not self._first_proved:
+                if large:
+                    self._by_neighbourhoods(by_live, self._clock.effort.by_neighbourhoods_again)
+                    continue
                 self._bound_by_drops(by_live, self._clock.effort.bounding_first_pass)
                 if not self._first_proved and for_beams(self._narrow):
                     self._by_neighbourhoods(by_live, self._clock.effort.by_beams)
@@ -228,19 +233,27 @@ class Passes:
         if settled(start):
             return
         part = self._clock.part(share)
-        some = part.part(part.effort.starts)
-        start = best_start(self._live, supply, start, stage.templates, some, is_better)
+        if not self._improved:
+            some = part.part(part.effort.starts)
+            start = best_start(self._live, supply, start, stage.templates, some, is_better)
         if not settled(start):
-            improve(self._live, supply, part, self._seed, start, limits, settled, tell)
+            seed = self._seed + self._improved
+            improve(self._live, supply, part, seed, start, limits, settled, tell)
+        self._improved += 1
 
     def _pass(
         self,
         stages: dict[Goal, Stage],
         share: float,
         *,
-        every_way: bool,
+        again: bool,
     ) -> bool:
-        """Minimise one goal after the other; whether there is nothing more to find."""
+        """Minimise one goal after the other; whether there is nothing more to find.
+
+        Args:
+            again: whether it is not the first pass: only then one goes on behind money that is not
+                proved, and all ways to search take turns.
+        """
         held = dict(self._wish.limits)
         for goal in self._order:
             if goal == "widths":
@@ -253,13 +266,15 @@ class Passes:
                     stages |= dict.fromkeys(_ON_ALL_OPTIONS, self._on_all_options())
                 # What cannot be had, or is given up, comes before all else.
                 part = max(share, self._clock.effort.share_above) if goal in ABOVE_ALL else share
-                bound = self._minimise(stages[goal], goal, held, part, every_way=every_way)
+                bound = self._minimise(stages[goal], goal, held, part, every_way=again)
                 self.known.add(goal, held, bound)
             if self.best is None:
                 return self._clock.over
             held[goal] = self.incumbent.scored[goal]
             if goal == "short" and held[goal] and self._wish.enough:
                 return True
+            if goal == goal_order(self._problem)[0] and not again and not self._first_proved:
+                return False
         reached = reached_by([self], self._order)
         return all(each.value == each.bound for each in reached.values())
 
