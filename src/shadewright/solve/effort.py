@@ -57,7 +57,11 @@ class Effort:
         at_once: variables and constraints of a model up to which it is solved as it is; plans of
             larger ones are improved by neighbourhoods first (measured).
         by_neighbourhoods: share of the work left that these may take (measured).
+        by_neighbourhoods_few: the same where sets of options come next (measured).
         by_neighbourhoods_again: the same after the first pass over the goals (measured).
+        option_sets: openings with several options up to which sets of these are looked at one after
+            the other (judged).
+        by_option_sets: share of the work left that this may take (measured).
         by_beams: the same for smaller ones that are not proved at once, where rectangles may lie
             anywhere (measured).
         starts: share of what these may take for what they start from (judged).
@@ -237,7 +241,10 @@ class Effort:
     some_divisions: int = 30
     at_once: int = 1_000
     by_neighbourhoods: float = 0.5
-    by_neighbourhoods_again: float = 0.6
+    by_neighbourhoods_few: float = 0.3
+    by_neighbourhoods_again: float = 0.5
+    option_sets: int = 24
+    by_option_sets: float = 0.7
     by_beams: float = 0.5
     starts: float = 0.3
     a_neighbourhood: float = 0.6

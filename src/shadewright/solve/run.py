@@ -253,7 +253,10 @@ class _State(cp_model.CpSolverSolutionCallback):
 
 def linear_programme() -> pywraplp.Solver:
     """An empty linear programme, to be solved by `optimise`."""
-    return pywraplp.Solver.CreateSolver("GLOP")
+    programme = pywraplp.Solver.CreateSolver("GLOP")
+    # Its prices are rounded before anything rests on them: hardly optimal will do.
+    programme.SetSolverSpecificParametersAsString("change_status_to_imprecise: false")
+    return programme
 
 
 def optimise(programme: pywraplp.Solver, clock: Clock) -> bool:

@@ -89,7 +89,7 @@ def by_columns(  # noqa: PLR0917
         single = (CutDrop((CutLane((rect,)),)) for rect in asked)
         for drop in (*start.drops(roll.name), *single, *pool.of(roll.name, asked)):
             master.add(roll.name, drop)
-    value = _value(master, start)
+    value = value_of(master, start)
     relaxations = master.relaxations(effort.column_reach)
     at = optimum(master, draw, effort.column_rounds, relaxations)
     if at is None or at.least > value * (1 - _LESS):
@@ -103,9 +103,9 @@ def by_columns(  # noqa: PLR0917
             chosen, here = settled
             shades = sum(o.shades * n for row in chosen for o, n in row)
             if shades <= held.get("shades", shades):
-                found = _assembled(master, supply, chosen, here, value, draw)
+                found = assembled(master, supply, chosen, here, value, draw)
                 if found is not None:
-                    best, own, value = found, chosen, _value(master, found)
+                    best, own, value = found, chosen, value_of(master, found)
         if only_one or clock.over or at.least > value * (1 - _LESS):
             break
         settled = _settled_options(master, at, value, own, draw)
@@ -114,7 +114,7 @@ def by_columns(  # noqa: PLR0917
     return best
 
 
-def _value(master: DropProgramme, candidate: Candidate) -> float:
+def value_of(master: DropProgramme, candidate: Candidate) -> float:
     """What a candidate costs, as the programme counts it."""
     drops = sum(master.cost(p.stretch.cloth, drop) for p in candidate.parts for drop in p.drops)
     options = sum(master.problem.option_cost(option) * n for option, n in candidate.options)
@@ -182,7 +182,7 @@ def _drawn(
     return Counter(draw.choices(kind.options, fits, k=kind.copies))
 
 
-def _assembled(  # noqa: PLR0917
+def assembled(  # noqa: PLR0917
     master: DropProgramme,
     supply: Supply,
     chosen: _Taken,
@@ -190,7 +190,13 @@ def _assembled(  # noqa: PLR0917
     value: float,
     draw: random.Random,
 ) -> Candidate | None:
-    """What is cut for options at less than so much; None if no way is found."""
+    """What is cut for options at less than so much; None if no way is found.
+
+    Args:
+        chosen: options of each kind, and by how many copies.
+        at: the optimum for these.
+        value: see `value_of`.
+    """
     problem, effort = master.problem, master.clock.effort
     less = effort.column_slack * (value - at.least)
     master.list_more(at, Width(*effort.columns_at_last), draw, less)

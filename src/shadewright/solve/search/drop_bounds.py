@@ -14,14 +14,15 @@ programme over drops that do exist is not above either; in under a second.
 from __future__ import annotations
 
 import random
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from math import ceil
 
 from shadewright.solve.packing.drops import CutDrop, CutLane
 from shadewright.solve.packing.relaxed import Most, Relaxation
 from shadewright.solve.packing.worths import DropWorth, Worth
-from shadewright.solve.problem.kinds import Problem, Rect, Roll
+from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll
 from shadewright.solve.run import Clock
 from shadewright.solve.search.candidate import Candidate
 from shadewright.solve.search.parts import bounding_grid
@@ -38,7 +39,7 @@ _RAISED = (1.0, 1.003, 1.01, 1.03)
 
 
 @dataclass(frozen=True)
-class _Bound:
+class PricedDrops:
     """What prices prove.
 
     Attributes:
@@ -74,91 +75,113 @@ def drop_bound(
         start: whose drops are known.
         worths: of rectangles by their width.
     """
+    if not bounds(problem, clock):
+        return None
+    prices = DropPrices(problem, start, worths, clock)
+    found = prices.best() if prices.possible else None
+    if found is None:
+        return None
+    if prices.has_tails:
+        return DropBound(prices.worths(found), 0)
+    return DropBound(prices.worths(found), ceil(prices.money(found.least) * (1 - _HAIR)))
+
+
+def bounds(problem: Problem, clock: Clock) -> bool:
+    """Whether drops bound a problem, and there is time for it."""
     most = clock.effort.bounding_rects
-    rects = sum(len(problem.rects(roll)) for roll in problem.rolls)
-    if not clock.can_spend(rects * clock.effort.bounding_a_rect):
-        return None
-    if (
-        not rects
-        or not all(kind.complete for kind in problem.kinds)
-        or not all(map(problem.by_the_tick().step_cost, problem.rolls))
-        or any(len(problem.rects(roll)) > most for roll in problem.rolls)
-    ):
-        return None
-    search = _BoundSearch(problem, clock)
-    if not search.possible:
-        return None
-    search.begin(start, worths)
-    best = search.best()
-    if best is None:
-        return None
-    found = {
-        name: DropWorth(
-            {rect: whole(best.prices[rect]) for rect in relaxation.rects},
-            best.most[name].kappa,
-            relaxation.unit,
-        )
-        for name, relaxation in search.relaxations.items()
-    }
-    if search.has_tails:
-        return DropBound(found, 0)
-    fine = problem.by_the_tick()
-    least = best.least * search.scale * problem.scale / fine.scale
-    return DropBound(found, ceil(least * (1 - _HAIR)))
+    rects = [len(problem.rects(roll)) for roll in problem.rolls]
+    return (
+        clock.can_spend(sum(rects) * clock.effort.bounding_a_rect)
+        and sum(rects) > 0
+        and max(rects) <= most
+        and all(kind.complete for kind in problem.kinds)
+        and all(map(problem.by_the_tick().step_cost, problem.rolls))
+    )
 
 
-class _BoundSearch:
-    """Prices of rectangles that bound what all openings cost."""
+class DropPrices:
+    """Prices of rectangles that bound what all openings cost, or those options that are settled.
 
-    def __init__(self, problem: Problem, clock: Clock) -> None:
+    Args:
+        start: whose drops are known.
+        worths: of rectangles; prices are first sought around the last of them.
+
+    Attributes:
+        programme: over drops there are and drops that bound.
+    """
+
+    def __init__(
+        self,
+        problem: Problem,
+        start: Candidate,
+        worths: Mapping[str, Sequence[Worth]],
+        clock: Clock,
+    ) -> None:
+        self._whole = problem
         self._problem = problem.by_the_tick()
         self._clock = clock
         self._rolls = [roll for roll in problem.rolls if problem.rects(roll)]
         self._grids = {roll.name: bounding_grid(roll, problem.rects(roll)) for roll in self._rolls}
-        self._programme = DropProgramme(self._problem, self._grids, clock)
-        self.relaxations = {
+        self.programme = DropProgramme(self._problem, self._grids, clock)
+        self._relaxations = {
             roll.name: Relaxation(
                 self._grids[roll.name], problem.rects(roll), clock.effort.bounding_reach
             )
             for roll in self._rolls
         }
-        self._center: Mapping[Rect, float] = {}
+        self._found: list[PricedDrops] = []
+        self._center: dict[Rect, float] = {}
+        for roll in self._rolls:
+            asked, grid = problem.rects(roll), self._grids[roll.name]
+            single = (CutDrop((CutLane((rect,)),)) for rect in asked)
+            for drop in (*_within(start.drops(roll.name), asked), *single):
+                self.programme.add(roll.name, drop)
+            worth = worths[roll.name][-1]
+            rate = self.programme.rate[roll.name] / worth.kappa(grid)
+            self._center |= {rect: rate * worth.of(grid, rect) for rect in asked}
 
     @property
     def possible(self) -> bool:
         """Whether there is something to cut, of lengths that are told apart."""
-        return all(relaxation.possible for relaxation in self.relaxations.values())
+        return all(relaxation.possible for relaxation in self._relaxations.values())
 
     @property
     def has_tails(self) -> bool:
         """Whether the last rectangles of a roll may leave some of their last period unused."""
         return any(grid.has_tails for grid in self._grids.values())
 
-    @property
-    def scale(self) -> float:
-        """Whole units, of cloth by the tick, to what the programme counts in."""
-        return self._programme.scale
+    def money(self, amount: float) -> float:
+        """What the programme counts, in whole units of the problem."""
+        return amount * self.programme.scale * self._whole.scale / self._problem.scale
 
-    def begin(self, start: Candidate, worths: Mapping[str, list[Worth]]) -> None:
-        """Begin with the drops of a candidate and single rectangles, and what is known to bound."""
-        center: dict[Rect, float] = {}
-        for roll in self._rolls:
-            asked, grid = self._problem.rects(roll), self._grids[roll.name]
-            single = (CutDrop((CutLane((rect,)),)) for rect in asked)
-            for drop in (*_within(start.drops(roll.name), asked), *single):
-                self._programme.add(roll.name, drop)
-            worth = worths[roll.name][0]
-            rate = self._programme.rate[roll.name] / worth.kappa(grid)
-            center |= {rect: rate * worth.of(grid, rect) for rect in asked}
-        self._center = center
+    def worths(self, bound: PricedDrops) -> dict[str, DropWorth]:
+        """What rectangles are worth at prices."""
+        return {
+            name: DropWorth(
+                {rect: whole(bound.prices[rect]) for rect in relaxation.rects},
+                bound.most[name].kappa,
+                relaxation.unit,
+            )
+            for name, relaxation in self._relaxations.items()
+        }
 
-    def best(self) -> _Bound | None:
-        """The best bound that is found in the time, if it is better than that of the widths."""
-        best, effort = self._bounded(self._center), self._clock.effort
-        found: _Bound | None = None
-        optimum(self._programme, random.Random(0), effort.bounding_first)
+    def best(self, taken: Sequence[Counter[Option]] | None = None) -> PricedDrops | None:
+        """The prices that bound best of those found in the time; None if none are better than those
+        they are sought around.
+
+        Args:
+            taken: how often each kind takes each option; any if None.
+        """
+        effort = self._clock.effort
+        if taken is None:
+            self.programme.free_options()
+            optimum(self.programme, random.Random(0), effort.bounding_first)
+        else:
+            for kind, row in enumerate(taken):
+                self.programme.settle_options(kind, row, closed=True)
+        best, found = self._nearest(taken), None
         for number in range(effort.bounding_rounds):
-            at = self._programme.solve()
+            at = self.programme.solve()
             if at is None or best is None or best.least >= at.least * (1 - _NEAR):
                 break
             share = _BEST_OF[number % len(_BEST_OF)]
@@ -166,18 +189,31 @@ class _BoundSearch:
                 rect: share * best.prices[rect] + (1 - share) * max(price, 0.0)
                 for rect, price in at.prices.items()
             }
-            bound = self._bounded(prices)
+            bound = self._bounded(prices, taken)
             if bound is None:
                 break
             if bound.least > best.least:
                 best = found = bound
             for name, most in bound.most.items():
-                by = self.relaxations[name].unit / self._grids[name].unit
+                by = self._relaxations[name].unit / self._grids[name].unit
                 for drop in most.drops:
-                    self._programme.add_relaxed(name, drop, drop.long * by)
+                    self.programme.add_relaxed(name, drop, drop.long * by)
+        if found is not None:
+            self._found.append(found)
         return found
 
-    def _bounded(self, prices: Mapping[Rect, float]) -> _Bound | None:
+    def _nearest(self, taken: Sequence[Counter[Option]] | None) -> PricedDrops | None:
+        """Of prices that were found before those that bound best here."""
+        if not self._found:
+            return self._bounded(self._center, taken)
+        return max(
+            (replace(found, least=self._least(found, taken)) for found in self._found),
+            key=lambda found: found.least,
+        )
+
+    def _bounded(
+        self, prices: Mapping[Rect, float], taken: Sequence[Counter[Option]] | None
+    ) -> PricedDrops | None:
         """What prices prove, and drops that are worth more than they cost; None where the time is
         over."""
         found: dict[str, Most] = {}
@@ -186,33 +222,33 @@ class _BoundSearch:
             if most is None:
                 return None
             found[roll.name] = most
-        problem, rate = self._problem, {}
-        for name, most in found.items():
-            unit = self.relaxations[name].unit / self._grids[name].unit
-            rate[name] = self._programme.rate[name] * unit / most.kappa
-        cost = {
-            rect: rate[name] * whole(prices[rect])
-            for name, relaxation in self.relaxations.items()
-            for rect in relaxation.rects
-        }
-        least = sum(
-            kind.copies
-            * min(
-                sum(cost[rect] * n for rect, n in option.demand)
-                + problem.option_cost(option) / self._programme.scale
-                for option in kind.options
-            )
-            for kind in problem.kinds
-        )
-        return _Bound(least, prices, found)
+        bound = PricedDrops(0.0, prices, found)
+        return replace(bound, least=self._least(bound, taken))
+
+    def _least(self, found: PricedDrops, taken: Sequence[Counter[Option]] | None) -> float:
+        """What cloth and options cost at least by these prices."""
+        cost: dict[Rect, float] = {}
+        for name, relaxation in self._relaxations.items():
+            unit = relaxation.unit / self._grids[name].unit
+            rate = self.programme.rate[name] * unit / found.most[name].kappa
+            cost |= {rect: rate * whole(found.prices[rect]) for rect in relaxation.rects}
+
+        def least(option: Option) -> float:
+            cloth = sum(cost[rect] * n for rect, n in option.demand)
+            return cloth + self._problem.option_cost(option) / self.programme.scale
+
+        if taken is None:
+            kinds = self._problem.kinds
+            return sum(kind.copies * min(map(least, kind.options)) for kind in kinds)
+        return sum(least(option) * n for row in taken for option, n in row.items())
 
     def _most(self, roll: Roll, prices: Mapping[Rect, float]) -> Most | None:
         """The most that a unit of a roll is worth; None where there is no time to see."""
-        relaxation, looks = self.relaxations[roll.name], self._clock.effort.bounding_looks
+        relaxation, looks = self._relaxations[roll.name], self._clock.effort.bounding_looks
         for raised in _RAISED:
             if self._clock.over:
                 return None
-            most = self._programme.most(prices, roll.name, relaxation, looks, raised)
+            most = self.programme.most(prices, roll.name, relaxation, looks, raised)
             if most is not None:
                 return most
         return None

@@ -85,7 +85,8 @@ def _searches(  # noqa: PLR0917
         if searches and clock.over and start is not None:
             searches.append(Passes(each, supply, clock, seed, report, wish, start))
             continue
-        part = clock.part(1 / (len(lays) - number + 1))
+        # As much as each is left for that which turns out best.
+        part = clock.part(1 / (len(lays) - number + 1 + (len(lays) > 1)))
         strict = _of_equal_widths(each) if first is None else None
         each = _with_divisions(each, part)  # noqa: PLW2901
         own = None

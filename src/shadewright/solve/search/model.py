@@ -110,6 +110,18 @@ class Model:
         """Keep a goal at or below a value."""
         self.cp.add(self.goals[goal] <= most)
 
+    def avoid(self, chosen: Chosen) -> None:
+        """Take at least one copy something that it does not take here."""
+        taken = [{each for each, _ in row} for row in chosen]
+        again = [
+            var
+            for row, vars_, here in zip(self.taken, self.choice, taken, strict=True)
+            for each, var in zip(row, vars_, strict=True)
+            if each in here
+        ]
+        copies = sum(kind.copies for kind in self.problem.kinds)
+        self.cp.add(cp_model.LinearExpr.sum(again) <= copies - 1)
+
     def chosen(self, value: Sequence[int]) -> Chosen:
         """What a solution takes: the value of each variable, by its index."""
         return tuple(

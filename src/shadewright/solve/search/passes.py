@@ -30,6 +30,7 @@ from shadewright.solve.search.found import Extent, Wish
 from shadewright.solve.search.goals import ABOVE_ALL, Goal, goal_order, in_proof
 from shadewright.solve.search.incumbent import Incumbent
 from shadewright.solve.search.neighbourhoods import improve
+from shadewright.solve.search.option_sets import cheapest_first
 from shadewright.solve.search.settling import settled
 from shadewright.solve.search.stage import Stage
 from shadewright.solve.search.starts import best_start, first_plans, have_room, lies_on, shared_out
@@ -135,7 +136,7 @@ class Passes:
         large = by_narrow.size > self._clock.effort.at_once
         if large:
             self._live = self._as_good(self._live, self._worths)
-            self._by_neighbourhoods(by_narrow, self._clock.effort.by_neighbourhoods)
+            self._by_neighbourhoods(by_narrow, self._share_of_neighbourhoods)
         if self._over:
             return
         if self.best is not None and self._order[0] in goal_order(self._problem):
@@ -153,6 +154,7 @@ class Passes:
                 return
             if number == 0 and not self._first_proved:
                 if large:
+                    self._by_option_sets(by_live, self._clock.effort.by_option_sets)
                     self._by_neighbourhoods(by_live, self._clock.effort.by_neighbourhoods_again)
                     continue
                 self._bound_by_drops(by_live, self._clock.effort.bounding_first_pass)
@@ -168,6 +170,17 @@ class Passes:
 
     def _as_good(self, problem: Problem, worths: Mapping[str, list[Worth]]) -> Problem:
         return still_as_good(problem, self._supply, worths, self.incumbent, self.known)
+
+    @property
+    def _few(self) -> bool:
+        """Whether sets of options are few enough to look at them one after the other."""
+        undecided = sum(len(kind.options) > 1 for kind in self._live.kinds)
+        return undecided <= self._clock.effort.option_sets
+
+    @property
+    def _share_of_neighbourhoods(self) -> float:
+        effort = self._clock.effort
+        return effort.by_neighbourhoods_few if self._few else effort.by_neighbourhoods
 
     @property
     def _first_proved(self) -> bool:
@@ -204,6 +217,26 @@ class Passes:
         self.known.learn(lengths_at_least(self._live, self._supply, self._worths), {first: reached})
         if not self._supply.on_hand:
             self.known.add(first, {}, min(found.least, reached))
+
+    def _by_option_sets(self, stage: Stage, share: float) -> None:
+        """Look at sets of options one after the other, for a share of the work left."""
+        best, limits = self.best, self._wish.limits
+        one = len(self._lines) == 1 and have_room(self._problem, self._supply)
+        if best is None or self._for_a_plan or self._wish.forgone.something or not one:
+            return
+        if self._supply.on_hand or self._first_proved or not self._few:
+            return
+        part, first = self._clock.part(share), self._order[0]
+        for step in cheapest_first(
+            self._live, self._lines[0], stage, best, self._worths, limits, part, self._seed
+        ):
+            if step.found is not None:
+                self.incumbent.keep(step.found, {})
+            self._worths = dict(step.worths)
+            stage.bound_by(self._worths)
+            self.known.add(first, limits, min(step.bound, self.incumbent.scored[first]))
+            if self._first_proved:
+                return
 
     def _by_neighbourhoods(self, stage: Stage, share: float) -> None:
         """Improve a plan by neighbourhoods, for a share of the work left."""

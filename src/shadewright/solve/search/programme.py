@@ -83,7 +83,7 @@ class DropProgramme:
             for name, roll in self._rolls.items()
         }
         self.drops: dict[str, dict[Held, CutDrop]] = {name: {} for name in grids}
-        self._relaxed = 0
+        self._columns = 0
         self._solver = linear_programme()
         self._objective = self._solver.Objective()
         self._objective.SetMinimization()
@@ -127,6 +127,7 @@ class DropProgramme:
         if held in self.drops[roll]:
             return False
         self.drops[roll][held] = drop
+        self._columns += 1
         times = self._solver.NumVar(0, self._solver.infinity(), "")
         self._objective.SetCoefficient(times, self.cost(roll, drop))
         for rect, n in held:
@@ -151,12 +152,11 @@ class DropProgramme:
         self._objective.SetCoefficient(times, self.rate[roll] * long)
         for rect, n in drop.held.items():
             self._rows[rect].SetCoefficient(times, n)
-        self._relaxed += 1
+        self._columns += 1
 
     def solve(self) -> Optimum | None:
         """None where the time is over."""
-        columns = self._relaxed + sum(map(len, self.drops.values()))
-        self.clock.spend_seconds(columns * self.clock.effort.seconds_a_column)
+        self.clock.spend_seconds(self._columns * self.clock.effort.seconds_a_column)
         if self.clock.over or not optimise(self._solver, self.clock):
             return None
         return Optimum(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from shadewright.solve.packing.templates import Template
@@ -11,7 +11,7 @@ from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock, InfeasibleError, run
 from shadewright.solve.search.building import build
-from shadewright.solve.search.candidate import Candidate, Forgone, score
+from shadewright.solve.search.candidate import Candidate, Chosen, Forgone, score
 from shadewright.solve.search.formulate import (
     able_to_cut,
     formulate,
@@ -202,6 +202,32 @@ class Stage:
         packed = self._bounds_by_cutting and not self._spotted
         cut_up = model.candidate(outcome.value) if packed and outcome.value is not None else None
         return outcome.bound or 0, cut_up
+
+    def cheapest(  # noqa: PLR0917
+        self,
+        line: Supply,
+        goal: Goal,
+        held: Mapping[Goal, int],
+        worths: Mapping[str, list[Worth]],
+        avoided: Sequence[Chosen],
+        clock: Clock,
+    ) -> tuple[int, Chosen] | None:
+        """A bound of a goal by what rectangles are worth, of all plans that take nothing avoided,
+        and what is taken there; None where there are no more, or no time.
+        """
+        bounding = Formulation(worths=worths, bounding=True)
+        if not clock.can_build(size_of(self.problem, line, bounding)):
+            return None
+        model = self._model(self.problem, line, bounding, goal, held)
+        for chosen in avoided:
+            model.avoid(chosen)
+        try:
+            outcome = run(model.cp, clock, 1.0, self._seed)
+        except InfeasibleError:
+            return None
+        if outcome.value is None or outcome.bound is None:
+            return None
+        return outcome.bound, model.chosen(outcome.value)
 
     def _guide(
         self,
