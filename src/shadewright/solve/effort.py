@@ -287,7 +287,7 @@ class Effort:
     column_looks: int = 20_000_000
     bounding_drops: int = 40
     bounding_looks: int = 100_000_000
-    seconds_a_cut: float = 5e-9
+    seconds_a_cut: float = 6e-9
     seconds_a_join: float = 3e-8
     seconds_a_column: float = 1e-6
     seconds_a_listed: float = 2e-5

@@ -34,9 +34,9 @@ _Ints = NDArray[np.int64]
 
 _CELLS = 9_000
 """Units of length that are told apart, about."""
-_STEP = 0.005
+_STEP = 0.01
 """How much the lengths may differ that are looked at together at first."""
-_ACROSS = 400
+_ACROSS = 200
 """Units of width that what fits beside is told by at first."""
 _FAR = 0.15
 """What the best drops may be worth more than was asked about, of that, where all are looked at."""
