@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from itertools import product
+from math import gcd
 
 from ortools.sat.python import cp_model
 
@@ -249,8 +250,11 @@ def _add_worths(  # noqa: PLR0917
 
 
 def bounding_grid(roll: Roll, rects: Mapping[Rect, object]) -> Grid:
-    """The grid to bound a roll by: without its period where that does not say all."""
-    if roll.exact and len(roll.nodes) == 1:
-        return Grid.of(roll, rects)
-    free = Roll(roll.name, roll.usable, lead=roll.lead)
-    return Grid.of(free, rects)
+    """The grid to bound a roll by: without its period where that does not say all.
+
+    Where there are several phases, all starts lie a common divisor of their distances apart.
+    """
+    if not roll.exact:
+        return Grid.of(Roll(roll.name, roll.usable, lead=roll.lead), rects)
+    pace = gcd(roll.period, *(node - roll.nodes[0] for node in roll.nodes))
+    return Grid.of(replace(roll, period=pace, nodes=(0,)), rects)
