@@ -241,7 +241,7 @@ def test_a_part_of_a_clock_spends_from_the_whole() -> None:
     assert clock.work == pytest.approx(0.25 * 10 * USUAL.work_per_second)
     half = clock.part(0.5)
     half.spend(half.work)
-    assert clock.work == pytest.approx(0.125 * 10 * 0.3)
+    assert clock.work == pytest.approx(0.125 * 10 * USUAL.work_per_second)
 
 
 LAST_MOMENT = """

@@ -31,7 +31,7 @@ from shadewright.solve.search.stage import Stage
 
 
 @dataclass(frozen=True)
-class Step:
+class TriedSet:
     """What a set of options tells.
 
     Attributes:
@@ -54,7 +54,7 @@ def cheapest_first(  # noqa: PLR0917
     held: Mapping[Goal, int],
     clock: Clock,
     seed: int,
-) -> Iterator[Step]:
+) -> Iterator[TriedSet]:
     """Sets of options, those first that cost least as far as is known, while there is time.
 
     Args:
@@ -97,4 +97,4 @@ def cheapest_first(  # noqa: PLR0917
             rows = [list(row.items()) for row in taken]
             found = assembled(programme, supply, rows, at, value, draw)
             value = value if found is None else value_of(programme, found)
-        yield Step(bound, known, found)
+        yield TriedSet(bound, known, found)
