@@ -59,6 +59,7 @@ class Effort:
         by_neighbourhoods: share of the work left that these may take (measured).
         by_neighbourhoods_few: the same where sets of options come next (measured).
         by_neighbourhoods_again: the same after the first pass over the goals (measured).
+        by_neighbourhoods_alone: the same where no options are left to be decided (measured).
         option_sets: openings with several options up to which sets of these are looked at one after
             the other (judged).
         by_option_sets: share of the work left that this may take (measured).
@@ -243,6 +244,7 @@ class Effort:
     by_neighbourhoods: float = 0.5
     by_neighbourhoods_few: float = 0.3
     by_neighbourhoods_again: float = 0.5
+    by_neighbourhoods_alone: float = 0.8
     option_sets: int = 24
     by_option_sets: float = 0.7
     by_beams: float = 0.5

@@ -100,6 +100,7 @@ def improve(  # noqa: PLR0917
     limits: Mapping[Goal, int],
     keep: Callable[[Candidate], bool],
     tell: Callable[[], None] = lambda: None,
+    pool: FoundDrops | None = None,
 ) -> Candidate:
     """Better candidates from neighbourhoods of the best, until the time is over or many in turn
     have come to nothing.
@@ -109,11 +110,12 @@ def improve(  # noqa: PLR0917
         limits: that goals must keep within.
         keep: is given each better candidate; whether it is as good as any can be.
         tell: called now and then.
+        pool: of drops that have been found before.
     """
     draw = random.Random(seed)
     fine = problem.by_the_tick()
     effort = clock.effort
-    pool = FoundDrops()
+    pool = FoundDrops() if pool is None else pool
     pool.add(best)
     solvers = _solvers(fine, effort, pool)
     reached = _reached(fine, supply, best)

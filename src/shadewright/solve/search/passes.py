@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from shadewright import stopping
 from shadewright.cloth.plan import GoalName
-from shadewright.solve.packing.worths import WidthWorth, Worth
+from shadewright.solve.packing.worths import Worth
 from shadewright.solve.problem.dominance import narrowest_options
 from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.supply import Supply
@@ -24,16 +24,14 @@ from shadewright.solve.run import Clock
 from shadewright.solve.search.beams import for_beams
 from shadewright.solve.search.bounds import Knowledge, lengths_at_least, worths_of
 from shadewright.solve.search.candidate import Candidate
-from shadewright.solve.search.drop_bounds import drop_bound
 from shadewright.solve.search.fixing import number_of_options, still_as_good
 from shadewright.solve.search.found import Extent, Wish
 from shadewright.solve.search.goals import ABOVE_ALL, Goal, goal_order, in_proof
 from shadewright.solve.search.incumbent import Incumbent
-from shadewright.solve.search.neighbourhoods import improve
-from shadewright.solve.search.option_sets import cheapest_first
+from shadewright.solve.search.other_ways import OtherWays
 from shadewright.solve.search.settling import settled
 from shadewright.solve.search.stage import Stage
-from shadewright.solve.search.starts import best_start, first_plans, have_room, lies_on, shared_out
+from shadewright.solve.search.starts import first_plans, shared_out
 
 # Goals for which a wider option may be the better one.
 _ON_ALL_OPTIONS: frozenset[Goal] = frozenset({"widths", "gaps"})
@@ -66,12 +64,7 @@ class Passes:
         """
         self._problem = problem
         self._narrow = problem.having(narrowest_options(problem.kinds))
-        # Of these, what may still be in a plan that is as good as the best.
-        self._live = self._narrow
         self._supply = supply
-        # How often it was improved by neighbourhoods.
-        self._improved = 0
-        self._worths: dict[str, list[Worth]] = {}
         self._lines, self._every_line = supply.lines(self._narrow, clock.effort)
         self._clock = clock
         self._seed = seed
@@ -88,12 +81,15 @@ class Passes:
             if candidate is not None:
                 self.incumbent.keep(candidate, {})
         # The best of its own lay, if another's is better.
-        self._native = own
+        native = own
         fewest = "shades" in wish.limits
         for candidate in first_plans(self._narrow, self._lines, wish, clock, seed, fewest=fewest):
             self.incumbent.keep(candidate, {})
-            if self._native is None or self.incumbent.is_better(candidate, self._native):
-                self._native = candidate
+            if native is None or self.incumbent.is_better(candidate, native):
+                native = candidate
+        self._ways = OtherWays(
+            self._narrow, supply, self._lines, wish, self.incumbent, self.known, native
+        )
 
     @property
     def best(self) -> Candidate | None:
@@ -127,60 +123,59 @@ class Passes:
     def _improve(self) -> None:
         if self._over and self._wish.forgone.leaving is not None:
             return
-        self._worths = worths_of(self._narrow, self._clock)
-        least_used = lengths_at_least(self._narrow, self._supply, self._worths)
+        ways, clock = self._ways, self._clock
+        worths = worths_of(self._narrow, clock)
+        least_used = lengths_at_least(self._narrow, self._supply, worths)
         self.known.learn(least_used)
         if self._over:
             return
-        by_narrow = self._stage(self._narrow, self._worths)
-        large = by_narrow.size > self._clock.effort.at_once
+        ways.begin(worths)
+        stage = self._stage(self._narrow, worths)
+        large = stage.size > clock.effort.at_once
         if large:
-            self._live = self._as_good(self._live, self._worths)
-            self._by_neighbourhoods(by_narrow, self._share_of_neighbourhoods)
+            ways.fix()
+            ways.by_neighbourhoods(stage, clock, self._seed, self._tell_first)
         if self._over:
             return
         if self.best is not None and self._order[0] in goal_order(self._problem):
-            share = self._clock.effort.glance
-            bound = self._minimise(by_narrow, "used", self._wish.limits, share, glance=True)
+            share = clock.effort.glance
+            bound = self._minimise(stage, "used", self._wish.limits, share, glance=True)
             self.known.learn_used(bound, least_used)
-        by_live = self._of_live(by_narrow)
-        if large:
-            self._bound_by_drops(by_live, self._clock.effort.bounding)
-        for number, share in enumerate(self._clock.effort.shares):
-            by_live = self._of_live(by_live)
-            stages = {goal: by_live for goal in self._order if goal not in _ON_ALL_OPTIONS}
+        stage = self._of_live(stage)
+        if large and not self._for_a_plan:
+            ways.bound_by_drops(stage, clock.part(clock.effort.bounding))
+        for number, share in enumerate(clock.effort.shares):
+            stage = self._of_live(stage)
+            stages = {goal: stage for goal in self._order if goal not in _ON_ALL_OPTIONS}
             # What one way to search has not settled in the first pass, others may.
             if self._pass(stages, share, again=number > 0) or self._over:
                 return
             if number == 0 and not self._first_proved:
-                if large:
-                    self._by_option_sets(by_live, self._clock.effort.by_option_sets)
-                    self._by_neighbourhoods(by_live, self._clock.effort.by_neighbourhoods_again)
-                    continue
-                self._bound_by_drops(by_live, self._clock.effort.bounding_first_pass)
-                if not self._first_proved and for_beams(self._narrow):
-                    self._by_neighbourhoods(by_live, self._clock.effort.by_beams)
+                self._between(stage, large=large)
+
+    def _between(self, stage: Stage, *, large: bool) -> None:
+        """What comes after a first pass that leaves money open."""
+        ways, clock, effort = self._ways, self._clock, self._clock.effort
+        if not self._for_a_plan:
+            if large:
+                ways.by_option_sets(stage, clock.part(effort.by_option_sets), self._seed)
+            else:
+                ways.bound_by_drops(stage, clock.part(effort.bounding_first_pass))
+        if not self._first_proved and (large or for_beams(self._narrow)):
+            ways.by_neighbourhoods(stage, clock, self._seed, self._tell_first)
 
     def _of_live(self, stage: Stage) -> Stage:
         """The stage of options that may still be in a plan as good as the best: a new one where
         they are fewer."""
-        self._live = self._as_good(self._live, self._worths)
-        fewer = number_of_options(self._live) < number_of_options(stage.problem)
-        return self._stage(self._live, self._worths) if fewer else stage
+        self._ways.fix()
+        live = self._ways.live
+        fewer = number_of_options(live) < number_of_options(stage.problem)
+        return self._stage(live, self._ways.worths) if fewer else stage
 
-    def _as_good(self, problem: Problem, worths: Mapping[str, list[Worth]]) -> Problem:
-        return still_as_good(problem, self._supply, worths, self.incumbent, self.known)
-
-    @property
-    def _few(self) -> bool:
-        """Whether sets of options are few enough to look at them one after the other."""
-        undecided = sum(len(kind.options) > 1 for kind in self._live.kinds)
-        return undecided <= self._clock.effort.option_sets
-
-    @property
-    def _share_of_neighbourhoods(self) -> float:
-        effort = self._clock.effort
-        return effort.by_neighbourhoods_few if self._few else effort.by_neighbourhoods
+    def _tell_first(self) -> None:
+        """Tell how far the first goal has come."""
+        first, limits = self._order[0], self._wish.limits
+        self._tell(first, self.incumbent.scored[first], limits)(None, 0.0)
 
     @property
     def _first_proved(self) -> bool:
@@ -192,7 +187,7 @@ class Passes:
 
     def go_on(self, best: Candidate, clock: Clock) -> None:
         """Begin again with the best of all searches, another seed, and what is known."""
-        self.incumbent.best = self._native = best
+        self.incumbent.best = self._ways.native = best
         self._clock = clock
         self._seed += 1
 
@@ -200,79 +195,6 @@ class Passes:
     def _over(self) -> bool:
         """Whether the time is over; without a plan one more look is taken."""
         return self._clock.over and self.best is not None
-
-    def _bound_by_drops(self, stage: Stage, share: float) -> None:
-        """Learn what whole drops tell, for a share of the work left."""
-        if self.best is None or self._for_a_plan or self._wish.forgone.something:
-            return
-        part = self._clock.part(share)
-        found = drop_bound(self._live, self.best, self._worths, part)
-        if found is None:
-            return
-        own = found.worths
-        self._worths = {n: [*these, own[n]] for n, these in self._worths.items() if n in own}
-        stage.bound_by(self._worths)
-        first = goal_order(self._problem)[0]
-        reached = self.incumbent.scored[first]
-        self.known.learn(lengths_at_least(self._live, self._supply, self._worths), {first: reached})
-        if not self._supply.on_hand:
-            self.known.add(first, {}, min(found.least, reached))
-
-    def _by_option_sets(self, stage: Stage, share: float) -> None:
-        """Look at sets of options one after the other, for a share of the work left."""
-        best, limits = self.best, self._wish.limits
-        one = len(self._lines) == 1 and have_room(self._problem, self._supply)
-        if best is None or self._for_a_plan or self._wish.forgone.something or not one:
-            return
-        if self._supply.on_hand or self._first_proved or not self._few:
-            return
-        part, first = self._clock.part(share), self._order[0]
-        for step in cheapest_first(
-            self._live, self._lines[0], stage, best, self._worths, limits, part, self._seed
-        ):
-            if step.found is not None:
-                self.incumbent.keep(step.found, {})
-            self._worths = dict(step.worths)
-            stage.bound_by(self._worths)
-            self.known.add(first, limits, min(step.bound, self.incumbent.scored[first]))
-            if self._first_proved:
-                return
-
-    def _by_neighbourhoods(self, stage: Stage, share: float) -> None:
-        """Improve a plan by neighbourhoods, for a share of the work left."""
-        start = self.best if self.incumbent.takes_options(self.best) else self._native
-        if (
-            start is None
-            or self._wish.forgone.something
-            or not have_room(self._problem, self._supply)
-        ):
-            return
-        limits, is_better = self._wish.limits, self.incumbent.is_better
-        supply = next((line for line in self._lines if lies_on(line, start)), None)
-        if supply is None:
-            return
-        first: Goal = self._order[0]
-        reached: dict[Goal, int] = {}
-
-        def settled(candidate: Candidate) -> bool:
-            """Whether the best candidate reaches the bounds of money and of what is used."""
-            self.incumbent.keep(candidate, {})
-            reached.update(self.incumbent.scored)
-            return all(reached[g] <= self.known.bound(g, limits) for g in (first, "used"))
-
-        def tell() -> None:
-            self._tell(first, reached[first], limits)(None, 0.0)
-
-        if settled(start):
-            return
-        part = self._clock.part(share)
-        if not self._improved:
-            some = part.part(part.effort.starts)
-            start = best_start(self._live, supply, start, stage.templates, some, is_better)
-        if not settled(start):
-            seed = self._seed + self._improved
-            improve(self._live, supply, part, seed, start, limits, settled, tell)
-        self._improved += 1
 
     def _pass(
         self,
@@ -314,11 +236,9 @@ class Passes:
     def _on_all_options(self) -> Stage:
         """A stage of all options, narrowest or not, that may be in a plan as good as the best."""
         # What whole drops tell is of the narrowest alone.
-        by_width: dict[str, list[Worth]] = {
-            name: [worth for worth in these if isinstance(worth, WidthWorth)]
-            for name, these in self._worths.items()
-        }
-        return self._stage(self._as_good(self._problem, by_width), by_width)
+        worths = self._ways.by_width
+        live = still_as_good(self._problem, self._supply, worths, self.incumbent, self.known)
+        return self._stage(live, worths)
 
     def _stage(self, problem: Problem, worths: Mapping[str, list[Worth]]) -> Stage:
         return Stage(
