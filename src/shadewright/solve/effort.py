@@ -59,7 +59,7 @@ class Effort:
         by_neighbourhoods: share of the work left that these may take (measured).
         by_neighbourhoods_few: the same where sets of options come next (measured).
         by_neighbourhoods_again: the same after the first pass over the goals (measured).
-        by_neighbourhoods_alone: the same where no options are left to be decided (measured).
+        by_neighbourhoods_alone: the same, at first, where no options are to be decided (measured).
         option_sets: openings with several options up to which sets of these are looked at one after
             the other (judged).
         by_option_sets: share of the work left that this may take (measured).
@@ -76,6 +76,7 @@ class Effort:
         beams: of a neighbourhood, of the options taken and of some that are drawn (judged).
         beams_alike: the same where there is only one option for each opening (judged).
         seconds_a_move: of a state of a beam.
+        seconds_a_level: of a beam, for each rectangle it puts.
         seconds_a_drop: of a plan, to take it apart and put it together again.
         freed: rectangles in the drops that are taken apart at first (judged).
         freed_by_beams: the same where beams pack them (measured).
@@ -216,8 +217,8 @@ class Effort:
     every_way: float = 0.05
     seconds_to_pivot: float = 1e-7
     seconds_a_look: float = 7e-6
-    seconds_a_width: float = 1e-4
-    seconds_a_cell: float = 3e-9
+    seconds_a_width: float = 5e-5
+    seconds_a_cell: float = 1.5e-9
     seconds_to_list: float = 1e-6
     seconds_to_fill: float = 1e-8
     seconds_an_option: float = 3e-4
@@ -257,7 +258,8 @@ class Effort:
     beams_in_time: int = 3
     beams: int = 12
     beams_alike: int = 2
-    seconds_a_move: float = 1.5e-7
+    seconds_a_move: float = 6e-8
+    seconds_a_level: float = 2e-4
     share_of_columns: float = 0.1
     share_of_columns_whole: float = 0.6
     share_of_columns_alone: float = 0.5
@@ -277,7 +279,7 @@ class Effort:
     column_slack: float = 1.0
     column_choices: int = 6
     column_states: int = 2_000
-    seconds_a_price: float = 4e-8
+    seconds_a_price: float = 6.5e-8
     bounding: float = 0.15
     bounding_first_pass: float = 0.2
     bounding_rects: int = 800
@@ -291,9 +293,9 @@ class Effort:
     bounding_looks: int = 100_000_000
     seconds_a_cut: float = 6e-9
     seconds_a_join: float = 3e-8
-    seconds_a_column: float = 1e-6
-    seconds_a_listed: float = 2e-5
-    seconds_a_drop: float = 2e-5
+    seconds_a_column: float = 2e-6
+    seconds_a_listed: float = 2.5e-5
+    seconds_a_drop: float = 5e-5
     freed: int = 24
     freed_by_beams: int = 20
     freed_options: int = 20

@@ -125,6 +125,7 @@ def _packed(
             continue
         beam = Beam(Grid.of(roll, problem.rects(roll)), asked)
         seconds = beam.work * lead.states * clock.effort.seconds_a_move
+        seconds += sum(asked.values()) * clock.effort.seconds_a_level
         if not clock.can_spend(clock.effort.beams_in_time * seconds):
             return None
         clock.spend_seconds(seconds)

@@ -9,7 +9,7 @@ from math import floor
 
 from shadewright.measure import Ticks
 from shadewright.solve.packing.grid import Grid
-from shadewright.solve.packing.worths import Worth, price
+from shadewright.solve.packing.worths import Pricing, Worth, price
 from shadewright.solve.problem.bolts import Joining
 from shadewright.solve.problem.kinds import Kind, Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Supply
@@ -247,17 +247,30 @@ def _least_worth(kind: Kind, worth: Worth, grid: Grid) -> int:
 
 
 def worths_of(problem: Problem, clock: Clock) -> dict[str, list[Worth]]:
-    """What every plan satisfies: worths by the prices of all bounding options, for length alone and
-    for what it costs; and of the options there are, where what bounds is in no list."""
+    """What every plan satisfies, by the prices of widths."""
+    return worths_by(pricings_of(problem, clock))
+
+
+def worths_by(pricings: Iterable[Pricing]) -> dict[str, list[Worth]]:
+    """What pricings say that rectangles are worth, roll by roll."""
+    found: dict[str, dict[Worth, None]] = {}
+    for pricing in pricings:
+        for name, worth in pricing.worths.items():
+            found.setdefault(name, {})[worth] = None
+    return {name: list(worths) for name, worths in found.items()}
+
+
+def pricings_of(problem: Problem, clock: Clock) -> list[Pricing]:
+    """Prices by all bounding options, for length alone and for what it costs; and by the options
+    there are, where what bounds is in no list."""
     bounded = problem.bounding()
     grids = {roll.name: bounding_grid(roll, bounded.rects(roll)) for roll in bounded.rolls}
     costs = any(option.cost for kind in bounded.kinds for option in kind.options)
-    found: dict[str, dict[Worth, None]] = {name: {} for name in grids}
-    for by_cost in (False, True) if costs else (False,):
-        for name, worth in price(bounded.kinds, grids, clock, costs=by_cost).worths.items():
-            found[name][worth] = None
+    found = [
+        price(bounded.kinds, grids, clock, costs=by_cost)
+        for by_cost in ((False, True) if costs else (False,))
+    ]
     if any(kind.families for kind in problem.kinds):
         of_options = {roll.name: Grid.of(roll, problem.rects(roll)) for roll in problem.rolls}
-        for name, worth in price(problem.kinds, of_options, clock).worths.items():
-            found.setdefault(name, {})[worth] = None
-    return {name: list(worths) for name, worths in found.items()}
+        found.append(price(problem.kinds, of_options, clock))
+    return found

@@ -12,7 +12,7 @@ from shadewright.solve.packing.drops import CutLane, template_of
 from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.row_stacks import Stacks, list_stacks
 from shadewright.solve.packing.templates import Template, count_held, list_templates, matching
-from shadewright.solve.packing.worths import price
+from shadewright.solve.packing.worths import Pricing, price
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
@@ -20,11 +20,16 @@ from shadewright.solve.search.candidate import Candidate
 from shadewright.solve.search.model import Formulation
 
 
-def formulate(problem: Problem, clock: Clock) -> tuple[Formulation, bool]:
+def formulate(
+    problem: Problem, clock: Clock, before: Pricing | None = None
+) -> tuple[Formulation, bool]:
     """How to cut each roll, and whether nothing is left out.
 
     Rolls of several phases only get their templates: see `turning` and `row_by_row`. Templates of
     joint drops know nothing of a table, so that where there is one they bound.
+
+    Args:
+        before: what was priced before with these options or more.
     """
     templates: dict[str, list[Template]] = {}
     stacks: set[str] = set()
@@ -47,7 +52,7 @@ def formulate(problem: Problem, clock: Clock) -> tuple[Formulation, bool]:
     if to_price:
         exact = False
         grids = {roll.name: Grid.of(roll, problem.rects(roll)) for roll in problem.rolls}
-        priced = price(problem.kinds, grids, clock, costs=True)
+        priced = price(problem.kinds, grids, clock, costs=True, before=before)
         templates |= {name: priced.templates[name] for name in to_price}
     return Formulation(templates, frozenset(stacks)), exact
 

@@ -182,6 +182,8 @@ class OtherWays:
         if stage.size <= effort.at_once:
             return effort.by_beams
         if self._improved:
-            return effort.by_neighbourhoods_again if undecided else effort.by_neighbourhoods_alone
+            return effort.by_neighbourhoods_again
+        if not undecided:
+            return effort.by_neighbourhoods_alone
         few = 0 < undecided <= effort.option_sets
         return effort.by_neighbourhoods_few if few else effort.by_neighbourhoods

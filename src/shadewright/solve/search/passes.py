@@ -16,13 +16,13 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from shadewright import stopping
 from shadewright.cloth.plan import GoalName
-from shadewright.solve.packing.worths import Worth
+from shadewright.solve.packing.worths import Pricing, Worth
 from shadewright.solve.problem.dominance import narrowest_options
 from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.beams import for_beams
-from shadewright.solve.search.bounds import Knowledge, lengths_at_least, worths_of
+from shadewright.solve.search.bounds import Knowledge, lengths_at_least, pricings_of, worths_by
 from shadewright.solve.search.candidate import Candidate
 from shadewright.solve.search.fixing import number_of_options, still_as_good
 from shadewright.solve.search.found import Extent, Wish
@@ -80,6 +80,7 @@ class Passes:
         for candidate in (start, own):
             if candidate is not None:
                 self.incumbent.keep(candidate, {})
+        self._priced: Pricing | None = None
         # The best of its own lay, if another's is better.
         native = own
         fewest = "shades" in wish.limits
@@ -124,7 +125,8 @@ class Passes:
         if self._over and self._wish.forgone.leaving is not None:
             return
         ways, clock = self._ways, self._clock
-        worths = worths_of(self._narrow, clock)
+        pricings = pricings_of(self._narrow, clock)
+        self._priced, worths = pricings[-1], worths_by(pricings)
         least_used = lengths_at_least(self._narrow, self._supply, worths)
         self.known.learn(least_used)
         if self._over:
@@ -248,6 +250,7 @@ class Passes:
             self._seed,
             lambda: worths,
             self._wish.forgone,
+            self._priced,
         )
 
     def _minimise(

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from shadewright.solve.packing.templates import Template
-from shadewright.solve.packing.worths import Worth
+from shadewright.solve.packing.worths import Pricing, Worth
 from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock, InfeasibleError, run
@@ -33,6 +33,7 @@ class Stage:
 
     Args:
         worths: of the rolls' rectangles, asked for where nothing else bounds.
+        before: what was priced before with these options or more.
 
     Attributes:
         problem: the options there are.
@@ -46,13 +47,14 @@ class Stage:
         seed: int,
         worths: Callable[[], Mapping[str, list[Worth]]],
         forgone: Forgone,
+        before: Pricing | None = None,
     ) -> None:
         self.lines = lines
         self.problem = problem
         self._clock = clock
         self._seed = seed
         self._forgone = forgone
-        self._cutting, self._apt = formulate(problem, clock)
+        self._cutting, self._apt = formulate(problem, clock, before)
         self._phased = any(len(roll.nodes) > 1 for roll in problem.rolls)
         # Joint drops may be longer than the table: they bound, and cut up they are a plan.
         self._joint = any(joint(roll, self._cutting) for roll in problem.rolls)
