@@ -69,6 +69,8 @@ class Effort:
         a_neighbourhood: seconds for one of them, which they grow and shrink to fill (judged).
         share_of_one: of the work left, that one of them may take at most (judged).
         idle: neighbourhoods in turn that come to nothing before there are no more (judged).
+        beams_across: mean rectangles side by side from which beams start better than rounding does,
+            where each opening has but one option (measured).
         beam: states of a beam; one of these is drawn (measured).
         beam_moves: states times the square of rectangles that a beam of a neighbourhood may have
             (measured).
@@ -253,6 +255,7 @@ class Effort:
     a_neighbourhood: float = 0.6
     share_of_one: float = 0.05
     idle: int = 300
+    beams_across: float = 2.0
     beam: tuple[int, ...] = (60, 150, 400, 2_000)
     beam_moves: int = 300_000
     beams_in_time: int = 3

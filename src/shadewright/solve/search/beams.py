@@ -35,6 +35,15 @@ def for_beams(problem: Problem) -> bool:
     )
 
 
+def many_across(problem: Problem, least: float) -> bool:
+    """Whether so many mean rectangles lie side by side on all rolls."""
+    return all(
+        roll.usable * len(rects) >= least * sum(rect.across for rect in rects)
+        for roll in problem.rolls
+        for rects in [problem.rects(roll)]
+    )
+
+
 def by_beams(  # noqa: PLR0917
     problem: Problem,
     supply: Supply,

@@ -22,7 +22,7 @@ from shadewright.solve.effort import Effort
 from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
-from shadewright.solve.search.beams import by_beams, for_beams
+from shadewright.solve.search.beams import by_beams, for_beams, many_across
 from shadewright.solve.search.bounds import worths_of
 from shadewright.solve.search.candidate import Candidate, Forgone, score
 from shadewright.solve.search.columns import FoundDrops
@@ -199,12 +199,7 @@ def _share_of_columns(problem: Problem, effort: Effort) -> float:
         return 0.0
     if all(len(kind.options) == 1 for kind in problem.kinds):
         return effort.share_of_columns_alone
-    many = all(
-        roll.usable * len(rects) >= effort.columns_across * sum(rect.across for rect in rects)
-        for roll in problem.rolls
-        for rects in [problem.rects(roll)]
-    )
-    return effort.share_of_columns if many else 0.0
+    return effort.share_of_columns if many_across(problem, effort.columns_across) else 0.0
 
 
 def _reached(problem: Problem, supply: Supply, candidate: Candidate) -> tuple[int, ...]:

@@ -179,11 +179,11 @@ class OtherWays:
     def _share(self, stage: Stage, clock: Clock) -> float:
         """Of the work left, what neighbourhoods may take."""
         effort, undecided = clock.effort, self._undecided
-        if stage.size <= effort.at_once:
-            return effort.by_beams
         if self._improved:
             return effort.by_neighbourhoods_again
         if not undecided:
             return effort.by_neighbourhoods_alone
+        if stage.size <= effort.at_once:
+            return effort.by_beams
         few = 0 < undecided <= effort.option_sets
         return effort.by_neighbourhoods_few if few else effort.by_neighbourhoods

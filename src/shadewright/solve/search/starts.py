@@ -8,7 +8,7 @@ from shadewright.solve.packing.templates import Template
 from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
-from shadewright.solve.search.beams import beamed, for_beams
+from shadewright.solve.search.beams import beamed, for_beams, many_across
 from shadewright.solve.search.candidate import Candidate, Taken
 from shadewright.solve.search.first import first_candidates, in_turn, over_bolts
 from shadewright.solve.search.found import Wish
@@ -82,12 +82,17 @@ def best_start(  # noqa: PLR0917
     clock: Clock,
     is_better: Callable[[Candidate, Candidate], bool],
 ) -> Candidate:
-    """The best of a candidate and those that take more than a simple rule, while there is time."""
-    for again in range(2):
+    """The best of a candidate and those that take more than a simple rule, while there is time.
+
+    Rounding decides on options, and beams cut better for them where many lie side by side.
+    """
+    alone = all(len(kind.options) == 1 for kind in problem.kinds)
+    beams_do = alone and for_beams(problem) and many_across(problem, clock.effort.beams_across)
+    for again in range(1 if beams_do else 2):
         packed = beamed(problem, supply, start, clock) if for_beams(problem) else ()
         for found in _on_hand_too(problem, supply, packed):
             start = found if is_better(found, start) else start
-        dived = () if again else rounded(problem, supply, templates(), clock)
+        dived = () if again or beams_do else rounded(problem, supply, templates(), clock)
         for found in _on_hand_too(problem, supply, dived):
             start = found if is_better(found, start) else start
     return start
