@@ -24,7 +24,7 @@ from shadewright.solve.search.stage import Stage
 
 COUNTED = replace(USUAL, wall=100.0)
 SIZES = [(33, 70), (47, 79), (63, 64), (91, 78), (97, 75), (41, 58), (120, 61)]
-WIDE = '[cloth.canvas]\nwidth = 118\nprice = 20\nruns = "up the bolt"\n' + "".join(
+WIDE = 'title = "wide"\n[cloth.canvas]\nwidth = 118\nprice = 20\nruns = "up the bolt"\n' + "".join(
     f'[[opening]]\nname = "bay {n}"\nwidth = {width}\nheight = {height}\n'
     for n, (width, height) in enumerate(SIZES)
 )
