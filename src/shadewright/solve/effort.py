@@ -192,6 +192,7 @@ class Effort:
         endless_bolts: the same where those there are have an end (judged).
         shares: of the work left that one goal may take, in passes over all goals: easy ones are
             settled in the first, and what is left goes to the hard ones (measured).
+        second_look: the same for a second look at money alone (measured).
         settling: of the work left that settling the last goals without a model may take (judged).
         settling_least: seconds that it may take in any case (judged).
         settling_widths: that openings with a width in common are tried with instead (judged).
@@ -351,6 +352,7 @@ class Effort:
     endless_beams: float = 0.7
     endless_bolts: float = 0.6
     shares: tuple[float, ...] = (0.1, 0.3, 0.9)
+    second_look: float = 0.2
     settling: float = 0.05
     settling_least: float = 0.1
     settling_widths: int = 20

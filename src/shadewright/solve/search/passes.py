@@ -148,23 +148,31 @@ class Passes:
             ways.bound_by_drops(stage, clock.part(clock.effort.bounding))
         for number, share in enumerate(clock.effort.shares):
             stage = self._of_live(stage)
-            stages = {goal: stage for goal in self._order if goal not in _ON_ALL_OPTIONS}
-            # What one way to search has not settled in the first pass, others may.
-            if self._pass(stages, share, again=number > 0) or self._over:
+            again, stages = number > 0, self._stages(stage)
+            if self._pass(stages, share, every_way=again, whole=again or not large) or self._over:
                 return
-            if number == 0 and not self._first_proved:
+            if not again and not self._first_proved:
                 self._between(stage, large=large)
 
     def _between(self, stage: Stage, *, large: bool) -> None:
         """What comes after a first pass that leaves money open."""
         ways, clock, effort = self._ways, self._clock, self._clock.effort
-        if not self._for_a_plan:
-            if large:
+        if large:
+            if not self._for_a_plan:
                 ways.by_option_sets(stage, clock.part(effort.by_option_sets), self._seed)
-            else:
+        else:
+            if not self._for_a_plan:
                 ways.bound_by_drops(stage, clock.part(effort.bounding_first_pass))
+                stage = self._of_live(stage)
+            # What one way to search has not settled, others may.
+            if not self._supply.on_hand:
+                self._pass(self._stages(stage), effort.second_look, every_way=True, whole=False)
         if not self._first_proved and (large or for_beams(self._narrow)):
             ways.by_neighbourhoods(stage, clock, self._seed, self._tell_first)
+
+    def _stages(self, stage: Stage) -> dict[Goal, Stage]:
+        """What each goal is minimised on; a stage of all options is made when it is wanted."""
+        return {goal: stage for goal in self._order if goal not in _ON_ALL_OPTIONS}
 
     def _of_live(self, stage: Stage) -> Stage:
         """The stage of options that may still be in a plan as good as the best: a new one where
@@ -203,13 +211,14 @@ class Passes:
         stages: dict[Goal, Stage],
         share: float,
         *,
-        again: bool,
+        every_way: bool,
+        whole: bool,
     ) -> bool:
         """Minimise one goal after the other; whether there is nothing more to find.
 
         Args:
-            again: whether it is not the first pass: only then one goes on behind money that is not
-                proved, and all ways to search take turns.
+            every_way: see `run`.
+            whole: whether one goes on behind money that is not proved.
         """
         held = dict(self._wish.limits)
         for goal in self._order:
@@ -223,14 +232,15 @@ class Passes:
                     stages |= dict.fromkeys(_ON_ALL_OPTIONS, self._on_all_options())
                 # What cannot be had, or is given up, comes before all else.
                 part = max(share, self._clock.effort.share_above) if goal in ABOVE_ALL else share
-                bound = self._minimise(stages[goal], goal, held, part, every_way=again)
+                bound = self._minimise(stages[goal], goal, held, part, every_way=every_way)
                 self.known.add(goal, held, bound)
             if self.best is None:
                 return self._clock.over
             held[goal] = self.incumbent.scored[goal]
             if goal == "short" and held[goal] and self._wish.enough:
                 return True
-            if goal == goal_order(self._problem)[0] and not again and not self._first_proved:
+            money = goal == goal_order(self._problem)[0]
+            if money and not whole and held[goal] > self.known.bound(goal, held):
                 return False
         reached = reached_by([self], self._order)
         return all(each.value == each.bound for each in reached.values())
