@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
-from fractions import Fraction
-from math import floor
 
 from shadewright.measure import Ticks
 from shadewright.solve.packing.grid import Grid
@@ -16,6 +14,9 @@ from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
 from shadewright.solve.search.goals import ABOVE_ALL, Goal, goal_order, spent
 from shadewright.solve.search.parts import bounding_grid
+
+_PRICES = 8
+"""Of a shade, that are tried to bound what shades cost at most."""
 
 
 class Bounds:
@@ -130,26 +131,25 @@ def most_cost(problem: Problem, shades: int) -> int:
     """What options of no more than so many shades cost at most, of all that are listed.
 
     A price of a shade is taken off each option and put on again for all shades there may be; any
-    price bounds.
+    price bounds, and some are tried that lie between what shades cost more by opening.
     """
     of_kinds = [
-        {(option.shades, problem.option_cost(option)) for option in kind.options}
+        sorted({(option.shades, problem.option_cost(option)) for option in kind.options})
         for kind in problem.kinds
     ]
-    prices = {0.0}
+    prices = {0}
     for these in of_kinds:
-        fewest, most = min(these), max(these)
-        if fewest[0] < most[0]:
-            prices.add(max((most[1] - fewest[1]) / (most[0] - fewest[0]), 0.0))
+        (fewest, least), (most, cost) = these[0], these[-1]
+        if fewest < most:
+            prices.add(max((cost - least) // (most - fewest), 0))
+    ranked = sorted(prices)
     return min(
-        floor(
-            Fraction(price) * shades
-            + sum(
-                kind.copies * max(cost - Fraction(price) * n for n, cost in these)
-                for kind, these in zip(problem.kinds, of_kinds, strict=True)
-            )
+        price * shades
+        + sum(
+            kind.copies * max(cost - price * n for n, cost in these)
+            for kind, these in zip(problem.kinds, of_kinds, strict=True)
         )
-        for price in prices
+        for price in {*ranked[:: -(-len(ranked) // _PRICES)], ranked[-1]}
     )
 
 

@@ -17,6 +17,7 @@ from dataclasses import replace
 from fractions import Fraction
 from math import ceil, gcd
 
+from shadewright.solve.packing.grid import Grid
 from shadewright.solve.packing.worths import Worth
 from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
@@ -56,10 +57,11 @@ def still_as_good(
         return problem
     reached = incumbent.scored[first]
     stay = [[True] * len(kind.options) for kind in problem.kinds]
-    beyond, least = _least_beyond(problem, supply), Fraction(0)
+    grids = {roll.name: bounding_grid(roll, problem.rects(roll)) for roll in rolls}
+    beyond, least = _least_beyond(problem, supply, grids), Fraction(0)
     for number in range(max(len(worths[roll.name]) for roll in rolls)):
         these = {roll.name: worths[roll.name][number % len(worths[roll.name])] for roll in rolls}
-        costs = [_least_costs(problem, these, kind.options) for kind in problem.kinds]
+        costs = _least_costs(problem, grids, these)
         here = beyond + sum(k.copies * min(c) for k, c in zip(problem.kinds, costs, strict=True))
         for may, row in zip(stay, costs, strict=True):
             most = reached - here + min(row)
@@ -92,28 +94,30 @@ def number_of_options(problem: Problem) -> int:
 
 
 def _least_costs(
-    problem: Problem, worths: Mapping[str, Worth], options: Sequence[Option]
-) -> list[Fraction]:
-    """What each option costs at least, with the cloth that it is worth."""
-    costs = [Fraction(problem.option_cost(option)) for option in options]
+    problem: Problem, grids: Mapping[str, Grid], worths: Mapping[str, Worth]
+) -> list[list[Fraction]]:
+    """What each option of each kind costs at least, with the cloth that it is worth."""
+    costs = [[Fraction(problem.option_cost(o)) for o in kind.options] for kind in problem.kinds]
     for roll in problem.rolls:
-        if roll.name in worths:
-            worth, grid = worths[roll.name], bounding_grid(roll, problem.rects(roll))
+        if roll.name in grids:
+            worth, grid = worths[roll.name], grids[roll.name]
             rate = Fraction(problem.step_cost(roll) * grid.unit, roll.sold_in * worth.kappa(grid))
-            for place, option in enumerate(options):
-                costs[place] += rate * worth.of_option(grid, option)
+            for kind, row in zip(problem.kinds, costs, strict=True):
+                for place, option in enumerate(kind.options):
+                    row[place] += rate * worth.of_option(grid, option)
     return costs
 
 
-def _least_beyond(problem: Problem, supply: Supply) -> Fraction:
+def _least_beyond(problem: Problem, supply: Supply, grids: Mapping[str, Grid]) -> Fraction:
     """What is bought beyond what rectangles are worth; less than nothing where the last of each
     bolt may leave some of a period unused."""
     beyond = Fraction(0)
     for roll in problem.rolls:
-        rects = problem.rects(roll)
-        if rects:
-            grid = bounding_grid(roll, rects)
-            bolts = max(len(supply.stretches[roll.name]), supply.most.get(roll.name, 0))
-            length = roll.lead + roll.allowance + roll.spare - bolts * max(map(grid.tail, rects))
+        if roll.name in grids:
+            these = supply.stretches[roll.name]
+            lead = roll.lead if roll.name in supply.whole else min(s.start for s in these)
+            bolts = max(len(these), supply.most.get(roll.name, 0))
+            tail = max(map(grids[roll.name].tail, problem.rects(roll)))
+            length = lead + roll.allowance + roll.spare - bolts * tail
             beyond += Fraction(problem.step_cost(roll) * length, roll.sold_in)
     return beyond
