@@ -31,7 +31,7 @@ from shadewright.solve.search.incumbent import Incumbent
 from shadewright.solve.search.other_ways import OtherWays
 from shadewright.solve.search.settling import settled
 from shadewright.solve.search.stage import Stage
-from shadewright.solve.search.starts import first_plans, shared_out
+from shadewright.solve.search.starts import first_plans, have_room, shared_out
 
 # Goals for which a wider option may be the better one.
 _ON_ALL_OPTIONS: frozenset[Goal] = frozenset({"widths", "gaps"})
@@ -165,7 +165,7 @@ class Passes:
                 ways.bound_by_drops(stage, clock.part(effort.bounding_first_pass))
                 stage = self._of_live(stage)
             # What one way to search has not settled, others may.
-            if not self._supply.on_hand:
+            if have_room(self._problem, self._supply) and not self._supply.on_hand:
                 self._pass(self._stages(stage), effort.second_look, every_way=True, whole=False)
         if not self._first_proved and (large or for_beams(self._narrow)):
             ways.by_neighbourhoods(stage, clock, self._seed, self._tell_first)
