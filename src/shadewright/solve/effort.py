@@ -283,7 +283,7 @@ class Effort:
     column_slack: float = 1.0
     column_choices: int = 6
     column_states: int = 2_000
-    seconds_a_price: float = 6.5e-8
+    seconds_a_price: float = 7.5e-8
     bounding: float = 0.15
     bounding_first_pass: float = 0.2
     bounding_rects: int = 800
@@ -295,8 +295,8 @@ class Effort:
     column_looks: int = 20_000_000
     bounding_drops: int = 40
     bounding_looks: int = 100_000_000
-    seconds_a_cut: float = 6e-9
-    seconds_a_join: float = 3e-8
+    seconds_a_cut: float = 9e-9
+    seconds_a_join: float = 4e-8
     seconds_a_column: float = 2e-6
     seconds_a_listed: float = 2.5e-5
     seconds_a_drop: float = 5e-5

@@ -145,9 +145,9 @@ def _with_divisions(problem: Problem, clock: Clock) -> Problem:
 
 
 def _once_more(searches: list[Passes], clock: Clock) -> None:
-    """Whatever the other lays have left goes to that of the best candidate, which comes last."""
+    """Whatever the other lays have left goes to the most promising one, which comes last then."""
     best = searches[-1].best
-    its = next((search for search in searches if search.incumbent.takes_options(best)), None)
+    its = None if best is None else _most_promising(searches)
     if best is None or its is None or clock.over:
         return
     reached = reached_by(searches, searches[-1].proof)
@@ -157,6 +157,17 @@ def _once_more(searches: list[Passes], clock: Clock) -> None:
     its.go_on(best, rest)
     searches.remove(its)
     searches.append(_improved(its, rest))
+
+
+def _most_promising(searches: Sequence[Passes]) -> Passes | None:
+    """The search that found the best of all; where less money is not possible there, another one
+    that might still do with least."""
+    best = searches[-1].best
+    its = next((search for search in searches if search.incumbent.takes_options(best)), None)
+    if its is None or not its.first_proved:
+        return its
+    others = [search for search in searches if search.least_of_first < its.least_of_first]
+    return min(others, key=lambda search: search.least_of_first, default=its)
 
 
 def _drawn(problem: Problem, clock: Clock, share: float, seed: int, wish: Wish) -> Candidate | None:

@@ -59,8 +59,8 @@ class OtherWays:
         self.worths: Mapping[str, list[Worth]] = {}
 
     def begin(self, worths: Mapping[str, list[Worth]]) -> None:
-        """Begin with what rectangles are worth by their width."""
-        self.worths = worths
+        """Begin with what rectangles are worth by their width, if not more is known already."""
+        self.worths = self.worths or worths
 
     @property
     def by_width(self) -> dict[str, list[Worth]]:

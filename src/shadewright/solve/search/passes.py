@@ -80,7 +80,7 @@ class Passes:
         for candidate in (start, own):
             if candidate is not None:
                 self.incumbent.keep(candidate, {})
-        self._priced: Pricing | None = None
+        self._pricings: list[Pricing] = []
         # The best of its own lay, if another's is better.
         native = own
         fewest = "shades" in wish.limits
@@ -125,8 +125,9 @@ class Passes:
         if self._over and self._wish.forgone.leaving is not None:
             return
         ways, clock = self._ways, self._clock
-        pricings = pricings_of(self._narrow, clock)
-        self._priced, worths = pricings[-1], worths_by(pricings)
+        # Found once, also where the search goes on later.
+        self._pricings = self._pricings or pricings_of(self._narrow, clock)
+        worths = worths_by(self._pricings)
         least_used = lengths_at_least(self._narrow, self._supply, worths)
         self.known.learn(least_used)
         if self._over:
@@ -151,7 +152,7 @@ class Passes:
             again, stages = number > 0, self._stages(stage)
             if self._pass(stages, share, every_way=again, whole=again or not large) or self._over:
                 return
-            if not again and not self._first_proved:
+            if not again and not self.first_proved:
                 self._between(stage, large=large)
 
     def _between(self, stage: Stage, *, large: bool) -> None:
@@ -167,7 +168,7 @@ class Passes:
             # What one way to search has not settled, others may.
             if have_room(self._problem, self._supply) and not self._supply.on_hand:
                 self._pass(self._stages(stage), effort.second_look, every_way=True, whole=False)
-        if not self._first_proved and (large or for_beams(self._narrow)):
+        if not self.first_proved and (large or for_beams(self._narrow)):
             ways.by_neighbourhoods(stage, clock, self._seed, self._tell_first)
 
     def _stages(self, stage: Stage) -> dict[Goal, Stage]:
@@ -188,16 +189,22 @@ class Passes:
         self._tell(first, self.incumbent.scored[first], limits)(None, 0.0)
 
     @property
-    def _first_proved(self) -> bool:
+    def least_of_first(self) -> int:
+        """What the first goal comes to at least, as far as it is known."""
+        return self.known.bound(self._order[0], self._wish.limits)
+
+    @property
+    def first_proved(self) -> bool:
         """Whether the first goal is proved, so that cloth can hardly be saved any more."""
-        first = self._order[0]
-        if self.best is None:
-            return False
-        return self.incumbent.scored[first] <= self.known.bound(first, self._wish.limits)
+        return self.best is not None and (
+            self.incumbent.scored[self._order[0]] <= self.least_of_first
+        )
 
     def go_on(self, best: Candidate, clock: Clock) -> None:
         """Begin again with the best of all searches, another seed, and what is known."""
-        self.incumbent.best = self._ways.native = best
+        self.incumbent.best = best
+        if self.incumbent.takes_options(best):
+            self._ways.native = best
         self._clock = clock
         self._seed += 1
 
@@ -260,7 +267,7 @@ class Passes:
             self._seed,
             lambda: worths,
             self._wish.forgone,
-            self._priced,
+            self._pricings[-1],
         )
 
     def _minimise(
