@@ -40,6 +40,7 @@ from shadewright.solve.search import improvement as search
 from shadewright.solve.search.building import build
 from shadewright.solve.search.candidate import Candidate, placed_part, score, taken_rects
 from shadewright.solve.search.first import first_candidates
+from shadewright.solve.search.passes import Passes
 from shadewright.trade.divisions import Way
 from shadewright.trade.refusal import CannotMeetError
 
@@ -426,3 +427,26 @@ def test_cloth_hundreds_of_panels_wide_is_planned_in_time() -> None:
     )
     planned = make_plan(job, seconds=0.3)
     assert planned.faults == ()
+
+
+@pytest.mark.parametrize("openings", [12, 16])
+def test_time_left_goes_to_a_lay_that_may_do_with_less(
+    openings: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The railroaded lay is soon proved to be no cheaper; the other one is still open then."""
+    draw = random.Random(f"{openings} 1")
+    lines = ['title = "wide"\n[cloth.c]\nwidth = 96\nruns = "either"\nprice = 20']
+    for n in range(openings):
+        width, height = draw.randint(240, 1280) / 8, draw.randint(320, 672) / 8
+        lines.append(f'[[opening]]\nname = "{n}"\nwidth = {width}\nheight = {height}')
+    went_on = []
+    go_on = Passes.go_on
+
+    def recorded(search: Passes, best: Candidate, clock: Clock) -> None:
+        went_on.append((search.least_of_first, search.incumbent.score(best)["money"]))
+        go_on(search, best, clock)
+
+    monkeypatch.setattr(Passes, "go_on", recorded)
+    make_plan(job_of("\n".join(lines)), 0.8, 1, effort=replace(USUAL, wall=100.0))
+    assert went_on
+    assert all(least < value for least, value in went_on)
