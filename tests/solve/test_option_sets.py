@@ -30,7 +30,7 @@ WIDE = 'title = "wide"\n[cloth.canvas]\nwidth = 118\nprice = 20\nruns = "up the 
 )
 
 
-def tried(number: int) -> tuple[Problem, Supply, Candidate, list[TriedSet]]:
+def tried(number: int, seconds: float = 30) -> tuple[Problem, Supply, Candidate, list[TriedSet]]:
     """A problem with a first candidate, and so many sets of its options one after the other."""
     asked, _ = problem(job_of(WIDE))
     narrow = asked.having(narrowest_options(asked.kinds))
@@ -38,7 +38,8 @@ def tried(number: int) -> tuple[Problem, Supply, Candidate, list[TriedSet]]:
     start = next(iter(first_candidates(narrow, supply, USUAL)))
     worths = worths_of(narrow, clock)
     stage = Stage(narrow, [supply], clock, 0, lambda: worths, Forgone())
-    sets = cheapest_first(narrow, supply, stage, start, worths, {}, clock, 0)
+    part = Clock(seconds, COUNTED)
+    sets = cheapest_first(narrow, supply, stage, start, worths, {}, part, 0)
     return narrow, supply, start, list(islice(sets, number))
 
 
@@ -78,11 +79,4 @@ def test_each_candidate_of_a_set_is_shorter_and_cuts_what_it_takes() -> None:
 
 
 def test_without_time_no_set_is_looked_at() -> None:
-    asked, _ = problem(job_of(WIDE))
-    narrow = asked.having(narrowest_options(asked.kinds))
-    supply, clock = Supply.bolts(narrow), Clock(30, COUNTED)
-    start = next(iter(first_candidates(narrow, supply, USUAL)))
-    worths = worths_of(narrow, clock)
-    stage = Stage(narrow, [supply], clock, 0, lambda: worths, Forgone())
-    none = Clock(0, COUNTED)
-    assert list(cheapest_first(narrow, supply, stage, start, worths, {}, none, 0)) == []
+    assert tried(25, seconds=0)[3] == []
