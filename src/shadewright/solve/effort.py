@@ -345,9 +345,9 @@ class Effort:
     laid_rows: int = 3
     laid_share: float = 0.4
     laid_least: float = 0.4
-    strict: float = 0.2
-    strict_on_hand: float = 0.35
-    stricter: float = 0.6
+    strict: float = 0.35
+    strict_on_hand: float = 0.5
+    stricter: float = 0.7
     endless: float = 0.2
     endless_beams: float = 0.7
     endless_bolts: float = 0.6
