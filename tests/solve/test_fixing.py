@@ -112,5 +112,8 @@ def test_what_is_spent_on_cloth_says_what_is_used() -> None:
     assert used_at_least(asked, supply, 61 * unit) == 61
     spare = replace(asked, rolls=(replace(ROLL, allowance=4, spare=20),))
     assert used_at_least(spare, supply, 61 * unit) == 61 - 24
+    # A panel is bought to spare, and there is none to cut.
+    nothing = Problem((), (replace(ROLL, spare_panel=True),), units=1)
+    assert used_at_least(nothing, supply, 61 * nothing.scale) == 61
     bolts = replace(asked, rolls=(replace(ROLL, bolt=100),))
     assert used_at_least(bolts, supply, 61 * unit) == 0

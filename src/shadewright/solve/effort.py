@@ -63,8 +63,8 @@ class Effort:
         option_sets: openings with several options up to which sets of these are looked at one after
             the other (judged).
         by_option_sets: share of the work left that this may take (measured).
-        by_beams: the same for smaller ones that are not proved at once, where rectangles may lie
-            anywhere (measured).
+        by_beams: share of the work left that neighbourhoods may take in smaller ones that are not
+            proved at once, where rectangles may lie anywhere (measured).
         starts: share of what these may take for what they start from (judged).
         a_neighbourhood: seconds for one of them, which they grow and shrink to fill (judged).
         share_of_one: of the work left, that one of them may take at most (judged).

@@ -122,7 +122,7 @@ def used_at_least(problem: Problem, supply: Supply, least: int) -> int:
         return 0
     spare = roll.spare
     if roll.spare_panel:
-        spare = max(spare, *(rect.along for rect in problem.rects(roll)))
+        spare = max([spare, *(rect.along for rect in problem.rects(roll))])
     steps = -(-least // step)
     return max((steps - 1) * roll.sold_in + 1 - roll.allowance - spare, 0)
 

@@ -6,8 +6,8 @@ opening beside it, one that comes to more than a known plan is in none that is a
 reduced costs (Dantzig, Fulkerson and Johnson 1954, "Solution of a large-scale traveling-salesman
 problem").
 
-Measured on 15 different openings, where money was not proved by the first look: a third to a half
-of the options are left out.
+Measured on 15 and 40 different openings on 54 to 72 in, where money was not proved by the first
+look: a third to a half of the options are left out; on 118 in a tenth to a quarter.
 """
 
 from __future__ import annotations
