@@ -37,7 +37,7 @@ def best_of(asked: Problem, supply: Supply) -> Found:
 def live(asked: Problem, supply: Supply, found: Found) -> tuple[Problem, Knowledge]:
     """What may still be in a plan as good as the one found, and what is known then."""
     order = WISH.order(asked, supply)
-    incumbent = Incumbent(asked, supply, WISH)
+    incumbent = Incumbent(asked, asked, supply, WISH)
     incumbent.keep(found.candidate, {})
     known = Knowledge(asked, supply, order, leaving=False)
     worths = worths_of(asked, Clock(4, COUNTED))

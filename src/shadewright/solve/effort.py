@@ -148,6 +148,8 @@ class Effort:
             (judged).
         stacks: times templates times nodes of a roll of several phases; beyond, only liked options
             are put to the model (measured).
+        a_row_set: share of the work given to all sets of options cut row by row, that one look at
+            one of them may take (judged).
         rows: the same of single rectangles, beyond which such a roll is not cut row by row
             (measured).
         turns: the same that a model of turns may have; beyond, worths bound (measured).
@@ -251,6 +253,7 @@ class Effort:
     by_neighbourhoods_alone: float = 0.8
     option_sets: int = 24
     by_option_sets: float = 0.7
+    a_row_set: float = 0.4
     by_beams: float = 0.5
     starts: float = 0.3
     a_neighbourhood: float = 0.6
@@ -318,7 +321,7 @@ class Effort:
     looks: int = 30_000_000
     ordered: int = 6
     seated: int = 40
-    stacks: int = 8_000
+    stacks: int = 2_000
     rows: int = 60_000
     turns: int = 200_000
     members: int = 6

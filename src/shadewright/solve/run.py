@@ -134,10 +134,12 @@ class Outcome:
     Attributes:
         value: of each variable, by its index; None if no solution was found.
         bound: no solution has a lower objective; None if the run proved none.
+        best: whether the solution is known to be a best one.
     """
 
     value: list[int] | None
     bound: int | None
+    best: bool = False
 
 
 def run(
@@ -193,7 +195,7 @@ def run(
         raise RuntimeError(f"the model came out {solver.status_name(status)}")
     # The bound of an integer objective is whole; what is not is on its way up to the next.
     bound = round(solver.best_objective_bound)
-    return Outcome(list(solver.response_proto.solution), bound)
+    return Outcome(list(solver.response_proto.solution), bound, status == cp_model.OPTIMAL)
 
 
 def _solve(

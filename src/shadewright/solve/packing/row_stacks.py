@@ -12,11 +12,9 @@ from functools import cached_property
 from shadewright.measure import Ticks
 from shadewright.solve.packing.drops import CutLane
 from shadewright.solve.packing.templates import Template
-from shadewright.solve.packing.turns import Choices, PhasedRect
+from shadewright.solve.packing.turns import Choices, Kind, PhasedRect
 from shadewright.solve.problem.kinds import Rect, Roll
 from shadewright.solve.run import Clock
-
-Kind = tuple[PhasedRect, ...]
 
 
 @dataclass(frozen=True)
@@ -51,12 +49,14 @@ class Stacks:
     """Stacks that may be cut from a roll.
 
     Attributes:
+        members: number of rectangles up to which all are listed.
         complete: whether no other could be of use.
     """
 
     templates: list[Template]
     choices: Choices
     listed: list[Stack]
+    members: int
     complete: bool
 
     @cached_property
@@ -85,7 +85,7 @@ class Stacks:
         }
         number = {kind: sum(most[rect] for rect in rects) for kind, rects in asked.items()}
         listed = [s for s in self.listed if all(kind in asked for kind, _ in s.members)]
-        return Stacks(self.templates, Choices(asked, number), listed, self.complete)
+        return Stacks(self.templates, Choices(asked, number), listed, self.members, self.complete)
 
     def also(self, lanes: Iterable[CutLane]) -> Stacks:
         """The stacks, with those of these lanes among them where rectangles are of a known kind."""
@@ -109,6 +109,7 @@ def list_stacks(  # noqa: PLR0917
     longest: Ticks,
     limit: int,
     clock: Clock,
+    members: int | None = None,
 ) -> Stacks:
     """List stacks, those of few rectangles first, at most `limit` beyond single rectangles; it
     ends where it has taken its share of the clock.
@@ -116,6 +117,7 @@ def list_stacks(  # noqa: PLR0917
     Args:
         most: that any plan needs of each rectangle.
         longest: no plan worth finding is longer, so no stack need be.
+        members: rectangles of one; None where the clock's effort says how many.
     """
     choices = Choices.of(templates, most)
     # In a lane of its own, a rectangle after another can as well be a row of its own.
@@ -125,15 +127,16 @@ def list_stacks(  # noqa: PLR0917
     layer = singles
     room = limit + len(listed)
     effort, some = clock.effort, clock.part(clock.effort.listing)
-    for _ in range(effort.members - 1):
+    most_members = members or effort.members
+    for held in range(1, most_members):
         longer: dict[tuple[frozenset[tuple[Kind, int]], PhasedRect, PhasedRect], Stack] = {}
         for stack in layer:
             if some.over:
-                return Stacks(templates, choices, listed, False)
+                return Stacks(templates, choices, listed, held, False)
             some.spend_seconds(len(singles) * effort.seconds_a_stack)
             for single in singles:
                 if len(listed) + len(longer) > room:
-                    return Stacks(templates, choices, listed, False)
+                    return Stacks(templates, choices, listed, held, False)
                 more = _joined(choices.most, stack, single)
                 if more is None or not any(t in beside for t, _ in more.lanes):
                     continue
@@ -146,8 +149,8 @@ def list_stacks(  # noqa: PLR0917
         layer = list(longer.values())
         listed += layer
         if not layer:
-            return Stacks(templates, choices, listed, True)
-    return Stacks(templates, choices, listed, False)
+            return Stacks(templates, choices, listed, held, True)
+    return Stacks(templates, choices, listed, most_members, False)
 
 
 def _joined(most: Mapping[Kind, int], stack: Stack, single: Stack) -> Stack | None:

@@ -12,7 +12,8 @@ every length there must be as many rows at least as long as there are stacks at 
 one lane: counted from the longest down, rows left over are never below none. Then the longest
 stacks go into the longest rows.
 
-The model is exact if all stacks that could be cut are listed.
+The model is exact if all stacks that could be cut are listed. If not, rows of others are bounded
+(`long_rows`): then it leaves nothing out, and a solution without such rows is as exact.
 """
 
 from __future__ import annotations
@@ -25,8 +26,10 @@ from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks
 from shadewright.solve.packing.drops import CutDrop, CutLane
+from shadewright.solve.packing.long_rows import LongRows, add_long_rows
 from shadewright.solve.packing.packing import Demand, Packing
-from shadewright.solve.packing.row_stacks import Kind, Stack, Stacks
+from shadewright.solve.packing.row_stacks import Stack, Stacks
+from shadewright.solve.packing.turns import Kind, cut_together, to_node
 from shadewright.solve.problem.kinds import Rect, Roll
 from shadewright.solve.sums import Terms, total
 
@@ -41,6 +44,7 @@ class RowPacking(Packing):
         last: whether a row of this template, node and length ends the roll.
         skips: how often cloth is skipped from a node to the next.
         begins: whether the walk begins at a node.
+        long: rows that no listed stacks make.
     """
 
     roll: Roll
@@ -50,6 +54,7 @@ class RowPacking(Packing):
     last: dict[tuple[int, Ticks, Ticks], cp_model.IntVar]
     skips: dict[Ticks, cp_model.IntVar]
     begins: dict[Ticks, cp_model.IntVar]
+    long: LongRows
 
     def cut_drops(self, value: Sequence[int], rects: Mapping[Rect, int]) -> list[CutDrop]:
         """The rows of a solution as drops, not yet in an order.
@@ -58,9 +63,7 @@ class RowPacking(Packing):
             value: of each variable, by its index.
             rects: what the options taken ask of this roll.
         """
-        waiting: dict[Kind, list[Rect]] = {}
-        for kind, these in self.of.choices.asked.items():
-            waiting[kind] = [rect for rect in these for _ in range(rects.get(rect, 0))]
+        waiting = self.of.choices.waiting(rects)
         heaps: dict[tuple[int, Ticks], dict[int, list[Stack]]] = {}
         for (t, node, place, s), var in self.stacks.items():
             lanes = heaps.setdefault((t, node), {})
@@ -79,7 +82,7 @@ class RowPacking(Packing):
                     if row < len(stacks)
                 ]
                 drops.append(_begun(self.roll, tuple(cut), node))
-        return drops
+        return drops + cut_together(self.roll, self.long.cut, value, waiting)
 
 
 def _begun(roll: Roll, lanes: tuple[CutLane, ...], node: Ticks) -> CutDrop:
@@ -105,10 +108,16 @@ def add_rows(
         empty: whether nothing is cut from it; None where something always is.
     """
     length = 1 * model.new_int_var(0, longest, f"{roll.name} length")
-    packing = RowPacking(length, longest, roll, stacks, {}, {}, {}, {}, {})
+    # On a table no row is long.
+    few = stacks.complete or roll.table is not None
+    long = LongRows() if few else add_long_rows(model, roll, stacks, longest)
+    packing = RowPacking(length, longest, roll, stacks, {}, {}, {}, {}, {}, long)
     most = stacks.choices.most
     most_of_a_row = longest if roll.table is None else min(longest, roll.table)
     cut: dict[Kind, Terms] = {kind: [] for kind in most}
+    for held in long.cut.values():
+        for kind, _, count in held:
+            cut[kind].append((1, count))
     for (t, node), lanes in _by_start(stacks, roll).items():
         ends = {s: stacks.listed[s].end(roll, node) for these in lanes.values() for s in these}
         ends = {s: end for s, end in ends.items() if end <= most_of_a_row}
@@ -179,11 +188,6 @@ def _by_start(stacks: Stacks, roll: Roll) -> dict[tuple[int, Ticks], dict[int, l
     return dict(sorted(found.items()))
 
 
-def to_node(roll: Roll, start: Ticks, end: Ticks) -> Ticks:
-    """Length from a start at this phase to the first node at or after `end`."""
-    return min(end + (node - start - end) % roll.period for node in roll.nodes)
-
-
 def _add_walk(model: cp_model.CpModel, packing: RowPacking, empty: cp_model.IntVar | None) -> None:
     """The rows are the arcs of one walk, and the roll is as long as it."""
     roll = packing.roll
@@ -193,14 +197,17 @@ def _add_walk(model: cp_model.CpModel, packing: RowPacking, empty: cp_model.IntV
     begins = packing.begins = {node: model.new_bool_var("") for node in nodes}
     nothing = [] if empty is None else [empty]
     model.add_exactly_one(*begins.values(), *nothing)
-    model.add_exactly_one(*packing.last.values(), *nothing)
+    model.add_exactly_one(*packing.last.values(), *packing.long.last.values(), *nothing)
     if empty is not None:
         model.add(packing.length == 0).only_enforce_if(empty)
+    last = [*packing.last.items(), *packing.long.last.items()]
     following = {node: nodes[(i + 1) % len(nodes)] for i, node in enumerate(nodes)}
     skips = packing.skips = {node: model.new_int_var(0, room, "") for node in nodes}
     arcs: dict[tuple[Ticks, Ticks], Terms] = {}
     for (_, node, length), var in packing.rows.items():
         arcs.setdefault((node, (node + length) % around), []).append((1, var))
+    for (_, node, to), var in packing.long.leads.items():
+        arcs.setdefault((node, to), []).append((1, var))
     for node, var in skips.items():
         arcs.setdefault((node, following[node]), []).append((1, var))
     for node in nodes:
@@ -208,7 +215,7 @@ def _add_walk(model: cp_model.CpModel, packing: RowPacking, empty: cp_model.IntV
             total(term for (_, to), terms in arcs.items() if to == node for term in terms)
             + begins[node]
             == total(term for (from_, _), terms in arcs.items() if from_ == node for term in terms)
-            + total((1, var) for (_, n, _), var in packing.last.items() if n == node)
+            + total((1, var) for (_, n, _), var in last if n == node)
         )
     _join(model, packing, begins, arcs)
     waits = [
@@ -220,6 +227,7 @@ def _add_walk(model: cp_model.CpModel, packing: RowPacking, empty: cp_model.IntV
         == total((length, var) for (_, _, length), var in packing.rows.items())
         + total((length, var) for (_, _, length), var in packing.last.items())
         + total(((following[node] - node) % around or around, var) for node, var in skips.items())
+        + total(packing.long.lengths)
         + total(waits)
     )
 
@@ -252,7 +260,7 @@ def _join(
         used = model.new_bool_var("")
         starting = total(
             (1, var)
-            for rows in (packing.rows, packing.last)
+            for rows in (packing.rows, packing.last, packing.long.leads, packing.long.last)
             for (_, n, _), var in rows.items()
             if n == node
         )

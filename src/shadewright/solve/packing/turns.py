@@ -6,16 +6,21 @@ the circle wherever it lies, and the roll passes each point of it a whole number
 cut by a template are at least what any lane of it holds there. Coverage only rises at nodes, so no
 other point asks for more. This is the counting rule of a cutting order (`shadewright.cloth.order`)
 with lanes in place of drops; that lanes of one drop must end together is what it leaves out.
+
+So where all that a template cuts is one long drop, as drops of a roll of one phase are joined,
+hardly anything is lost to that: a solution is a plan, a little longer than it says (`TurnPacking`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks, ceil_to
+from shadewright.solve.packing.drops import CutDrop
+from shadewright.solve.packing.joint_drops import Held, joint_drops
 from shadewright.solve.packing.packing import Demand, Packing
 from shadewright.solve.packing.templates import Template
 from shadewright.solve.problem.kinds import Rect, Roll
@@ -35,7 +40,11 @@ class PhasedRect:
     lanes: frozenset[tuple[int, int]]
 
 
-def phased(templates: list[Template], rect: Rect) -> tuple[PhasedRect, ...]:
+Kind = tuple[PhasedRect, ...]
+"""What a rectangle is in each of its phases."""
+
+
+def phased(templates: list[Template], rect: Rect) -> Kind:
     """What a rectangle is in each of its phases."""
     found = []
     for phase in sorted({slot.phase for slot in rect.slots}):
@@ -59,18 +68,81 @@ class Choices:
         most: of each kind the number that any plan needs.
     """
 
-    asked: dict[tuple[PhasedRect, ...], list[Rect]]
-    most: dict[tuple[PhasedRect, ...], int]
+    asked: dict[Kind, list[Rect]]
+    most: dict[Kind, int]
 
     @classmethod
     def of(cls, templates: list[Template], most: Mapping[Rect, int]) -> Choices:
-        asked: dict[tuple[PhasedRect, ...], list[Rect]] = {}
-        number: dict[tuple[PhasedRect, ...], int] = {}
+        asked: dict[Kind, list[Rect]] = {}
+        number: dict[Kind, int] = {}
         for rect, count in most.items():
             kind = phased(templates, rect)
             asked.setdefault(kind, []).append(rect)
             number[kind] = number.get(kind, 0) + count
         return cls(asked, number)
+
+    def waiting(self, rects: Mapping[Rect, int]) -> dict[Kind, list[Rect]]:
+        """As many rectangles of each kind as are asked for."""
+        return {
+            kind: [rect for rect in these for _ in range(rects.get(rect, 0))]
+            for kind, these in self.asked.items()
+        }
+
+
+Cut = dict[tuple[int, int], list[tuple[Kind, PhasedRect, cp_model.IntVar]]]
+"""How many rectangles of a kind, in one of its phases, lie in a lane, by the place of its template
+and its own in it."""
+
+
+@dataclass
+class TurnPacking(Packing):
+    """Variables of a roll whose turns are counted.
+
+    Attributes:
+        choices: what there is to cut.
+        cut: what is cut.
+    """
+
+    roll: Roll
+    choices: Choices
+    cut: Cut
+
+    def cut_drops(self, value: Sequence[int], rects: Mapping[Rect, int]) -> list[CutDrop]:
+        """What a solution cuts with each template, taken apart wherever no lane is in the way; not
+        yet in an order, and rather longer in all than the solution says.
+
+        Args:
+            value: of each variable, by its index.
+            rects: what the options taken ask of this roll.
+        """
+        waiting = self.choices.waiting(rects)
+        return cut_together(self.roll, self.cut, value, waiting)
+
+
+def cut_together(
+    roll: Roll, cut: Cut, value: Sequence[int], waiting: Mapping[Kind, list[Rect]]
+) -> list[CutDrop]:
+    """What a solution cuts with each template.
+
+    Args:
+        value: of each variable, by its index.
+        waiting: rectangles of each kind, of which those that are cut are taken.
+    """
+    templates: dict[int, list[list[Held]]] = {}
+    for (t, _), held in sorted(cut.items()):
+        lane = [
+            Held(waiting[kind].pop(), one.phase)
+            for kind, one, count in held
+            for _ in range(value[count.index])
+        ]
+        if lane:
+            templates.setdefault(t, []).append(lane)
+    return [drop for lanes in templates.values() for drop in joint_drops(roll, lanes)]
+
+
+def to_node(roll: Roll, start: Ticks, end: Ticks) -> Ticks:
+    """Length from a start at this phase to the first node at or after `end`."""
+    return min(end + (node - start - end) % roll.period for node in roll.nodes)
 
 
 def passes(roll: Roll, along: Ticks, phase: Ticks, node: Ticks) -> int:
@@ -86,7 +158,7 @@ def add_turns(
     most: Mapping[Rect, int],
     *,
     empty: cp_model.IntVar | None = None,
-) -> Packing:
+) -> TurnPacking:
     """Add variables and constraints that hold a roll's length above what `demand` asks of it.
 
     Args:
@@ -98,18 +170,18 @@ def add_turns(
     longest = sum((ceil_to(rect.along, roll.period) + roll.period) * n for rect, n in most.items())
     most_turns = longest // roll.period + 1
     turns = [{node: model.new_int_var(0, most_turns, "") for node in roll.nodes} for _ in templates]
-    cut: dict[tuple[int, int], list[tuple[PhasedRect, cp_model.IntVar]]] = {}
+    cut: Cut = {}
     for kind, rects in choices.asked.items():
         these = []
         for one in kind:
             for lane in sorted(one.lanes):
                 count = model.new_int_var(0, choices.most[kind], "")
-                cut.setdefault(lane, []).append((one, count))
+                cut.setdefault(lane, []).append((kind, one, count))
                 these.append((1, count))
         model.add(total(these) == total(term for rect in rects for term in demand[rect]))
     for (t, _), held in sorted(cut.items()):
         for node in roll.nodes:
-            covering = ((passes(roll, one.along, one.phase, node), count) for one, count in held)
+            covering = ((passes(roll, one.along, one.phase, node), count) for _, one, count in held)
             model.add(total(covering) <= turns[t][node])
     length = model.new_int_var(0, longest, f"{roll.name} length")
     begins = _beginnings(model, roll, empty)
@@ -124,7 +196,7 @@ def add_turns(
                 bound.only_enforce_if(begin)
             elif empty is not None:
                 bound.only_enforce_if(~empty)
-    return Packing(1 * length, longest)
+    return TurnPacking(1 * length, longest, roll, choices, cut)
 
 
 def _beginnings(
@@ -138,7 +210,7 @@ def _beginnings(
     return dict(begins)
 
 
-def _least_rest(roll: Roll, kinds: Iterable[tuple[PhasedRect, ...]], node: Ticks) -> Ticks:
+def _least_rest(roll: Roll, kinds: Iterable[Kind], node: Ticks) -> Ticks:
     """The least that follows the last passing of a node within any stretch that covers it."""
     rests = [
         one.along - (node - one.phase) % roll.period - (n - 1) * roll.period

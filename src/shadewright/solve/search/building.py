@@ -46,6 +46,23 @@ def build(
     return _Builder(problem, supply, cutting, clock, forgone or Forgone()).build()
 
 
+def minimising(  # noqa: PLR0917
+    problem: Problem,
+    supply: Supply,
+    cutting: Formulation,
+    clock: Clock,
+    forgone: Forgone,
+    goal: Goal,
+    held: Mapping[Goal, int],
+) -> Model:
+    """The model of a problem that minimises a goal, with others held."""
+    model = build(problem, supply, cutting, clock, forgone)
+    for earlier, most in held.items():
+        model.hold(earlier, most)
+    model.cp.minimize(model.goals[goal])
+    return model
+
+
 @dataclass(frozen=True)
 class Buying:
     """A bolt that is bought: how many steps of it, where what is used of it ends, and whether

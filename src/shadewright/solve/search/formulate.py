@@ -163,7 +163,7 @@ def turning_for_some(
     every = 1
     while not clock.over and every < max(len(kind.options) for kind in problem.kinds):
         every *= 2
-        some = _only(
+        some = only(
             problem,
             [
                 dict.fromkeys([*taken, *kind.options[::every]])
@@ -176,7 +176,7 @@ def turning_for_some(
     return None
 
 
-def _only(problem: Problem, options: Sequence[Iterable[Option]]) -> Problem:
+def only(problem: Problem, options: Sequence[Iterable[Option]]) -> Problem:
     """The problem with only these options of each kind."""
     return problem.having(
         replace(kind, options=tuple(these))
@@ -198,17 +198,21 @@ def row_by_row(  # noqa: PLR0917
     best: Candidate | None,
     liked: Sequence[Iterable[Option]],
     clock: Clock,
+    members: int | None = None,
 ) -> tuple[Problem, Formulation, bool] | None:
     """A formulation that cuts rolls of several phases, and those on a table, row by row, and
     whether nothing is left out.
 
     Where there are too many ways to stack rectangles, only options that are liked are kept, those
     of the best candidate among them. None if those are too many as well.
+
+    Args:
+        members: rectangles of a stack that is listed.
     """
-    found = _with_rows(problem, supply, cutting, best, clock)
+    found = _with_rows(problem, supply, cutting, best, clock, members)
     if found is not None:
         return problem, found, True
-    few = _only(
+    few = only(
         problem,
         [
             these or kind.options[:1]
@@ -222,18 +226,20 @@ def row_by_row(  # noqa: PLR0917
     return None if some is None else (few, some, False)
 
 
-def _with_rows(
+def _with_rows(  # noqa: PLR0917
     problem: Problem,
     supply: Supply,
     cutting: Formulation,
     best: Candidate | None,
     clock: Clock,
+    members: int | None = None,
     *,
     some: bool = False,
 ) -> Formulation | None:
     """The formulation with the stacks of all rolls of several phases, and of those on a table.
 
-    None if not all could be listed, unless `some` will do, or if there are too many rows.
+    None if not all could be listed of those on a table, unless `some` will do, or if there are too
+    many rows.
     """
     rows: dict[str, tuple[Stacks, Ticks]] = {}
     whole = set(cutting.stacks)
@@ -250,8 +256,9 @@ def _with_rows(
         longest = _longest(problem, supply, roll, best)
         limit = clock.effort.stacks // (len(roll.nodes) * len(templates) * stretches)
         of_a_row = longest if roll.table is None else min(longest, roll.table)
-        stacks = list_stacks(roll, templates, problem.rects(roll), of_a_row, limit, clock)
-        if not some and not stacks.complete:
+        rects = problem.rects(roll)
+        stacks = list_stacks(roll, templates, rects, of_a_row, limit, clock, members)
+        if not some and not stacks.complete and roll.table is not None:
             return None
         drops = [] if best is None else best.drops(roll.name)
         rows[roll.name] = stacks.also(lane for drop in drops for lane in drop.lanes), longest

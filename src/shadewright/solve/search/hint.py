@@ -11,8 +11,9 @@ from shadewright.measure import Ticks
 from shadewright.solve.packing.drops import CutDrop, CutLane
 from shadewright.solve.packing.lanes import Group, LanePacking
 from shadewright.solve.packing.lay import length_of
-from shadewright.solve.packing.rows import RowPacking, to_node
+from shadewright.solve.packing.rows import RowPacking
 from shadewright.solve.packing.templates import Template, matching
+from shadewright.solve.packing.turns import to_node
 from shadewright.solve.search.candidate import Candidate, counted
 from shadewright.solve.search.model import Model
 
@@ -107,5 +108,7 @@ def _hint_rows(cp: cp_model.CpModel, packing: RowPacking, drops: Sequence[CutDro
         cp.add_hint(var, key_ == last)
     for node, var in packing.skips.items():
         cp.add_hint(var, skips.get(node, 0))
+    for var in packing.long.variables:
+        cp.add_hint(var, 0)
     for node, var in packing.begins.items():
         cp.add_hint(var, node == first)

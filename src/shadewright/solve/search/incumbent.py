@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 
 from shadewright.job.bolts import is_bolt
@@ -18,14 +18,17 @@ class Incumbent:
 
     Attributes:
         best: None as long as there is none.
+        leanest: the best of those that take none but the narrowest options.
     """
 
-    def __init__(self, problem: Problem, supply: Supply, wish: Wish) -> None:
+    def __init__(self, problem: Problem, narrow: Problem, supply: Supply, wish: Wish) -> None:
         self._problem = problem
         self._supply = supply
         self._wish = wish
         self._order = wish.order(problem, supply)
+        self._narrow = narrow
         self.best: Candidate | None = None
+        self.leanest: Candidate | None = None
 
     @property
     def first(self) -> Goal:
@@ -53,6 +56,7 @@ class Incumbent:
             return
         if self.best is None or self.is_better(candidate, self.best):
             self.best = candidate
+            self._keep_lean(candidate)
 
     def keep_for(
         self, goal: Goal, value: int | None, candidate: Candidate, held: Mapping[Goal, int]
@@ -68,8 +72,14 @@ class Incumbent:
         reached = self.score(candidate)[goal]
         if self._fits(candidate, held) and (value is None or reached <= value):
             self.best = candidate
+            self._keep_lean(candidate)
             return reached
         return value
+
+    def _keep_lean(self, candidate: Candidate) -> None:
+        better = self.leanest is None or self.is_better(candidate, self.leanest)
+        if better and _takes_options(candidate, self._narrowest):
+            self.leanest = candidate
 
     def _fits(self, candidate: Candidate, held: Mapping[Goal, int]) -> bool:
         scored = self.score(candidate)
@@ -97,14 +107,33 @@ class Incumbent:
     def takes_options(self, candidate: Candidate | None) -> bool:
         """Whether a candidate takes nothing but options of this problem: what another search found,
         or first plans with rows of their own, may take others."""
-        if candidate is None:
-            return False
-        return all(
-            taken.option is None or taken.option in options
-            for row, options in zip(candidate.chosen, self._options, strict=True)
-            for taken, _ in row
-        )
+        return candidate is not None and _takes_options(candidate, self._options)
+
+    def for_options(self, problem: Problem) -> Candidate | None:
+        """The best candidate that takes nothing but options of a problem, of those that are known;
+        None if it is not known."""
+        options = _options_of(problem)
+        for candidate in (self.best, self.leanest):
+            if candidate is not None and _takes_options(candidate, options):
+                return candidate
+        return None
 
     @cached_property
     def _options(self) -> list[frozenset[Option]]:
-        return [frozenset(kind.options) for kind in self._problem.kinds]
+        return _options_of(self._problem)
+
+    @cached_property
+    def _narrowest(self) -> list[frozenset[Option]]:
+        return _options_of(self._narrow)
+
+
+def _options_of(problem: Problem) -> list[frozenset[Option]]:
+    return [frozenset(kind.options) for kind in problem.kinds]
+
+
+def _takes_options(candidate: Candidate, options: Sequence[frozenset[Option]]) -> bool:
+    return all(
+        taken.option is None or taken.option in these
+        for row, these in zip(candidate.chosen, options, strict=True)
+        for taken, _ in row
+    )

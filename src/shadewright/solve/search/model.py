@@ -20,12 +20,14 @@ from shadewright.cloth.stretches import Stretch
 from shadewright.measure import Ticks
 from shadewright.solve.packing.drops import CutDrop
 from shadewright.solve.packing.lanes import LanePacking
+from shadewright.solve.packing.lay import too_long
 from shadewright.solve.packing.packing import Packing
 from shadewright.solve.packing.row_stacks import Stacks
 from shadewright.solve.packing.rows import RowPacking
 from shadewright.solve.packing.rows_apart import within_table
 from shadewright.solve.packing.stacks import StackPacking
 from shadewright.solve.packing.templates import Template
+from shadewright.solve.packing.turns import TurnPacking
 from shadewright.solve.packing.worths import Worth
 from shadewright.solve.problem.kinds import Problem, Rect, Roll
 from shadewright.solve.problem.supply import Span
@@ -111,13 +113,13 @@ class Model:
         self.cp.add(self.goals[goal] <= most)
 
     def avoid(self, chosen: Chosen) -> None:
-        """Take at least one copy something that it does not take here."""
-        taken = [{each for each, _ in row} for row in chosen]
+        """Take at least one copy an option that none takes here."""
+        taken = [{each.option for each, _ in row} for row in chosen]
         again = [
             var
             for row, vars_, here in zip(self.taken, self.choice, taken, strict=True)
             for each, var in zip(row, vars_, strict=True)
-            if each in here
+            if each.option in here
         ]
         copies = sum(kind.copies for kind in self.problem.kinds)
         self.cp.add(cp_model.LinearExpr.sum(again) <= copies - 1)
@@ -136,7 +138,7 @@ class Model:
     def candidate(self, value: Sequence[int]) -> Candidate | None:
         """Read a solution: the value of each variable, by its index.
 
-        None where its drops are joint, longer than the table, and cut up find no room.
+        None where its drops are joint and cut up find no room, or are still longer than the table.
         """
         found = Candidate(self.chosen(value), ())
         parts = []
@@ -151,7 +153,9 @@ class Model:
             roll = replace(part.roll, lead=lead)
             drops = _drops(part.packing, roll, value, asked)
             cut = CutPart(part.stretch, part.number, roll, part.spans, drops)
-            if part.limit is not None and roll.table is not None and cut.end > part.limit:
+            if part.limit is not None and cut.end > part.limit:
+                return None
+            if any(too_long(roll, drop) for drop in drops):
                 return None
             parts.append(cut)
         return replace(found, parts=tuple(parts))
@@ -165,7 +169,7 @@ def _drops(
             return within_table(packing.grid, packing.cut_drops(value, asked))
         case StackPacking():
             return tuple(packing.cut_drops(value))
-        case RowPacking():
+        case RowPacking() | TurnPacking():
             return in_order(roll, packing.cut_drops(value, asked))
         case _:
             raise TypeError(f"{roll.name} is bounded, not packed")

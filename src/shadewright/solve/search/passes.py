@@ -76,7 +76,7 @@ class Passes:
         self.known = Knowledge(problem, supply, self._order, leaving=leaving)
         # What the area alone says is known even of a search that there is no time for.
         self.known.learn(lengths_at_least(self._narrow, supply, {}))
-        self.incumbent = Incumbent(problem, supply, wish)
+        self.incumbent = Incumbent(problem, self._narrow, supply, wish)
         for candidate in (start, own):
             if candidate is not None:
                 self.incumbent.keep(candidate, {})
@@ -295,7 +295,9 @@ class Passes:
                 break
             value = None if self.best is None else self.incumbent.scored[goal]
             part = share / (len(lines) - number) if len(lines) > 1 else share
-            own = self.best if self.incumbent.takes_options(self.best) else None
+            own = self.incumbent.for_options(stage.problem)
+            if own is None and self.incumbent.takes_options(self.best):
+                own = self.best
             tell = self._tell(goal, value, held)
             found = stage.minimise(line, goal, (own, value), held, part, tell, every_way=every_way)
             if found is None:

@@ -10,8 +10,8 @@ from shadewright.solve.packing.worths import Pricing, Worth
 from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock, InfeasibleError, run
-from shadewright.solve.search.building import build
-from shadewright.solve.search.candidate import Candidate, Chosen, Forgone, score
+from shadewright.solve.search.building import minimising
+from shadewright.solve.search.candidate import Candidate, Chosen, Forgone, reaches
 from shadewright.solve.search.formulate import (
     able_to_cut,
     formulate,
@@ -26,6 +26,7 @@ from shadewright.solve.search.formulate import (
 from shadewright.solve.search.goals import Goal
 from shadewright.solve.search.hint import add_hint
 from shadewright.solve.search.model import Formulation, Model
+from shadewright.solve.search.row_sets import Aim, RowSets
 
 
 class Stage:
@@ -60,6 +61,7 @@ class Stage:
         self._joint = any(joint(roll, self._cutting) for roll in problem.rolls)
         # Options that bounds and candidates have taken so far, kind by kind.
         self._liked: list[dict[Option, None]] = [{} for _ in problem.kinds]
+        self._sets = RowSets(problem, forgone, seed)
         # What bounds, and what shows which options are worth cutting row by row.
         self._bounding: Formulation | None = None
         self._guiding: tuple[Problem, Formulation] | None = None
@@ -112,18 +114,21 @@ class Stage:
         candidate, value = best
         found: list[Candidate] = []
         try:
-            bound, cut_up = self._bound(line, goal, held, share)
+            bound, those = self._bound(line, goal, held, share, value)
         except InfeasibleError:
             return None
-        if cut_up is not None:
-            reached = self._reached(line, cut_up, goal, held)
+        for each in those:
+            reached = reaches(self.problem, line, each, goal, held, self._forgone)
             if reached is not None and (value is None or reached <= value):
-                found, candidate, value = [cut_up], cut_up, reached
+                found, candidate, value = [each], each, reached
         if value is not None and (value <= bound or self._clock.over):
             return found, bound
-        self._like(options_of(self.problem, candidate))
+        self._like(candidate)
         if self._phased:
             self._guide(line, goal, candidate, held, share)
+            if value is not None and not every_way:
+                # Its options are settled first; a model of all there is takes long.
+                return found, bound
         posed = self._posed(line, candidate)
         if posed is None:
             return found, bound
@@ -140,7 +145,9 @@ class Stage:
             tell(objective, max(lower, bound) if exact else bound)
 
         try:
-            outcome = run(model.cp, self._clock, share, self._seed, told, every_way=every_way)
+            # Rows are mostly proved by one way that has all the time.
+            every = every_way and not self._phased
+            outcome = run(model.cp, self._clock, share, self._seed, told, every_way=every)
         except InfeasibleError:
             return None if exact else (found, bound)
         if outcome.bound is not None and exact:
@@ -165,14 +172,6 @@ class Stage:
             self._cutting = cutting = able_to_cut(cutting, best)
         return self.problem, cutting, exact
 
-    def _reached(
-        self, line: Supply, candidate: Candidate, goal: Goal, held: Mapping[Goal, int]
-    ) -> int | None:
-        """What a candidate reaches; None where it does not keep to the goals before."""
-        scored = score(self.problem, line, candidate, self._forgone)
-        keeps = all(scored[earlier] <= most for earlier, most in held.items())
-        return scored[goal] if keeps else None
-
     def _model(
         self,
         problem: Problem,
@@ -181,29 +180,32 @@ class Stage:
         goal: Goal,
         held: Mapping[Goal, int],
     ) -> Model:
-        model = build(problem, line, cutting, self._clock, self._forgone)
-        for earlier, most in held.items():
-            model.hold(earlier, most)
-        model.cp.minimize(model.goals[goal])
-        return model
+        return minimising(problem, line, cutting, self._clock, self._forgone, goal, held)
 
     def _bound(
-        self, line: Supply, goal: Goal, held: Mapping[Goal, int], share: float
-    ) -> tuple[int, Candidate | None]:
+        self, line: Supply, goal: Goal, held: Mapping[Goal, int], share: float, value: int | None
+    ) -> tuple[int, list[Candidate]]:
         """A bound by the bounding model, if there is one, and what that comes to where it is a plan
-        but for joint drops."""
+        but for joint drops.
+
+        Args:
+            value: that is reached already.
+        """
         if self._bounding is None or self._clock.over:
-            return 0, None
-        line = line.clean
-        if not self._clock.can_build(size_of(self.problem, line, self._bounding)):
-            return 0, None
-        model = self._model(self.problem, line, self._bounding, goal, held)
+            return 0, []
+        clean = line.clean
+        if not self._clock.can_build(size_of(self.problem, clean, self._bounding)):
+            return 0, []
+        model = self._model(self.problem, clean, self._bounding, goal, held)
+        if self._bounding.turns and not self._spotted:
+            aim, part = Aim(goal, held, value), self._clock.part(share)
+            return self._sets.minimise(self.lines.index(line), line, model, aim, part, self._like)
         outcome = run(model.cp, self._clock, share / 2, self._seed)
         if outcome.value is not None and not self._bounding.bounding:
             self._like_chosen(model, outcome.value)
         packed = self._bounds_by_cutting and not self._spotted
         cut_up = model.candidate(outcome.value) if packed and outcome.value is not None else None
-        return outcome.bound or 0, cut_up
+        return outcome.bound or 0, [] if cut_up is None else [cut_up]
 
     def cheapest(  # noqa: PLR0917
         self,
@@ -258,9 +260,8 @@ class Stage:
             self._like_chosen(model, outcome.value)
 
     def _like_chosen(self, model: Model, value: list[int]) -> None:
-        chosen = model.chosen(value)
-        self._like([[t.option for t, _ in row if t.option is not None] for row in chosen])
+        self._like(Candidate(model.chosen(value), ()))
 
-    def _like(self, options: list[list[Option]]) -> None:
-        for liked, taken in zip(self._liked, options, strict=True):
+    def _like(self, candidate: Candidate | None) -> None:
+        for liked, taken in zip(self._liked, options_of(self.problem, candidate), strict=True):
             liked.update(dict.fromkeys(taken))
