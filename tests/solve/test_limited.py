@@ -21,7 +21,7 @@ from shadewright.job.model import Cloth, Job
 from shadewright.judge.replay import judge
 from shadewright.measure import TICKS
 from shadewright.planning.make import make_plan
-from shadewright.solve.search import stage
+from shadewright.solve.search import building
 from shadewright.solve.search.building import build
 from shadewright.solve.search.model import Model
 from shadewright.trade.refusal import CannotMeetError
@@ -449,7 +449,7 @@ def test_without_time_one_start_is_tried_and_not_all(monkeypatch: pytest.MonkeyP
         built.append(given[1])
         return build(*given)
 
-    monkeypatch.setattr(stage, "build", counted)
+    monkeypatch.setattr(building, "build", counted)
     with contextlib.suppress(CannotMeetError, NoPlanError):
         make_plan(job, seconds=0)
     # One for the plan and one for the openings that can be made; all eight took seconds each time.

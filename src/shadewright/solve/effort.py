@@ -148,8 +148,9 @@ class Effort:
             (judged).
         stacks: times templates times nodes of a roll of several phases; beyond, only liked options
             are put to the model (measured).
-        a_row_set: share of the work given to all sets of options cut row by row, that one look at
-            one of them may take (judged).
+        row_sets: share of the work given to all sets of options cut row by row, that one look for
+            the next may take (judged).
+        a_row_set: the same for one look at one of them (judged).
         rows: the same of single rectangles, beyond which such a roll is not cut row by row
             (measured).
         turns: the same that a model of turns may have; beyond, worths bound (measured).
@@ -253,6 +254,7 @@ class Effort:
     by_neighbourhoods_alone: float = 0.8
     option_sets: int = 24
     by_option_sets: float = 0.7
+    row_sets: float = 0.8
     a_row_set: float = 0.4
     by_beams: float = 0.5
     starts: float = 0.3

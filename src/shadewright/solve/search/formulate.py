@@ -105,7 +105,10 @@ def _roll_size(problem: Problem, roll: Roll, formulation: Formulation) -> int:
         stacks, _ = formulation.rows[name]
         return sum(len(stack.lanes) for stack in stacks.listed) * len(roll.nodes) * 2
     if name in formulation.turns:
-        return phased_size(problem, roll, Formulation(formulation.turns))
+        lanes = sum(map(len, formulation.turns[name]))
+        return lanes * len(roll.nodes) + phased_size(
+            problem, roll, Formulation(formulation.turns)
+        ) // len(roll.nodes)
     if name in formulation.stacks:
         return sum(rects.values()) ** 2
     if name in formulation.templates:
@@ -199,6 +202,8 @@ def row_by_row(  # noqa: PLR0917
     liked: Sequence[Iterable[Option]],
     clock: Clock,
     members: int | None = None,
+    *,
+    bounded: bool = True,
 ) -> tuple[Problem, Formulation, bool] | None:
     """A formulation that cuts rolls of several phases, and those on a table, row by row, and
     whether nothing is left out.
@@ -208,9 +213,10 @@ def row_by_row(  # noqa: PLR0917
 
     Args:
         members: rectangles of a stack that is listed.
+        bounded: whether rows that no listed stacks make may be bounded, where these are too many.
     """
-    found = _with_rows(problem, supply, cutting, best, clock, members)
-    if found is not None:
+    found = _with_rows(problem, supply, cutting, best, clock, members, bounded=bounded)
+    if found is not None and clock.can_build(size_of(problem, supply, found)):
         return problem, found, True
     few = only(
         problem,
@@ -235,11 +241,12 @@ def _with_rows(  # noqa: PLR0917
     members: int | None = None,
     *,
     some: bool = False,
+    bounded: bool = True,
 ) -> Formulation | None:
     """The formulation with the stacks of all rolls of several phases, and of those on a table.
 
-    None if not all could be listed of those on a table, unless `some` will do, or if there are too
-    many rows.
+    None if not all could be listed, unless `some` will do or the rest may be bounded, or if there
+    are too many rows.
     """
     rows: dict[str, tuple[Stacks, Ticks]] = {}
     whole = set(cutting.stacks)
@@ -258,7 +265,7 @@ def _with_rows(  # noqa: PLR0917
         of_a_row = longest if roll.table is None else min(longest, roll.table)
         rects = problem.rects(roll)
         stacks = list_stacks(roll, templates, rects, of_a_row, limit, clock, members)
-        if not some and not stacks.complete and roll.table is not None:
+        if not (some or stacks.complete) and (roll.table is not None or not bounded):
             return None
         drops = [] if best is None else best.drops(roll.name)
         rows[roll.name] = stacks.also(lane for drop in drops for lane in drop.lanes), longest

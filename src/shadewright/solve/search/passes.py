@@ -149,10 +149,10 @@ class Passes:
             ways.bound_by_drops(stage, clock.part(clock.effort.bounding))
         for number, share in enumerate(clock.effort.shares):
             stage = self._of_live(stage)
-            again, stages = number > 0, self._stages(stage)
-            if self._pass(stages, share, every_way=again, whole=again or not large) or self._over:
+            stages, whole = self._stages(stage), number > 0 or not large
+            if self._pass(stages, share, look=number, whole=whole) or self._over:
                 return
-            if not again and not self.first_proved:
+            if not number and not self.first_proved:
                 self._between(stage, large=large)
 
     def _between(self, stage: Stage, *, large: bool) -> None:
@@ -167,7 +167,7 @@ class Passes:
                 stage = self._of_live(stage)
             # What one way to search has not settled, others may.
             if have_room(self._problem, self._supply) and not self._supply.on_hand:
-                self._pass(self._stages(stage), effort.second_look, every_way=True, whole=False)
+                self._pass(self._stages(stage), effort.second_look, look=1, whole=False)
         if not self.first_proved and (large or for_beams(self._narrow)):
             ways.by_neighbourhoods(stage, clock, self._seed, self._tell_first)
 
@@ -218,13 +218,13 @@ class Passes:
         stages: dict[Goal, Stage],
         share: float,
         *,
-        every_way: bool,
+        look: int,
         whole: bool,
     ) -> bool:
         """Minimise one goal after the other; whether there is nothing more to find.
 
         Args:
-            every_way: see `run`.
+            look: see `Stage.minimise`.
             whole: whether one goes on behind money that is not proved.
         """
         held = dict(self._wish.limits)
@@ -239,7 +239,7 @@ class Passes:
                     stages |= dict.fromkeys(_ON_ALL_OPTIONS, self._on_all_options())
                 # What cannot be had, or is given up, comes before all else.
                 part = max(share, self._clock.effort.share_above) if goal in ABOVE_ALL else share
-                bound = self._minimise(stages[goal], goal, held, part, every_way=every_way)
+                bound = self._minimise(stages[goal], goal, held, part, look=look)
                 self.known.add(goal, held, bound)
             if self.best is None:
                 return self._clock.over
@@ -278,14 +278,14 @@ class Passes:
         share: float,
         *,
         glance: bool = False,
-        every_way: bool = False,
+        look: int = 0,
     ) -> int:
         """Look for something better on every line; gives the bound of the goal given those held.
 
         Args:
             glance: whether goals before this one are not held, so that only what is better in their
                 order is kept.
-            every_way: see `run`.
+            look: see `Stage.minimise`.
         """
         bounds = []
         lines = list(stage.lines)
@@ -299,7 +299,7 @@ class Passes:
             if own is None and self.incumbent.takes_options(self.best):
                 own = self.best
             tell = self._tell(goal, value, held)
-            found = stage.minimise(line, goal, (own, value), held, part, tell, every_way=every_way)
+            found = stage.minimise(line, goal, (own, value), held, part, tell, look=look)
             if found is None:
                 # Nothing on this line keeps to the goals before.
                 continue

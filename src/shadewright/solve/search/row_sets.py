@@ -97,7 +97,7 @@ class RowSets:
         rest: int | None = 0
         while rest is not None and not clock.over:
             try:
-                outcome = run(turns.cp, clock, 0.5, self.seed)
+                outcome = run(turns.cp, clock, clock.effort.row_sets, self.seed)
             except InfeasibleError:
                 rest = None
                 break

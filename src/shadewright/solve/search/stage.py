@@ -28,6 +28,8 @@ from shadewright.solve.search.hint import add_hint
 from shadewright.solve.search.model import Formulation, Model
 from shadewright.solve.search.row_sets import Aim, RowSets
 
+_LAST_LOOK = 2
+
 
 class Stage:
     """Models of one set of options, solved for one goal after another.
@@ -78,6 +80,11 @@ class Stage:
             self._bounding = Formulation(worths=worths(), bounding=True)
         self._bounds_by_cutting = self._bounding is self._cutting
 
+    @property
+    def _by_sets(self) -> bool:
+        """Whether sets of options are bounded by turns, and cut one after the other."""
+        return self._bounding is not None and bool(self._bounding.turns) and not self._spotted
+
     def bound_by(self, worths: Mapping[str, list[Worth]]) -> None:
         """Bound by these worths, if worths are what bounds."""
         if self._bounding is not None and self._bounding.worths:
@@ -101,7 +108,7 @@ class Stage:
         share: float,
         tell: Callable[[float | None, float], None],
         *,
-        every_way: bool = False,
+        look: int = 0,
     ) -> tuple[list[Candidate], int] | None:
         """Candidates that may be no worse than the best, if any were found, and a bound of the goal
         given those held; None where nothing keeps to these.
@@ -109,7 +116,8 @@ class Stage:
         Args:
             best: the best candidate and its value.
             share: of the work left that this may take.
-            every_way: see `run`.
+            look: which of several this is; from 1 on all of the solver's ways to search take turns,
+                and what takes long is left to 2.
         """
         candidate, value = best
         found: list[Candidate] = []
@@ -126,10 +134,9 @@ class Stage:
         self._like(candidate)
         if self._phased:
             self._guide(line, goal, candidate, held, share)
-            if value is not None and not every_way:
-                # Its options are settled first; a model of all there is takes long.
-                return found, bound
-        posed = self._posed(line, candidate)
+        # Sets of options come first: a model of all there is takes long.
+        later = self._by_sets and value is not None and look < _LAST_LOOK
+        posed = None if later else self._posed(line, candidate)
         if posed is None:
             return found, bound
         problem, cutting, exact = posed
@@ -146,7 +153,7 @@ class Stage:
 
         try:
             # Rows are mostly proved by one way that has all the time.
-            every = every_way and not self._phased
+            every = look > 0 and not self._phased
             outcome = run(model.cp, self._clock, share, self._seed, told, every_way=every)
         except InfeasibleError:
             return None if exact else (found, bound)
@@ -194,11 +201,14 @@ class Stage:
         if self._bounding is None or self._clock.over:
             return 0, []
         clean = line.clean
-        if not self._clock.can_build(size_of(self.problem, clean, self._bounding)):
+        part = self._clock.part(share) if self._by_sets else self._clock
+        # A model that is not solved to some end is of no use there.
+        times = 2 if self._by_sets else 1
+        if not part.can_build(times * size_of(self.problem, clean, self._bounding)):
             return 0, []
         model = self._model(self.problem, clean, self._bounding, goal, held)
-        if self._bounding.turns and not self._spotted:
-            aim, part = Aim(goal, held, value), self._clock.part(share)
+        if self._by_sets:
+            aim = Aim(goal, held, value)
             return self._sets.minimise(self.lines.index(line), line, model, aim, part, self._like)
         outcome = run(model.cp, self._clock, share / 2, self._seed)
         if outcome.value is not None and not self._bounding.bounding:
