@@ -30,39 +30,45 @@ class Held(NamedTuple):
         return min(roll.nodes, key=lambda node: (node - after) % roll.period) != self.phase
 
 
-_Lane = list[tuple[Held, Ticks]]
-"""Rectangles in their order, each with where it begins in its drop."""
+_Laid = tuple[Held, Ticks]
+"""A rectangle, and where it begins."""
 
 
 def joint_drops(roll: Roll, lanes: Sequence[Sequence[Held]]) -> Iterator[CutDrop]:
     """Drops that cut these lanes side by side from the node on where they are shortest."""
     laid = [[_in_order(roll, lane, start) for lane in lanes] for start in roll.nodes]
-    best = min(laid, key=lambda these: max(_end(lane) for lane in these))
-    rest = [list(lane) for lane in best]
-    while any(rest):
-        end, row = 0, [0 for _ in rest]
-        # The first place that all lanes can be cut across.
-        while any(
-            n < len(lane) and (not end or lane[n][1] < end)
-            for n, lane in zip(row, rest, strict=True)
-        ):
-            for place, lane in enumerate(rest):
-                while row[place] < len(lane) and (not end or lane[row[place]][1] < end):
-                    end = max(end, _end(lane[: row[place] + 1]))
-                    row[place] += 1
-        cut = [lane[:n] for n, lane in zip(row, rest, strict=True) if n]
-        rest = [lane[n:] for n, lane in zip(row, rest, strict=True)]
-        first = min((lane[0] for lane in cut), key=lambda each: each[1])
-        yield CutDrop(
-            tuple(
-                CutLane(tuple(h.rect for h, _ in lane), tuple(h.phase for h, _ in lane))
-                for lane in cut
-            ),
-            first[0].phase,
-        )
+    best = min(laid, key=lambda these: max(_end(lane[-1]) for lane in these))
+    by_start = sorted(
+        ((place, each) for place, lane in enumerate(best) for each in lane),
+        key=lambda at: (at[1][1], at[0]),
+    )
+    drop: list[tuple[int, _Laid]] = []
+    end = 0
+    for place, each in by_start:
+        # All lanes can be cut across where none that began is still there.
+        if drop and each[1] >= end:
+            yield _cut(drop)
+            drop = []
+        drop.append((place, each))
+        end = max(end, _end(each))
+    yield _cut(drop)
 
 
-def _in_order(roll: Roll, lane: Iterable[Held], start: Ticks) -> _Lane:
+def _cut(drop: Sequence[tuple[int, _Laid]]) -> CutDrop:
+    """A drop of what lies in its lanes, by their place, in the order in which it begins."""
+    lanes: dict[int, list[Held]] = {}
+    for place, (held, _) in drop:
+        lanes.setdefault(place, []).append(held)
+    return CutDrop(
+        tuple(
+            CutLane(tuple(h.rect for h in lane), tuple(h.phase for h in lane))
+            for _, lane in sorted(lanes.items())
+        ),
+        drop[0][1][0].phase,
+    )
+
+
+def _in_order(roll: Roll, lane: Iterable[Held], start: Ticks) -> list[_Laid]:
     """Rectangles of a lane one after the other, each that waits least for its phase; of these first
     what ends where it began, so that those in the same phase follow."""
     left, at, laid = list(lane), 0, []
@@ -82,6 +88,6 @@ def _in_order(roll: Roll, lane: Iterable[Held], start: Ticks) -> _Lane:
     return laid
 
 
-def _end(lane: _Lane) -> Ticks:
-    held, at = lane[-1]
+def _end(laid: _Laid) -> Ticks:
+    held, at = laid
     return at + held.rect.along
