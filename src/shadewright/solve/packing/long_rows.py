@@ -11,7 +11,7 @@ A solution that uses them is a plan a little longer than it says: they are cut a
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import product
 
@@ -19,9 +19,11 @@ from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks
 from shadewright.solve.packing.row_stacks import Stacks
-from shadewright.solve.packing.turns import Cut, Kind, PhasedRect, passes
+from shadewright.solve.packing.turns import Cut, Kind, PhasedRect, passes, to_node
 from shadewright.solve.problem.kinds import Roll
 from shadewright.solve.sums import Terms, total
+
+_Counted = tuple[Kind, PhasedRect, cp_model.IntVar]
 
 _Lead = tuple[int, Ticks, Ticks]
 """A template, the node where a row of it starts, and the one where what follows it may."""
@@ -69,48 +71,96 @@ def _add_template(  # noqa: PLR0917
     model: cp_model.CpModel, roll: Roll, stacks: Stacks, t: int, most_turns: int, long: LongRows
 ) -> None:
     most = stacks.choices.most
-    lanes: dict[int, list[tuple[Kind, PhasedRect, cp_model.IntVar]]] = {}
+    lanes: dict[int, list[_Counted]] = {}
     for kind in most:
         for one in kind:
             for _, place in sorted(lane for lane in one.lanes if lane[0] == t):
                 count = model.new_int_var(0, most[kind], "")
                 lanes.setdefault(place, []).append((kind, one, count))
-    counts = [(1, count) for held in lanes.values() for _, _, count in held]
-    least = stacks.members + 2
-    number = sum(most[kind] for kind in {kind for held in lanes.values() for kind, _, _ in held})
+    held = [each for lane in lanes.values() for each in lane]
+    least, number = stacks.members + 2, sum(most[kind] for kind in {kind for kind, _, _ in held})
     if len(lanes) < 2 or number < least:
         return
-    long.cut |= {(t, place): held for place, held in lanes.items()}
-    turns = model.new_int_var(0, most_turns, "")
-    rows: Terms = []
-    around: Terms = []
-    lengths: Terms = [(roll.period, turns)]
-    past: dict[Ticks, Terms] = {node: [(1, turns)] for node in roll.nodes}
-    rests = _rests(roll, (one for held in lanes.values() for _, one, _ in held))
+    rows = _Rows.of(roll, model.new_int_var(0, most_turns, ""))
+    rests = _rests(roll, (one for _, one, _ in held))
     for node, to in product(roll.nodes, roll.nodes):
-        way = (to - node) % roll.period
         lead = long.leads[t, node, to] = model.new_int_var(0, number // least, "")
-        these = [(way, lead)]
+        rows.add(roll, node, to, lead, 0)
         if to in rests:
             last = long.last[t, node, to] = model.new_bool_var("")
-            these.append((way - rests[to], last))
-        lengths += these
-        rows += [(1, var) for _, var in these]
-        around += [(1, var) for _, var in these if not way]
+            rows.add(roll, node, to, last, rests[to])
+    for lane in lanes.values():
+        _add_lane(model, roll, rows, lane)
+    counts = total((1, count) for _, _, count in held)
+    model.add(counts >= total((least * n, var) for n, var in rows.all))
+    model.add(counts <= total((number * n, var) for n, var in rows.all))
+    # What leads back to its node goes around at least once.
+    model.add(rows.turns >= total(rows.around))
+    model.add(rows.turns <= total((most_turns * n, var) for n, var in rows.all))
+    long.cut |= {(t, place): lane for place, lane in lanes.items()}
+    long.turns.append(rows.turns)
+    long.lengths += rows.lengths
+
+
+@dataclass
+class _Rows:
+    """Rows of a template, as terms of sums.
+
+    Attributes:
+        turns: whole turns of them, beyond their ways.
+        all: how many there are.
+        around: those that lead back to their node.
+        starts: those that start at each node.
+        ends: those that lead to each.
+        past: how often they turn past each.
+        lengths: of them all.
+    """
+
+    turns: cp_model.IntVar
+    all: Terms
+    around: Terms
+    starts: dict[Ticks, Terms]
+    ends: dict[Ticks, Terms]
+    past: dict[Ticks, Terms]
+    lengths: Terms
+
+    @classmethod
+    def of(cls, roll: Roll, turns: cp_model.IntVar) -> _Rows:
+        """None so far."""
+        starts: dict[Ticks, Terms] = {node: [] for node in roll.nodes}
+        ends: dict[Ticks, Terms] = {node: [] for node in roll.nodes}
+        past: dict[Ticks, Terms] = {node: [(1, turns)] for node in roll.nodes}
+        return cls(turns, [], [], starts, ends, past, [(roll.period, turns)])
+
+    def add(self, roll: Roll, node: Ticks, to: Ticks, number: cp_model.IntVar, rest: Ticks) -> None:
+        """Some that lead from a node to a node, and end by so much before."""
+        way = (to - node) % roll.period
+        self.all.append((1, number))
+        self.lengths.append((way - rest, number))
+        self.starts[node].append((1, number))
+        self.ends[to].append((1, number))
+        if not way:
+            self.around.append((1, number))
         for between in roll.nodes:
             if (between - node) % roll.period < way:
-                past[between] += [(1, var) for _, var in these]
-    for held in lanes.values():
-        for node in roll.nodes:
-            passed = ((passes(roll, one.along, one.phase, node), count) for _, one, count in held)
-            model.add(total(passed) <= total(past[node]))
-    model.add(total(counts) >= total((least * n, var) for n, var in rows))
-    model.add(total(counts) <= total((number * n, var) for n, var in rows))
-    # What leads back to its node goes around at least once.
-    model.add(turns >= total(around))
-    model.add(turns <= total((most_turns * n, var) for n, var in rows))
-    long.turns.append(turns)
-    long.lengths += lengths
+                self.past[between].append((1, number))
+
+
+def _add_lane(model: cp_model.CpModel, roll: Roll, rows: _Rows, held: Sequence[_Counted]) -> None:
+    """What a lane holds is turned past by the rows; and so is what lies idle in it where a row
+    starts or ends and no rectangle does."""
+    for before, node in zip((roll.nodes[-1], *roll.nodes), roll.nodes, strict=False):
+        here = [(passes(roll, one.along, one.phase, node), count) for _, one, count in held]
+        model.add(total(here) <= total(rows.past[node]))
+        begun = [(-1, count) for _, one, count in held if one.phase == node]
+        model.add(total([*here, *rows.starts[node], *begun]) <= total(rows.past[node]))
+        there = [(passes(roll, one.along, one.phase, before), count) for _, one, count in held]
+        ended = [
+            (-1, count)
+            for _, one, count in held
+            if (one.phase + to_node(roll, one.phase, one.along)) % roll.period == node
+        ]
+        model.add(total([*there, *rows.ends[node], *ended]) <= total(rows.past[before]))
 
 
 def _rests(roll: Roll, ones: Iterable[PhasedRect]) -> dict[Ticks, Ticks]:
