@@ -151,6 +151,8 @@ class Effort:
         row_sets: share of the work given to all sets of options cut row by row, that one look for
             the next may take (judged).
         a_row_set: the same for one look at one of them (judged).
+        leads: templates times pairs of nodes of a roll of several phases, up to which rows of other
+            stacks are bounded (judged).
         rows: the same of single rectangles, beyond which such a roll is not cut row by row
             (measured).
         turns: the same that a model of turns may have; beyond, worths bound (measured).
@@ -254,6 +256,7 @@ class Effort:
     by_neighbourhoods_alone: float = 0.8
     option_sets: int = 24
     by_option_sets: float = 0.7
+    leads: int = 500
     row_sets: float = 0.8
     a_row_set: float = 0.4
     by_beams: float = 0.5

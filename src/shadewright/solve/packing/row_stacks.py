@@ -51,6 +51,7 @@ class Stacks:
     Attributes:
         members: number of rectangles up to which all are listed.
         complete: whether no other could be of use.
+        bounded: whether rows of those that are not listed are bounded, so that none is left out.
     """
 
     templates: list[Template]
@@ -58,6 +59,7 @@ class Stacks:
     listed: list[Stack]
     members: int
     complete: bool
+    bounded: bool = False
 
     @cached_property
     def _places(self) -> dict[tuple[tuple[Kind, Ticks], ...], int]:
@@ -85,7 +87,7 @@ class Stacks:
         }
         number = {kind: sum(most[rect] for rect in rects) for kind, rects in asked.items()}
         listed = [s for s in self.listed if all(kind in asked for kind, _ in s.members)]
-        return Stacks(self.templates, Choices(asked, number), listed, self.members, self.complete)
+        return replace(self, choices=Choices(asked, number), listed=listed)
 
     def also(self, lanes: Iterable[CutLane]) -> Stacks:
         """The stacks, with those of these lanes among them where rectangles are of a known kind."""

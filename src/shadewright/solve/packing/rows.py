@@ -108,9 +108,7 @@ def add_rows(
         empty: whether nothing is cut from it; None where something always is.
     """
     length = 1 * model.new_int_var(0, longest, f"{roll.name} length")
-    # On a table no row is long.
-    few = stacks.complete or roll.table is not None
-    long = LongRows() if few else add_long_rows(model, roll, stacks, longest)
+    long = add_long_rows(model, roll, stacks, longest) if stacks.bounded else LongRows()
     packing = RowPacking(length, longest, roll, stacks, {}, {}, {}, {}, {}, long)
     most = stacks.choices.most
     most_of_a_row = longest if roll.table is None else min(longest, roll.table)

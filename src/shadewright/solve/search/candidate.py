@@ -202,19 +202,6 @@ def score(
     }
 
 
-def reaches(  # noqa: PLR0917
-    problem: Problem,
-    supply: Supply,
-    candidate: Candidate,
-    goal: Goal,
-    held: Mapping[Goal, int],
-    forgone: Forgone | None = None,
-) -> int | None:
-    """What a candidate reaches for a goal; None where it does not keep what is held."""
-    scored = score(problem, supply, candidate, forgone)
-    return scored[goal] if all(scored[g] <= most for g, most in held.items()) else None
-
-
 def bolts_used(supply: Supply, roll: str, ends: Mapping[tuple[str, str], Ticks]) -> list[Ticks]:
     """Where the last drop of each bolt of a roll ends that something is cut from."""
     bolts = dict.fromkeys(s.piece for s in supply.stretches[roll] if s.bought)

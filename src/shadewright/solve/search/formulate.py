@@ -103,7 +103,9 @@ def _roll_size(problem: Problem, roll: Roll, formulation: Formulation) -> int:
     name, rects = roll.name, problem.rects(roll)
     if name in formulation.rows:
         stacks, _ = formulation.rows[name]
-        return sum(len(stack.lanes) for stack in stacks.listed) * len(roll.nodes) * 2
+        beside = sum(len(template) > 1 for template in stacks.templates)
+        leads = 2 * beside * len(roll.nodes) ** 2 if stacks.bounded else 0
+        return sum(len(stack.lanes) for stack in stacks.listed) * len(roll.nodes) * 2 + leads
     if name in formulation.turns:
         lanes = sum(map(len, formulation.turns[name]))
         return lanes * len(roll.nodes) + phased_size(
@@ -265,13 +267,22 @@ def _with_rows(  # noqa: PLR0917
         of_a_row = longest if roll.table is None else min(longest, roll.table)
         rects = problem.rects(roll)
         stacks = list_stacks(roll, templates, rects, of_a_row, limit, clock, members)
-        if not (some or stacks.complete) and (roll.table is not None or not bounded):
+        if bounded and not stacks.complete and _may_be_long(roll, templates, clock):
+            stacks = replace(stacks, bounded=True)
+        if not (some or stacks.complete or stacks.bounded):
             return None
         drops = [] if best is None else best.drops(roll.name)
         rows[roll.name] = stacks.also(lane for drop in drops for lane in drop.lanes), longest
     cut = {*rows, *whole}
     others = {name: these for name, these in cutting.templates.items() if name not in cut}
     return Formulation(others, frozenset(whole), rows)
+
+
+def _may_be_long(roll: Roll, templates: Sequence[Template], clock: Clock) -> bool:
+    """Whether rows that no listed stacks make may be bounded: not on a table, where none is long,
+    nor where there are too many ways to lead from a node to a node."""
+    leads = len(roll.nodes) ** 2 * sum(len(template) > 1 for template in templates)
+    return roll.table is None and leads <= clock.effort.leads
 
 
 def _longest(problem: Problem, supply: Supply, roll: Roll, best: Candidate | None) -> Ticks:

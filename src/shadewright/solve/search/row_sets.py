@@ -16,35 +16,18 @@ not proved in 10 s by models of all options, by up to five steps of money; all a
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable
+from dataclasses import dataclass, field
 
 from shadewright.solve.problem.kinds import Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock, InfeasibleError, run
+from shadewright.solve.search.aim import Aim
 from shadewright.solve.search.building import minimising
-from shadewright.solve.search.candidate import Candidate, Chosen, Forgone, reaches
+from shadewright.solve.search.candidate import Candidate, Chosen, Forgone
 from shadewright.solve.search.formulate import formulate, only, options_of, row_by_row, size_of
-from shadewright.solve.search.goals import Goal
 from shadewright.solve.search.hint import add_hint
 from shadewright.solve.search.model import Model
-
-
-@dataclass(frozen=True)
-class Aim:
-    """What is minimised.
-
-    Attributes:
-        value: that is reached already; None where nothing is.
-    """
-
-    goal: Goal
-    held: Mapping[Goal, int]
-    value: int | None
-
-    def met(self, bound: int) -> bool:
-        """Whether nothing above a bound is better than what is reached."""
-        return self.value is not None and self.value <= bound
 
 
 @dataclass
@@ -133,7 +116,8 @@ class RowSets:
         cutting, exact = formulate(few, clock)
         liked = [kind.options for kind in few.kinds]
         tried, bound = _Tried(chosen), 0
-        plan, aim = self._better(line, start, aim)
+        better = aim.after(self.problem, line, start, self.forgone)
+        plan, aim = (None, aim) if better is None else (start, better)
         for members in range(1, clock.effort.members + 1):
             posed = row_by_row(few, line, cutting, start, liked, clock, members)
             if posed is None or not clock.can_build(size_of(few, line, posed[1])):
@@ -149,9 +133,9 @@ class RowSets:
                     tried = _Tried(chosen, None, True)
                 break
             cut = None if outcome.value is None else model.candidate(outcome.value)
-            better, aim = self._better(line, cut, aim)
+            better = aim.after(self.problem, line, cut, self.forgone)
             if better is not None:
-                plan = start = better
+                plan, start, aim = cut, cut, better
             if exact and whole and outcome.bound is not None:
                 bound = max(bound, outcome.bound)
             tried.bound = bound
@@ -162,14 +146,3 @@ class RowSets:
                 tried.whole = True
                 break
         return tried, plan, aim
-
-    def _better(
-        self, line: Supply, candidate: Candidate | None, aim: Aim
-    ) -> tuple[Candidate | None, Aim]:
-        """A candidate if it is no worse than what is reached, and what is reached then."""
-        if candidate is None:
-            return None, aim
-        reached = reaches(self.problem, line, candidate, aim.goal, aim.held, self.forgone)
-        if reached is None or (aim.value is not None and reached > aim.value):
-            return None, aim
-        return candidate, replace(aim, value=reached)

@@ -10,8 +10,9 @@ from shadewright.solve.packing.worths import Pricing, Worth
 from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock, InfeasibleError, run
+from shadewright.solve.search.aim import Aim
 from shadewright.solve.search.building import minimising
-from shadewright.solve.search.candidate import Candidate, Chosen, Forgone, reaches
+from shadewright.solve.search.candidate import Candidate, Chosen, Forgone
 from shadewright.solve.search.formulate import (
     able_to_cut,
     formulate,
@@ -26,7 +27,7 @@ from shadewright.solve.search.formulate import (
 from shadewright.solve.search.goals import Goal
 from shadewright.solve.search.hint import add_hint
 from shadewright.solve.search.model import Formulation, Model
-from shadewright.solve.search.row_sets import Aim, RowSets
+from shadewright.solve.search.row_sets import RowSets
 
 _LAST_LOOK = 2
 
@@ -120,47 +121,62 @@ class Stage:
                 and what takes long is left to 2.
         """
         candidate, value = best
-        found: list[Candidate] = []
+        aim, found = Aim(goal, held, value), []
         try:
-            bound, those = self._bound(line, goal, held, share, value)
+            bound, those = self._bound(line, aim, share)
         except InfeasibleError:
             return None
         for each in those:
-            reached = reaches(self.problem, line, each, goal, held, self._forgone)
-            if reached is not None and (value is None or reached <= value):
-                found, candidate, value = [each], each, reached
-        if value is not None and (value <= bound or self._clock.over):
+            after = aim.after(self.problem, line, each, self._forgone)
+            if after is not None:
+                found, candidate, aim = [each], each, after
+        if aim.met(bound) or (aim.value is not None and self._clock.over):
             return found, bound
         self._like(candidate)
-        if self._phased:
-            self._guide(line, goal, candidate, held, share)
+        guided = self._guide(line, goal, candidate, held, share) if self._phased else None
+        after = aim.after(self.problem, line, guided, self._forgone)
+        if guided is not None and after is not None:
+            found, candidate, aim = [guided], guided, after
         # Sets of options come first: a model of all there is takes long.
-        later = self._by_sets and value is not None and look < _LAST_LOOK
+        later = self._by_sets and aim.value is not None and look < _LAST_LOOK
         posed = None if later else self._posed(line, candidate)
         if posed is None:
             return found, bound
-        problem, cutting, exact = posed
-        size = size_of(problem, line, cutting)
-        small = value is None and size <= self._clock.effort.small_model
-        if not small and not self._clock.can_build(size):
-            return found, bound
-        model = self._model(problem, line, cutting, goal, held)
-        if candidate is not None:
-            add_hint(model, candidate)
+        exact = posed[2]
 
         def told(objective: float | None, lower: float) -> None:
             tell(objective, max(lower, bound) if exact else bound)
 
+        # Rows are mostly proved by one way that has all the time.
+        every_way = look > 0 and not self._phased
         try:
-            # Rows are mostly proved by one way that has all the time.
-            every = look > 0 and not self._phased
-            outcome = run(model.cp, self._clock, share, self._seed, told, every_way=every)
+            least, last = self._solved(line, posed, candidate, aim, share, told, every_way)
         except InfeasibleError:
             return None if exact else (found, bound)
-        if outcome.bound is not None and exact:
-            bound = max(bound, outcome.bound)
-        last = None if outcome.value is None else model.candidate(outcome.value)
-        return ([*found, last] if last is not None else found), bound
+        return (found if last is None else [*found, last]), max(bound, least)
+
+    def _solved(  # noqa: PLR0917
+        self,
+        line: Supply,
+        posed: tuple[Problem, Formulation, bool],
+        start: Candidate | None,
+        aim: Aim,
+        share: float,
+        tell: Callable[[float | None, float], None],
+        every_way: bool,
+    ) -> tuple[int, Candidate | None]:
+        """A bound by a model that is posed, 0 where it leaves something out, and its candidate."""
+        problem, cutting, exact = posed
+        size = size_of(problem, line, cutting)
+        small = aim.value is None and size <= self._clock.effort.small_model
+        if not small and not self._clock.can_build(size):
+            return 0, None
+        model = self._model(problem, line, cutting, aim.goal, aim.held)
+        if start is not None:
+            add_hint(model, start)
+        outcome = run(model.cp, self._clock, share, self._seed, tell, every_way=every_way)
+        bound = outcome.bound if exact and outcome.bound is not None else 0
+        return bound, None if outcome.value is None else model.candidate(outcome.value)
 
     def _posed(
         self, line: Supply, best: Candidate | None
@@ -169,7 +185,8 @@ class Stage:
         model cuts more than the bounding one."""
         cutting, exact = self._cutting, self._apt and not self._spotted
         if self._phased or self._joint:
-            rows = row_by_row(self.problem, line, cutting, best, self._liked, self._clock)
+            liked, clock = self._liked, self._clock
+            rows = row_by_row(self.problem, line, cutting, best, liked, clock, bounded=exact)
             if rows is not None:
                 problem, cutting, complete = rows
                 return problem, cutting, exact and complete
@@ -189,15 +206,9 @@ class Stage:
     ) -> Model:
         return minimising(problem, line, cutting, self._clock, self._forgone, goal, held)
 
-    def _bound(
-        self, line: Supply, goal: Goal, held: Mapping[Goal, int], share: float, value: int | None
-    ) -> tuple[int, list[Candidate]]:
+    def _bound(self, line: Supply, aim: Aim, share: float) -> tuple[int, list[Candidate]]:
         """A bound by the bounding model, if there is one, and what that comes to where it is a plan
-        but for joint drops.
-
-        Args:
-            value: that is reached already.
-        """
+        but for joint drops."""
         if self._bounding is None or self._clock.over:
             return 0, []
         clean = line.clean
@@ -206,9 +217,8 @@ class Stage:
         times = 2 if self._by_sets else 1
         if not part.can_build(times * size_of(self.problem, clean, self._bounding)):
             return 0, []
-        model = self._model(self.problem, clean, self._bounding, goal, held)
+        model = self._model(self.problem, clean, self._bounding, aim.goal, aim.held)
         if self._by_sets:
-            aim = Aim(goal, held, value)
             return self._sets.minimise(self.lines.index(line), line, model, aim, part, self._like)
         outcome = run(model.cp, self._clock, share / 2, self._seed)
         if outcome.value is not None and not self._bounding.bounding:
@@ -250,24 +260,27 @@ class Stage:
         best: Candidate | None,
         held: Mapping[Goal, int],
         share: float,
-    ) -> None:
-        """Let the guiding model say what it likes, where that is not the bounding one."""
+    ) -> Candidate | None:
+        """Let the guiding model say what it likes, where that is not the bounding one; and what
+        that comes to as a plan."""
         if self._bounding is None or not self._bounding.bounding or self._clock.over:
-            return
+            return None
         if self._guiding is None:
             self._guiding = turning_for_some(self.problem, line, best, self._clock)
         if self._guiding is None:
-            return
+            return None
         problem, cutting = self._guiding
         if not self._clock.can_build(size_of(problem, line, cutting)):
-            return
+            return None
         model = self._model(problem, line.clean, cutting, goal, held)
         try:
             outcome = run(model.cp, self._clock, share / 3, self._seed)
         except InfeasibleError:
-            return
-        if outcome.value is not None:
-            self._like_chosen(model, outcome.value)
+            return None
+        if outcome.value is None:
+            return None
+        self._like_chosen(model, outcome.value)
+        return None if self._spotted else model.candidate(outcome.value)
 
     def _like_chosen(self, model: Model, value: list[int]) -> None:
         self._like(Candidate(model.chosen(value), ()))
