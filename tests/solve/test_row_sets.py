@@ -12,7 +12,7 @@ from jobs import job_of
 from packings import Sizes
 from shadewright.planning.make import make_plan
 from shadewright.solve.effort import USUAL
-from shadewright.solve.packing.joint_drops import Held, joint_drops
+from shadewright.solve.packing.joint_drops import RectInPhase, joint_drops
 from shadewright.solve.packing.lay import lay_out, length_of
 from shadewright.solve.problem.dominance import narrowest_options
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll, Slot
@@ -57,14 +57,17 @@ def narrow(sizes: Sizes) -> Problem:
     return asked.having(narrowest_options(asked.kinds))
 
 
-def lanes(draw: random.Random, roll: Roll) -> list[list[Held]]:
+def lanes(draw: random.Random, roll: Roll) -> list[list[RectInPhase]]:
     """Two or three lanes of a few rectangles each, in phases of the roll."""
     rects = [
         Rect("strip", 10, draw.randint(3, 40), tuple(Slot(0, 1, node) for node in roll.nodes))
         for _ in range(5)
     ]
     return [
-        [Held(draw.choice(rects), draw.choice(roll.nodes)) for _ in range(draw.randint(1, 5))]
+        [
+            RectInPhase(draw.choice(rects), draw.choice(roll.nodes))
+            for _ in range(draw.randint(1, 5))
+        ]
         for _ in range(draw.randint(2, 3))
     ]
 

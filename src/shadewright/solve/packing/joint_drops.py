@@ -14,7 +14,7 @@ from shadewright.solve.packing.drops import CutDrop, CutLane
 from shadewright.solve.problem.kinds import Rect, Roll
 
 
-class Held(NamedTuple):
+class RectInPhase(NamedTuple):
     """A rectangle and the phase that it begins in."""
 
     rect: Rect
@@ -30,11 +30,11 @@ class Held(NamedTuple):
         return min(roll.nodes, key=lambda node: (node - after) % roll.period) != self.phase
 
 
-_Laid = tuple[Held, Ticks]
+_Laid = tuple[RectInPhase, Ticks]
 """A rectangle, and where it begins."""
 
 
-def joint_drops(roll: Roll, lanes: Sequence[Sequence[Held]]) -> Iterator[CutDrop]:
+def joint_drops(roll: Roll, lanes: Sequence[Sequence[RectInPhase]]) -> Iterator[CutDrop]:
     """Drops that cut these lanes side by side from the node on where they are shortest."""
     laid = [[_in_order(roll, lane, start) for lane in lanes] for start in roll.nodes]
     best = min(laid, key=lambda these: max(_end(lane[-1]) for lane in these))
@@ -56,7 +56,7 @@ def joint_drops(roll: Roll, lanes: Sequence[Sequence[Held]]) -> Iterator[CutDrop
 
 def _cut(drop: Sequence[tuple[int, _Laid]]) -> CutDrop:
     """A drop of what lies in its lanes, by their place, in the order in which it begins."""
-    lanes: dict[int, list[Held]] = {}
+    lanes: dict[int, list[RectInPhase]] = {}
     for place, (held, _) in drop:
         lanes.setdefault(place, []).append(held)
     return CutDrop(
@@ -68,7 +68,7 @@ def _cut(drop: Sequence[tuple[int, _Laid]]) -> CutDrop:
     )
 
 
-def _in_order(roll: Roll, lane: Iterable[Held], start: Ticks) -> list[_Laid]:
+def _in_order(roll: Roll, lane: Iterable[RectInPhase], start: Ticks) -> list[_Laid]:
     """Rectangles of a lane one after the other, each that waits least for its phase; of these first
     what ends where it began, so that those in the same phase follow."""
     left, at, laid = list(lane), 0, []

@@ -81,7 +81,7 @@ def _add_template(  # noqa: PLR0917
     least, number = stacks.members + 2, sum(most[kind] for kind in {kind for kind, _, _ in held})
     if len(lanes) < 2 or number < least:
         return
-    rows = _Rows.of(roll, model.new_int_var(0, most_turns, ""))
+    rows = _RowTerms.of(roll, model.new_int_var(0, most_turns, ""))
     rests = _rests(roll, (one for _, one, _ in held))
     for node, to in product(roll.nodes, roll.nodes):
         lead = long.leads[t, node, to] = model.new_int_var(0, number // least, "")
@@ -103,7 +103,7 @@ def _add_template(  # noqa: PLR0917
 
 
 @dataclass
-class _Rows:
+class _RowTerms:
     """Rows of a template, as terms of sums.
 
     Attributes:
@@ -125,7 +125,7 @@ class _Rows:
     lengths: Terms
 
     @classmethod
-    def of(cls, roll: Roll, turns: cp_model.IntVar) -> _Rows:
+    def of(cls, roll: Roll, turns: cp_model.IntVar) -> _RowTerms:
         """None so far."""
         starts: dict[Ticks, Terms] = {node: [] for node in roll.nodes}
         ends: dict[Ticks, Terms] = {node: [] for node in roll.nodes}
@@ -146,7 +146,9 @@ class _Rows:
                 self.past[between].append((1, number))
 
 
-def _add_lane(model: cp_model.CpModel, roll: Roll, rows: _Rows, held: Sequence[_Counted]) -> None:
+def _add_lane(
+    model: cp_model.CpModel, roll: Roll, rows: _RowTerms, held: Sequence[_Counted]
+) -> None:
     """What a lane holds is turned past by the rows; and so is what lies idle in it where a row
     starts or ends and no rectangle does."""
     for before, node in zip((roll.nodes[-1], *roll.nodes), roll.nodes, strict=False):

@@ -20,7 +20,7 @@ from ortools.sat.python import cp_model
 
 from shadewright.measure import Ticks, ceil_to
 from shadewright.solve.packing.drops import CutDrop
-from shadewright.solve.packing.joint_drops import Held, joint_drops
+from shadewright.solve.packing.joint_drops import RectInPhase, joint_drops
 from shadewright.solve.packing.packing import Demand, Packing
 from shadewright.solve.packing.templates import Template
 from shadewright.solve.problem.kinds import Rect, Roll
@@ -128,10 +128,10 @@ def cut_together(
         value: of each variable, by its index.
         waiting: rectangles of each kind, of which those that are cut are taken.
     """
-    templates: dict[int, list[list[Held]]] = {}
+    templates: dict[int, list[list[RectInPhase]]] = {}
     for (t, _), held in sorted(cut.items()):
         lane = [
-            Held(waiting[kind].pop(), one.phase)
+            RectInPhase(waiting[kind].pop(), one.phase)
             for kind, one, count in held
             for _ in range(value[count.index])
         ]
