@@ -188,10 +188,15 @@ def add_turns(
     for node in roll.nodes:
         passed = total((roll.period, each[node]) for each in turns)
         rest = _least_rest(roll, choices.asked, node)
+        beyond = {
+            start: ahead + min(rest, roll.period - ahead) - roll.period
+            for start in begins
+            for ahead in [(node - start) % roll.period]
+        }
+        # Wherever it begins: a linear relaxation knows nothing of what holds only if it is so.
+        model.add(length >= passed + min(beyond.values()))
         for start, begin in begins.items():
-            ahead = (node - start) % roll.period
-            beyond = ahead + min(rest, roll.period - ahead) - roll.period
-            bound = model.add(length >= passed + beyond)
+            bound = model.add(length >= passed + beyond[start])
             if begin is not None:
                 bound.only_enforce_if(begin)
             elif empty is not None:

@@ -24,10 +24,14 @@ from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock, InfeasibleError, run
 from shadewright.solve.search.aim import Aim
 from shadewright.solve.search.building import minimising
-from shadewright.solve.search.candidate import Candidate, Chosen, Forgone
+from shadewright.solve.search.candidate import Candidate, Chosen, Forgone, score
 from shadewright.solve.search.formulate import formulate, only, options_of, row_by_row, size_of
+from shadewright.solve.search.goals import Goal
 from shadewright.solve.search.hint import add_hint
 from shadewright.solve.search.model import Model
+
+_TOLD_BY_OPTIONS: frozenset[Goal] = frozenset({"shades", "widths", "gaps"})
+"""Goals that say nothing of how long a roll is."""
 
 
 @dataclass
@@ -115,15 +119,21 @@ class RowSets:
         few = only(self.problem, options_of(self.problem, Candidate(chosen, ())))
         cutting, exact = formulate(few, clock)
         liked = [kind.options for kind in few.kinds]
-        tried, bound = _Tried(chosen), 0
         better = aim.after(self.problem, line, start, self.forgone)
         plan, aim = (None, aim) if better is None else (start, better)
+        goal, held, tried = aim.goal, dict(aim.held), _Tried(chosen)
+        longest = held.get("used")
+        if longest is not None and goal in _TOLD_BY_OPTIONS and _only_one(few):
+            # Nothing is left but whether it is short enough, and how short it can be tells soonest.
+            scored = score(self.problem, line, Candidate(chosen, ()), self.forgone)
+            tried.bound, goal = scored[goal], "used"
+            del held["used"]
         for members in range(1, clock.effort.members + 1):
             posed = row_by_row(few, line, cutting, start, liked, clock, members)
             if posed is None or not clock.can_build(size_of(few, line, posed[1])):
                 break
             _, rows, whole = posed
-            model = minimising(few, line, rows, clock, self.forgone, aim.goal, aim.held)
+            model = minimising(few, line, rows, clock, self.forgone, goal, held)
             if start is not None:
                 add_hint(model, start)
             try:
@@ -136,13 +146,21 @@ class RowSets:
             better = aim.after(self.problem, line, cut, self.forgone)
             if better is not None:
                 plan, start, aim = cut, cut, better
-            if exact and whole and outcome.bound is not None:
-                bound = max(bound, outcome.bound)
-            tried.bound = bound
+            bound = outcome.bound if exact and whole and outcome.bound is not None else 0
+            if goal == aim.goal:
+                tried.bound = max(tried.bound or 0, bound)
+            elif longest is not None and bound > longest:
+                tried = _Tried(chosen, None, True)
+                break
             if not outcome.best:
                 break
             listed = [stacks for stacks, _ in rows.rows.values()]
-            if aim.met(bound) or all(each.complete or each.members < members for each in listed):
+            no_more = all(each.complete or each.members < members for each in listed)
+            if no_more or aim.met(tried.bound or 0):
                 tried.whole = True
                 break
         return tried, plan, aim
+
+
+def _only_one(problem: Problem) -> bool:
+    return all(len(kind.options) == 1 for kind in problem.kinds)
