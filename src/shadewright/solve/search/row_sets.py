@@ -39,13 +39,21 @@ class _Tried:
     """What is known of one set of options.
 
     Attributes:
-        bound: of all plans that take it; None where nothing does.
+        start: the best plan that takes it.
+        bound: of all plans that do; None where nothing does.
+        members: rectangles of the stacks that are listed next.
         whole: whether another look tells no more.
     """
 
     chosen: Chosen
-    bound: int | None = 0
+    start: Candidate | None
+    bound: int | None
+    members: int = 1
     whole: bool = False
+
+    def is_open(self, aim: Aim) -> bool:
+        """Whether it may have something better, and another look may tell."""
+        return not self.whole and self.bound is not None and not aim.met(self.bound)
 
 
 @dataclass
@@ -55,7 +63,7 @@ class RowSets:
     problem: Problem
     forgone: Forgone
     seed: int
-    _settled: dict[tuple[object, ...], list[_Tried]] = field(default_factory=dict)
+    _tried: dict[tuple[object, ...], list[_Tried]] = field(default_factory=dict)
 
     def minimise(  # noqa: PLR0917
         self,
@@ -65,7 +73,7 @@ class RowSets:
         aim: Aim,
         clock: Clock,
         like: Callable[[Candidate], None],
-    ) -> tuple[int, list[Candidate]]:
+    ) -> tuple[int, Candidate | None]:
         """A bound, and the best plan that is no worse than what is reached, if one was found.
 
         Args:
@@ -77,89 +85,90 @@ class RowSets:
         Raises:
             InfeasibleError: nothing keeps what is held.
         """
-        settled = self._settled.setdefault((number, aim.goal, *aim.held.items()), [])
-        for tried in settled:
-            turns.avoid(tried.chosen)
-        found: list[Candidate] = []
-        least = [tried.bound for tried in settled if tried.bound is not None]
+        tried = self._tried.setdefault((number, aim.goal, *aim.held.items()), [])
+        for each in tried:
+            turns.avoid(each.chosen)
+        plan: Candidate | None = None
         rest: int | None = 0
-        while rest is not None and not clock.over:
+        while rest is not None and not aim.met(rest) and not clock.over:
             try:
                 outcome = run(turns.cp, clock, clock.effort.row_sets, self.seed)
             except InfeasibleError:
                 rest = None
                 break
             rest = max(outcome.bound or 0, rest)
-            if outcome.value is None or aim.met(rest):
+            if outcome.value is None:
                 break
-            start = turns.candidate(outcome.value)
-            chosen = turns.chosen(outcome.value)
-            like(Candidate(chosen, ()))
-            tried, plan, aim = self._cut(line, chosen, start, aim, clock)
-            if plan is not None:
-                found = [plan]
-            if tried.bound is not None:
-                least.append(max(tried.bound, rest))
-            if tried.whole:
-                settled.append(tried)
-            turns.avoid(chosen)
+            if aim.met(rest):
+                continue
+            each = _Tried(turns.chosen(outcome.value), turns.candidate(outcome.value), rest)
+            like(Candidate(each.chosen, ()))
+            turns.avoid(each.chosen)
+            tried.append(each)
+            better, aim = self._cut(line, each, aim, clock, clock.effort.a_row_set)
+            plan = better or plan
+        for each in sorted(tried, key=lambda each: each.bound or 0):
+            # What was left open for others.
+            if each.is_open(aim) and not clock.over:
+                share = 1 / sum(other.is_open(aim) for other in tried)
+                better, aim = self._cut(line, each, aim, clock, share)
+                plan = better or plan
+        least = [each.bound for each in tried if each.bound is not None]
         if rest is None and not least:
             raise InfeasibleError
-        return min(least if rest is None else [*least, rest]), found
+        return min(least if rest is None else [*least, rest]), plan
 
     def _cut(
-        self, line: Supply, chosen: Chosen, start: Candidate | None, aim: Aim, clock: Clock
-    ) -> tuple[_Tried, Candidate | None, Aim]:
-        """A set of options cut row by row, a plan that takes it and is no worse than what was
-        reached, and what is reached then.
+        self, line: Supply, tried: _Tried, aim: Aim, clock: Clock, share: float
+    ) -> tuple[Candidate | None, Aim]:
+        """A plan that takes a set of options and is no worse than what was reached, and what is
+        reached then.
 
         Args:
-            start: a plan that takes it.
+            share: of the work left that one look may take.
         """
-        few = only(self.problem, options_of(self.problem, Candidate(chosen, ())))
+        few = only(self.problem, options_of(self.problem, Candidate(tried.chosen, ())))
         cutting, exact = formulate(few, clock)
         liked = [kind.options for kind in few.kinds]
-        better = aim.after(self.problem, line, start, self.forgone)
-        plan, aim = (None, aim) if better is None else (start, better)
-        goal, held, tried = aim.goal, dict(aim.held), _Tried(chosen)
+        better = aim.after(self.problem, line, tried.start, self.forgone)
+        plan, aim = (None, aim) if better is None else (tried.start, better)
+        goal, held = aim.goal, dict(aim.held)
         longest = held.get("used")
         if longest is not None and goal in _TOLD_BY_OPTIONS and _only_one(few):
             # Nothing is left but whether it is short enough, and how short it can be tells soonest.
-            scored = score(self.problem, line, Candidate(chosen, ()), self.forgone)
+            scored = score(self.problem, line, Candidate(tried.chosen, ()), self.forgone)
             tried.bound, goal = scored[goal], "used"
             del held["used"]
-        for members in range(1, clock.effort.members + 1):
-            posed = row_by_row(few, line, cutting, start, liked, clock, members)
+        while tried.is_open(aim):
+            posed = row_by_row(few, line, cutting, tried.start, liked, clock, tried.members)
             if posed is None or not clock.can_build(size_of(few, line, posed[1])):
                 break
             _, rows, whole = posed
             model = minimising(few, line, rows, clock, self.forgone, goal, held)
-            if start is not None:
-                add_hint(model, start)
+            if tried.start is not None:
+                add_hint(model, tried.start)
             try:
-                outcome = run(model.cp, clock, clock.effort.a_row_set, self.seed)
+                outcome = run(model.cp, clock, share, self.seed)
             except InfeasibleError:
                 if exact and whole:
-                    tried = _Tried(chosen, None, True)
+                    tried.bound = None
+                tried.whole = True
                 break
             cut = None if outcome.value is None else model.candidate(outcome.value)
             better = aim.after(self.problem, line, cut, self.forgone)
             if better is not None:
-                plan, start, aim = cut, cut, better
+                plan, tried.start, aim = cut, cut, better
             bound = outcome.bound if exact and whole and outcome.bound is not None else 0
             if goal == aim.goal:
                 tried.bound = max(tried.bound or 0, bound)
             elif longest is not None and bound > longest:
-                tried = _Tried(chosen, None, True)
-                break
+                tried.bound = None
             if not outcome.best:
                 break
             listed = [stacks for stacks, _ in rows.rows.values()]
-            no_more = all(each.complete or each.members < members for each in listed)
-            if no_more or aim.met(tried.bound or 0):
-                tried.whole = True
-                break
-        return tried, plan, aim
+            tried.whole = all(each.complete or each.members < tried.members for each in listed)
+            tried.members += 1
+        return plan, aim
 
 
 def _only_one(problem: Problem) -> bool:

@@ -123,13 +123,12 @@ class Stage:
         candidate, value = best
         aim, found = Aim(goal, held, value), []
         try:
-            bound, those = self._bound(line, aim, share)
+            bound, plan = self._bound(line, aim, share)
         except InfeasibleError:
             return None
-        for each in those:
-            after = aim.after(self.problem, line, each, self._forgone)
-            if after is not None:
-                found, candidate, aim = [each], each, after
+        after = aim.after(self.problem, line, plan, self._forgone)
+        if plan is not None and after is not None:
+            found, candidate, aim = [plan], plan, after
         if aim.met(bound) or (aim.value is not None and self._clock.over):
             return found, bound
         self._like(candidate)
@@ -206,26 +205,27 @@ class Stage:
     ) -> Model:
         return minimising(problem, line, cutting, self._clock, self._forgone, goal, held)
 
-    def _bound(self, line: Supply, aim: Aim, share: float) -> tuple[int, list[Candidate]]:
+    def _bound(self, line: Supply, aim: Aim, share: float) -> tuple[int, Candidate | None]:
         """A bound by the bounding model, if there is one, and what that comes to where it is a plan
         but for joint drops."""
         if self._bounding is None or self._clock.over:
-            return 0, []
+            return 0, None
         clean = line.clean
         part = self._clock.part(share) if self._by_sets else self._clock
         # A model that is not solved to some end is of no use there.
         times = 2 if self._by_sets else 1
         if not part.can_build(times * size_of(self.problem, clean, self._bounding)):
-            return 0, []
+            return 0, None
         model = self._model(self.problem, clean, self._bounding, aim.goal, aim.held)
         if self._by_sets:
-            return self._sets.minimise(self.lines.index(line), line, model, aim, part, self._like)
+            number = self.lines.index(line)
+            return self._sets.minimise(number, line, model, aim, part, self._like)
         outcome = run(model.cp, self._clock, share / 2, self._seed)
         if outcome.value is not None and not self._bounding.bounding:
             self._like_chosen(model, outcome.value)
         packed = self._bounds_by_cutting and not self._spotted
         cut_up = model.candidate(outcome.value) if packed and outcome.value is not None else None
-        return outcome.bound or 0, [] if cut_up is None else [cut_up]
+        return outcome.bound or 0, cut_up
 
     def cheapest(  # noqa: PLR0917
         self,
