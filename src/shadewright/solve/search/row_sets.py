@@ -107,12 +107,14 @@ class RowSets:
             tried.append(each)
             better, aim = self._cut(line, each, aim, clock, clock.effort.a_row_set)
             plan = better or plan
-        for each in sorted(tried, key=lambda each: each.bound or 0):
-            # What was left open for others.
-            if each.is_open(aim) and not clock.over:
-                share = 1 / sum(other.is_open(aim) for other in tried)
-                better, aim = self._cut(line, each, aim, clock, share)
+        # What was left open for others.
+        while not clock.over and (left := [each for each in tried if each.is_open(aim)]):
+            before = clock.work
+            for each in sorted(left, key=lambda each: each.bound or 0):
+                better, aim = self._cut(line, each, aim, clock, 1 / len(left))
                 plan = better or plan
+            if clock.work == before:
+                break
         least = [each.bound for each in tried if each.bound is not None]
         if rest is None and not least:
             raise InfeasibleError
