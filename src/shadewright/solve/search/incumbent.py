@@ -58,24 +58,6 @@ class Incumbent:
             self.best = candidate
             self._keep_lean(candidate)
 
-    def keep_for(
-        self, goal: Goal, value: int | None, candidate: Candidate, held: Mapping[Goal, int]
-    ) -> int | None:
-        """Take a candidate that keeps what is held if one goal is reached as well by it.
-
-        Args:
-            value: what is reached of that goal so far; None: nothing.
-
-        Returns:
-            What is reached then.
-        """
-        reached = self.score(candidate)[goal]
-        if self._fits(candidate, held) and (value is None or reached <= value):
-            self.best = candidate
-            self._keep_lean(candidate)
-            return reached
-        return value
-
     def _keep_lean(self, candidate: Candidate) -> None:
         better = self.leanest is None or self.is_better(candidate, self.leanest)
         if better and _takes_options(candidate, self._narrowest):

@@ -142,7 +142,7 @@ class Passes:
             return
         if self.best is not None and self._order[0] in goal_order(self._problem):
             share = clock.effort.glance
-            bound = self._minimise(stage, "used", self._wish.limits, share, glance=True)
+            bound = self._minimise(stage, "used", self._wish.limits, share)
             self.known.learn_used(bound, least_used)
         stage = self._of_live(stage)
         if large and not self._for_a_plan:
@@ -277,14 +277,11 @@ class Passes:
         held: Mapping[Goal, int],
         share: float,
         *,
-        glance: bool = False,
         look: int = 0,
     ) -> int:
         """Look for something better on every line; gives the bound of the goal given those held.
 
         Args:
-            glance: whether goals before this one are not held, so that only what is better in their
-                order is kept.
             look: see `Stage.minimise`.
         """
         bounds = []
@@ -306,11 +303,9 @@ class Passes:
             candidates, bound = found
             bounds.append(bound)
             for candidate in candidates:
-                if glance:
-                    self.incumbent.keep(candidate, held)
-                    continue
+                self.incumbent.keep(candidate, held)
+            if self.best is not None:
                 stopping.keep()
-                value = self.incumbent.keep_for(goal, value, candidate, held)
         every = self._every_line and self.known.is_of_all_bolts(goal, held)
         return min(bounds, default=0) if every else 0
 
