@@ -253,7 +253,7 @@ class Effort:
     by_neighbourhoods: float = 0.5
     by_neighbourhoods_few: float = 0.3
     by_neighbourhoods_again: float = 0.5
-    by_neighbourhoods_alone: float = 0.8
+    by_neighbourhoods_alone: float = 0.9
     option_sets: int = 24
     by_option_sets: float = 0.7
     leads: int = 500

@@ -41,6 +41,9 @@ class Seat(NamedTuple):
     end: Ticks
 
 
+_Edges = tuple[Ticks, Ticks]
+"""Where a column begins and ends across."""
+
 Column = tuple[Seat, ...]
 Columns = tuple[Column, ...]
 """A drop, each of whose columns lies clear of the others across."""
@@ -130,32 +133,35 @@ class Room:
             side: 1 where it is to lie as far left as it can, else -1.
         """
         drops, along = filled.drops, rect.along
+        alone: tuple[Columns, list[_Edges], int] = ((), [], 0)
         ends = [self.first, *(end_of(drop) for drop in drops)]
         starts = [*(start_of(drop) for drop in drops), self.stretch.end]
         for i, limits in enumerate(zip(ends, starts, strict=True)):
             if limits[1] is None or limits[1] - limits[0] >= along:
-                for found in self._laid(filled, rect, (), limits, side, looks):
+                for found in self._laid(filled, rect, alone, limits, side, looks):
                     yield self._way(filled, (*drops[:i], ((found,),), *drops[i:]), found)
         for i, drop in enumerate(drops):
             low, high = ends[i], starts[i + 1]
             if high is not None and high - low < along:
                 continue
-            for place in self._worth_a_look(drop, rect, None if high is None else high - low):
-                for found in self._laid(filled, rect, drop, (low, high), side, looks, place):
+            edges = [_edges(column) for column in drop]
+            long = None if high is None else high - low
+            for place in self._worth_a_look(drop, edges, rect, long):
+                beside = (drop, edges, place)
+                for found in self._laid(filled, rect, beside, (low, high), side, looks):
                     new = _joined(drop, place, found)
                     if self._short_enough(new):
                         yield self._way(filled, (*drops[:i], new, *drops[i + 1 :]), found)
 
-    def _worth_a_look(self, drop: Columns, rect: Rect, long: Ticks | None) -> Iterator[int]:
+    def _worth_a_look(
+        self, drop: Columns, edges: Sequence[_Edges], rect: Rect, long: Ticks | None
+    ) -> Iterator[int]:
         """The columns of a drop that may have room within a length; that behind the last is one of
         its own."""
-        wide = 0
         for place, column in enumerate(drop):
-            left, right = _edges(column)
-            wide += right - left
-            if long is None or sum(e.end - e.y for e in column) + rect.along <= long:
+            if long is None or sum([e.end - e.y for e in column]) + rect.along <= long:
                 yield place
-        if wide + rect.across <= self.roll.usable:
+        if sum([right - left for left, right in edges]) + rect.across <= self.roll.usable:
             yield len(drop)
 
     def _way(self, filled: Filling, drops: tuple[Columns, ...], found: Seat) -> Berth:
@@ -173,24 +179,25 @@ class Room:
         self,
         filled: Filling,
         rect: Rect,
-        drop: Columns,
+        beside: tuple[Columns, Sequence[_Edges], int],
         limits: tuple[Ticks, Ticks | None],
         side: int,
         looks: Looks,
-        place: int | None = None,
     ) -> Iterator[Seat]:
         """Places for a rectangle between two lines: in a column of a drop, or beside all of them.
 
         Args:
-            place: of the column; that behind the last stands for beside them all.
+            beside: a drop with the edges of its columns, and the place of the column; that behind
+                the last stands for beside them all.
         """
         low, high = limits
         looks.count += 5
-        column = drop[place] if place is not None and place < len(drop) else ()
-        others = [_edges(each) for n, each in enumerate(drop) if n != place]
-        lows = {low, *(each.end for each in column)}
-        lows |= {flaw.end for flaw in self.flaws if flaw.end > low}
-        edges = _edges(column) if column else None
+        drop, edges, place = beside
+        column = drop[place] if place < len(drop) else ()
+        others = [*edges[:place], *edges[place + 1 :]]
+        own = edges[place] if column else None
+        lows = {low, *[each.end for each in column]}
+        lows.update([flaw.end for flaw in self.flaws if flaw.end > low])
         for least in sorted(lows):
             some = _starts(filled.zero, self.roll, rect, least)
             for y, phase, slots in some:
@@ -200,10 +207,10 @@ class Room:
                         break
                     continue
                 looks.count += 1
-                if any(y < each.end and each.y < end for each in column):
+                if _meets(column, y, end):
                     continue
                 here = [(f.left, f.right) for f in self.flaws if y < f.end and f.start < end]
-                x = self._across(rect.across, slots, [*others, *here], edges, side, looks)
+                x = self._across(rect.across, slots, others + here, own, side, looks)
                 if x is not None:
                     yield Seat(rect, phase, x, y, x + rect.across, end)
                     if filled.zero is not None:
@@ -213,8 +220,8 @@ class Room:
         self,
         across: Ticks,
         slots: Sequence[Slot],
-        taken: Sequence[tuple[Ticks, Ticks]],
-        column: tuple[Ticks, Ticks] | None,
+        taken: Sequence[_Edges],
+        column: _Edges | None,
         side: int,
         looks: Looks,
     ) -> Ticks | None:
@@ -224,23 +231,22 @@ class Room:
             column: that it must have a part of the width in common with.
         """
         usable = self.roll.usable
-        lefts = [0, *(right for _, right in taken), *(column or ())[:1]]
-        rights = [usable, *(left for left, _ in taken), *(column or ())[1:]]
+        lefts = [0, *[right for _, right in taken], *(column or ())[:1]]
+        rights = [usable, *[left for left, _ in taken], *(column or ())[1:]]
         best: Ticks | None = None
         for slot in slots:
+            first = slot.first
             marks = [slot.from_(left) for left in lefts]
-            marks += [
-                slot.first + floor_to(right - across - slot.first, slot.pace) for right in rights
-            ]
+            marks += [first + floor_to(right - across - first, slot.pace) for right in rights]
             looks.count += len(marks)
             for x in marks:
-                if x < slot.first or x + across > usable:
+                if x < first or x + across > usable:
                     continue
                 if best is not None and (x - best) * side >= 0:
                     continue
                 if column is not None and not (x < column[1] and column[0] < x + across):
                     continue
-                if all(x >= right or x + across <= left for left, right in taken):
+                if _is_clear(taken, x, x + across):
                     best = x
         return best
 
@@ -257,8 +263,26 @@ def end_of(drop: Columns) -> Ticks:
     return max(column[-1].end for column in drop)
 
 
-def _edges(column: Column) -> tuple[Ticks, Ticks]:
-    return min(each.x for each in column), max(each.right for each in column)
+def _edges(column: Column) -> _Edges:
+    if len(column) == 1:
+        return column[0].x, column[0].right
+    return min([each.x for each in column]), max([each.right for each in column])
+
+
+def _meets(column: Column, start: Ticks, end: Ticks) -> bool:
+    """Whether something of a column lies between two lines along the roll."""
+    for each in column:  # noqa: SIM110
+        if start < each.end and each.y < end:
+            return True
+    return False
+
+
+def _is_clear(taken: Sequence[_Edges], left: Ticks, right: Ticks) -> bool:
+    """Whether a place across has nothing in common with what is taken."""
+    for start, end in taken:  # noqa: SIM110
+        if left < end and start < right:
+            return False
+    return True
 
 
 def _joined(drop: Columns, place: int, new: Seat) -> Columns:
