@@ -146,8 +146,8 @@ class Effort:
             only lie on cloth without slots (judged).
         seated: lanes that are seated one against another in every way; more take the first seat
             (judged).
-        stacks: times templates times nodes of a roll of several phases; beyond, only liked options
-            are put to the model (measured).
+        stacks: times templates times nodes of a roll of several phases; beyond, only those of fewer
+            rectangles are listed, and rows of the rest are bounded (measured).
         row_sets: share of the work given to all sets of options cut row by row, that one look for
             the next may take (judged).
         a_row_set: the same for one look at one of them (judged).

@@ -136,7 +136,8 @@ class RowSets:
         plan, aim = (None, aim) if better is None else (tried.start, better)
         goal, held = aim.goal, dict(aim.held)
         longest = held.get("used")
-        if longest is not None and goal in _TOLD_BY_OPTIONS and _only_one(few):
+        told = goal in _TOLD_BY_OPTIONS and self.forgone.leaving is None and _only_one(few)
+        if longest is not None and told:
             # Nothing is left but whether it is short enough, and how short it can be tells soonest.
             scored = score(self.problem, line, Candidate(tried.chosen, ()), self.forgone)
             tried.bound, goal = scored[goal], "used"
