@@ -139,7 +139,7 @@ class Effort:
         counts: lanes times rectangles up to which it is else cut by listed templates; beyond,
             templates are priced (measured).
         templates: that are listed; the rest is left out (measured).
-        listing: share of the work left that one listing of templates may take (judged).
+        listing: share of the work left that one listing of templates may take (measured).
         visits: of a listing of templates before it ends (measured).
         looks: visits times slots, where rectangles have slots (measured).
         ordered: lanes side by side whose every order is tried; more keep the order they have, and
@@ -321,7 +321,7 @@ class Effort:
     stacked: int = 40
     counts: int = 12_000
     templates: int = 400
-    listing: float = 0.05
+    listing: float = 0.1
     visits: int = 20_000
     looks: int = 30_000_000
     ordered: int = 6
