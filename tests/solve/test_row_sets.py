@@ -15,7 +15,7 @@ from shadewright.solve.effort import USUAL
 from shadewright.solve.packing.joint_drops import RectInPhase, joint_drops
 from shadewright.solve.packing.lay import lay_out, length_of
 from shadewright.solve.problem.dominance import narrowest_options
-from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll, Slot
+from shadewright.solve.problem.kinds import Problem, Rect, Roll, Slot
 from shadewright.solve.problem.menu import problem
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock, run
@@ -23,8 +23,6 @@ from shadewright.solve.search.building import minimising
 from shadewright.solve.search.candidate import Forgone, score
 from shadewright.solve.search.first import first_candidates
 from shadewright.solve.search.formulate import formulate, only, options_of, row_by_row
-from shadewright.solve.search.found import Wish
-from shadewright.solve.search.incumbent import Incumbent
 
 COUNTED = replace(USUAL, wall=100.0)
 HALF_DROP = """
@@ -135,24 +133,3 @@ def test_sets_of_options_prove_what_a_model_of_all_options_does(sizes: Sizes) ->
     for mine, its in zip(plan.proof.goals, other.proof.goals, strict=True):
         assert mine.value <= its.value
         assert its.bound <= mine.value
-
-
-def test_the_leanest_is_what_a_model_of_narrow_options_starts_from() -> None:
-    asked, _ = problem(job_of(arcade(SIZES)))
-    supply = Supply.bolts(asked)
-    at = next(i for i, kind in enumerate(asked.kinds) if len(kind.options) > 1)
-    *fewer, last = asked.kinds[at].options
-
-    def having(options: list[Option]) -> Problem:
-        kind = replace(asked.kinds[at], options=tuple(options))
-        return asked.having([*asked.kinds[:at], kind, *asked.kinds[at + 1 :]])
-
-    lean, rest = having(fewer), having([last])
-    start, other = (next(iter(first_candidates(each, supply, COUNTED))) for each in (lean, rest))
-    incumbent = Incumbent(asked, lean, supply, Wish())
-    assert incumbent.for_options(lean) is None
-    incumbent.keep(start, {})
-    assert incumbent.for_options(lean) is start
-    incumbent.best = other
-    assert incumbent.for_options(asked) is other
-    assert incumbent.for_options(lean) is start
