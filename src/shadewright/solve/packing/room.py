@@ -263,6 +263,10 @@ def end_of(drop: Columns) -> Ticks:
     return max(column[-1].end for column in drop)
 
 
+# What follows is asked at every place that is looked at: loops and lists, since a generator for
+# each takes longer than what it goes over.
+
+
 def _edges(column: Column) -> _Edges:
     if len(column) == 1:
         return column[0].x, column[0].right

@@ -107,10 +107,9 @@ def _roll_size(problem: Problem, roll: Roll, formulation: Formulation) -> int:
         leads = 2 * beside * len(roll.nodes) ** 2 if stacks.bounded else 0
         return sum(len(stack.lanes) for stack in stacks.listed) * len(roll.nodes) * 2 + leads
     if name in formulation.turns:
-        lanes = sum(map(len, formulation.turns[name]))
-        return lanes * len(roll.nodes) + phased_size(
-            problem, roll, Formulation(formulation.turns)
-        ) // len(roll.nodes)
+        templates = formulation.turns[name]
+        lanes = sum(map(len, templates))
+        return lanes * len(roll.nodes) + _phases_in_lanes(problem, roll, templates)
     if name in formulation.stacks:
         return sum(rects.values()) ** 2
     if name in formulation.templates:
@@ -154,8 +153,13 @@ def turning(
 
 def phased_size(problem: Problem, roll: Roll, cutting: Formulation) -> int:
     """Phases of rectangles times lanes times nodes of a roll of several phases."""
+    return len(roll.nodes) * _phases_in_lanes(problem, roll, cutting.templates[roll.name])
+
+
+def _phases_in_lanes(problem: Problem, roll: Roll, templates: Sequence[Template]) -> int:
+    """Phases of rectangles times lanes."""
     phases = sum(len({slot.phase for slot in rect.slots}) for rect in problem.rects(roll))
-    return phases * len(roll.nodes) * sum(map(len, cutting.templates[roll.name]))
+    return phases * sum(map(len, templates))
 
 
 def turning_for_some(

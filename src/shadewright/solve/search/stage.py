@@ -29,8 +29,6 @@ from shadewright.solve.search.hint import add_hint
 from shadewright.solve.search.model import Formulation, Model
 from shadewright.solve.search.row_sets import RowSets
 
-_LAST_LOOK = 2
-
 
 class Stage:
     """Models of one set of options, solved for one goal after another.
@@ -117,8 +115,8 @@ class Stage:
         Args:
             best: the best candidate and its value.
             share: of the work left that this may take.
-            look: which of several this is; from 1 on all of the solver's ways to search take turns,
-                and what takes long is left to 2.
+            look: which of several this is, from 0; from 1 on all of the solver's ways to search take
+                turns, and what takes long is left to the last.
         """
         candidate, value = best
         aim, found = Aim(goal, held, value), []
@@ -137,7 +135,8 @@ class Stage:
         if guided is not None and after is not None:
             found, candidate, aim = [guided], guided, after
         # Sets of options come first: a model of all there is takes long.
-        later = self._by_sets and aim.value is not None and look < _LAST_LOOK
+        is_last = look >= len(self._clock.effort.shares) - 1
+        later = self._by_sets and aim.value is not None and not is_last
         posed = None if later else self._posed(line, candidate)
         if posed is None:
             return found, bound
