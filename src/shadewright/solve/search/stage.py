@@ -115,8 +115,8 @@ class Stage:
         Args:
             best: the best candidate and its value.
             share: of the work left that this may take.
-            look: which of several this is, from 0; from 1 on all of the solver's ways to search take
-                turns, and what takes long is left to the last.
+            look: which of several this is, from 0; from 1 on all of the solver's ways to search
+                take turns, and what takes long is left to the last.
         """
         candidate, value = best
         aim, found = Aim(goal, held, value), []
