@@ -186,6 +186,12 @@ class Effort:
         laid_rows: starts of an opening's own rows that an attempt looks at (judged).
         laid_share: of the work left that these may take (measured).
         laid_least: seconds that they may take in any case (measured).
+        relaid: share of the work left that laying everything once more and again may take before
+            models (measured).
+        relaid_at_last: the same behind them (measured).
+        relaid_idle: plans laid since one got better, after which that ends (measured).
+        relaid_stale: the same after which it begins again with the best (judged).
+        seconds_a_plan: laid so, beside its looks.
         strict: share of the time that is left for a look at the job with equal widths, where others
             are allowed: its plan is where the search starts (measured).
         strict_on_hand: the same where there is cloth on hand (measured).
@@ -224,7 +230,7 @@ class Effort:
     seconds_to_build: float = 3e-5
     every_way: float = 0.05
     seconds_to_pivot: float = 3e-7
-    seconds_a_look: float = 3.5e-6
+    seconds_a_look: float = 2.8e-6
     seconds_a_width: float = 1e-5
     seconds_a_cell: float = 1.5e-9
     seconds_to_list: float = 1e-6
@@ -351,8 +357,13 @@ class Effort:
     laid_to_use_less: int = 20
     laid_options: int = 4
     laid_rows: int = 3
-    laid_share: float = 0.4
+    laid_share: float = 0.2
     laid_least: float = 0.4
+    relaid: float = 0.3
+    relaid_at_last: float = 1.0
+    relaid_idle: int = 10_000
+    relaid_stale: int = 40
+    seconds_a_plan: float = 1e-4
     strict: float = 0.35
     strict_on_hand: float = 0.5
     stricter: float = 0.7

@@ -50,9 +50,15 @@ class Incumbent:
         mine, its = self.score(one), self.score(other)
         return [mine[goal] for goal in self._order] < [its[goal] for goal in self._order]
 
+    def value(self, candidate: Candidate) -> list[int] | None:
+        """What a candidate reaches, in the order of the goals; None where it may not be taken."""
+        scored = self.score(candidate)
+        fits = self._fits(candidate, scored, self._wish.limits)
+        return [scored[goal] for goal in self._order] if fits else None
+
     def keep(self, candidate: Candidate, held: Mapping[Goal, int]) -> None:
         """Take a candidate if it keeps what is held and is better than the best so far."""
-        if not self._fits(candidate, {**self._wish.limits, **held}) or self._is_known(candidate):
+        if not self._fits(candidate, self.score(candidate), {**self._wish.limits, **held}):
             return
         if self.best is None or self.is_better(candidate, self.best):
             self.best = candidate
@@ -63,10 +69,13 @@ class Incumbent:
         if better and _takes_options(candidate, self._narrowest):
             self.leanest = candidate
 
-    def _fits(self, candidate: Candidate, held: Mapping[Goal, int]) -> bool:
-        scored = self.score(candidate)
-        within = all(scored[goal] <= most for goal, most in held.items())
-        return within and has_room_to_spare(self._problem, self._supply, candidate)
+    def _fits(
+        self, candidate: Candidate, scored: Mapping[Goal, int], held: Mapping[Goal, int]
+    ) -> bool:
+        if any(scored[goal] > most for goal, most in held.items()):
+            return False
+        room = has_room_to_spare(self._problem, self._supply, candidate)
+        return room and not self._is_known(candidate)
 
     def _is_known(self, candidate: Candidate) -> bool:
         """Whether it gives up all of a set that is known already."""

@@ -14,19 +14,21 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from shadewright.measure import Ticks
-from shadewright.solve.packing.room import Berth, Filling, Looks, Room
+from shadewright.solve.packing.room import Filling, Looks, Room
 from shadewright.solve.problem.agreement import agrees, common_topics
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Roll, Topic, Value
 from shadewright.solve.problem.supply import Supply
 from shadewright.solve.run import Clock
-from shadewright.solve.search.candidate import (
-    Candidate,
-    CutPart,
-    Forgone,
-    Taken,
-    in_order,
-    ways_to_take,
+from shadewright.solve.search.berths import (
+    STYLES,
+    Rule,
+    best_berth,
+    parts_of,
+    rooms_of,
+    rows_to_begins,
+    with_rows_moved,
 )
+from shadewright.solve.search.candidate import Candidate, Forgone, Taken, ways_to_take
 
 _Cost = tuple[int, Ticks, Fraction, Ticks, int]
 """What an option gives up, how much more is bought for it, what it costs apart from that, how much
@@ -89,7 +91,7 @@ class _LayingRules:
         """An option whose faces lie further on along a roll; worked out once."""
         key = option, roll.name, by
         if key not in self.known:
-            self.known[key] = _with_rows_moved(option, roll, by)
+            self.known[key] = with_rows_moved(option, roll, by)
         return self.known[key]
 
     def attempt(self, draw: random.Random, number: int) -> _Laying:
@@ -97,11 +99,6 @@ class _LayingRules:
         few = number < len(self.lines)
         supply = self.lines[number] if few else draw.choice(self.lines)
         problem = self.problem
-        rooms = tuple(
-            Room.of(supply.placed(roll, stretch), stretch, free=_is_free(supply, roll, i))
-            for roll in problem.rolls
-            for i, stretch in enumerate(supply.stretches[roll.name])
-        )
         said = {}
         for topic, values in common_topics(problem.kinds).items():
             if values and number:
@@ -116,16 +113,10 @@ class _LayingRules:
                 for name in names
             } | begun
         noise = 0.0 if few else draw.choice((0.0, 0.3, 1.0))
-        style = number % 2 if few else draw.randrange(3)
-        side = 1 if few else draw.choice((1, 1, -1))
-        sparing = number % 2 == 1
-        return _Laying(self, number, supply, rooms, draw, lots, said, noise, style, side, sparing)
-
-
-def _is_free(supply: Supply, roll: Roll, place: int) -> bool:
-    """Whether no place of the print is known before something is cut from a stretch."""
-    whole = roll.name in supply.whole
-    return not whole and roll.period > 1 and supply.stretches[roll.name][place].zero is None
+        style = number % 2 if few else draw.randrange(STYLES)
+        rule = Rule(style, 1 if few else draw.choice((1, 1, -1)))
+        rooms, sparing = rooms_of(problem, supply), number % 2 == 1
+        return _Laying(self, number, supply, rooms, draw, lots, said, noise, rule, sparing)
 
 
 @dataclass(frozen=True)
@@ -136,8 +127,7 @@ class _Laying:
         number: the first is made even where no time is left.
         lots: that everything is cut from, where the job asks for one of each roll.
         noise: how far the order of openings departs from their size.
-        style: which rule tells good places from bad.
-        side: 1 where left is better than right, else -1.
+        rule: which places are good.
         sparing: whether cloth alone counts, and not what shades cost.
     """
 
@@ -149,8 +139,7 @@ class _Laying:
     lots: Mapping[str, str | None]
     said: _Said
     noise: float
-    style: int
-    side: int
+    rule: Rule
     sparing: bool
 
     def run(self, first: int | None) -> tuple[Candidate | None, int | None]:
@@ -186,12 +175,8 @@ class _Laying:
                     homeless = k
                 said |= dict(taken.option.agreed) if taken.option else {}
             chosen[k][taken] = chosen[k].get(taken, 0) + 1
-        parts = [
-            self._part(room, each)
-            for room, each in zip(self.rooms, filled, strict=True)
-            if each.drops
-        ]
-        return Candidate(tuple(tuple(row.items()) for row in chosen), tuple(parts)), homeless
+        rows = tuple(tuple(row.items()) for row in chosen)
+        return Candidate(rows, parts_of(self.rooms, filled)), homeless
 
     def _order(self, first: int | None) -> list[int]:
         """Kinds by their place, one for each copy: large ones before small."""
@@ -240,16 +225,11 @@ class _Laying:
             if not roll.own_rows or not faces:
                 continue
             longest = max(faces, key=lambda r: (r.along, r.across))
-            by: dict[Ticks, None] = {}
-            for room, here in zip(self.rooms, filled, strict=True):
-                if room.stretch.cloth == roll.name and here.zero is not None:
-                    phase = self.draw.choice(longest.phases)
-                    for at in room.begins(here):
-                        by[(at - here.zero - phase) % roll.period] = None
-            some = self.draw.sample(list(by), min(len(by), self.table.clock.effort.laid_rows))
-            for distance in some:
-                if distance:
-                    yield replace(taken, option=self.table.moved(option, roll, distance))
+            phase = self.draw.choice(longest.phases)
+            by = rows_to_begins(roll, self.rooms, filled, phase)
+            most = self.table.clock.effort.laid_rows
+            for distance in self.draw.sample(by, min(len(by), most)):
+                yield replace(taken, option=self.table.moved(option, roll, distance))
 
     def _options(self, k: int, said: _Said) -> list[Option]:
         """A few options of a kind: those of least cloth, and some that are drawn."""
@@ -275,23 +255,12 @@ class _Laying:
         assert taken.option is not None
         after = list(filled)
         bought = used = 0
+        lots = None if self.supply.lots == "none" else dict(taken.lots)
         for rect in self._rects(taken.option):
-            best: tuple[tuple[object, ...], int, Berth] | None = None
-            for i, room in enumerate(self.rooms):
-                here = room.stretch
-                other = self.supply.lots != "none" and here.lot != taken.lot(rect.roll)
-                if here.cloth != rect.roll or other:
-                    continue
-                # Those bought come last, and nothing is bought where there is room on hand.
-                if here.bought and best is not None and not best[0][0]:
-                    break
-                for way in room.ways(after[i], rect, self.side, looks):
-                    key = self._key(i, room, way)
-                    if best is None or key < best[0]:
-                        best = key, i, way
+            best = best_berth(self.rooms, after, rect, lots, self.rule, looks)
             if best is None:
                 return None
-            _, i, way = best
+            i, way = best
             after[i] = way.filled
             if self.rooms[i].stretch.bought:
                 bought += way.growth
@@ -309,40 +278,3 @@ class _Laying:
         if how == "wide":
             return sorted(option.rects, key=lambda r: (-r.across, -r.along))
         return sorted(option.rects, key=lambda r: (-r.along, -r.across))
-
-    def _key(self, i: int, room: Room, way: Berth) -> tuple[object, ...]:
-        """What is least of the best way."""
-        stretch = room.stretch
-        rest = 0 if stretch.end is None else stretch.end - way.filled.used
-        rules: tuple[tuple[int, ...], ...] = (
-            (way.growth, rest, way.y),
-            (i, way.growth, way.y),
-            (way.y, way.growth, rest),
-        )
-        return (stretch.bought, *rules[self.style], self.side * way.x)
-
-    def _part(self, room: Room, filled: Filling) -> CutPart:
-        """What is cut from a stretch; only with all its places where else they would be lost."""
-        laid = room.laid(filled)
-        drops = tuple(each.drop for each in laid)
-        roll = room.roll
-        loose = room.roll.own_rows or any(
-            rect.plain for drop in drops for lane in drop.lanes for rect in lane.rects
-        )
-        if room.flaws or loose:
-            return CutPart(room.stretch, 0, roll, (), drops, laid)
-        if room.stretch.bought and len(roll.nodes) > 1:
-            drops = in_order(roll, drops)
-        return CutPart(room.stretch, 0, roll, (), drops)
-
-
-def _with_rows_moved(option: Option, roll: Roll, by: Ticks) -> Option:
-    """An option whose faces lie further on along a roll."""
-
-    def moved(rect: Rect) -> Rect:
-        if rect.roll != roll.name or rect.plain:
-            return rect
-        slots = (s._replace(phase=(s.phase + by) % roll.period) for s in rect.slots)
-        return replace(rect, slots=tuple(sorted(slots)))
-
-    return replace(option, cut=tuple(tuple(map(moved, shade)) for shade in option.cut))

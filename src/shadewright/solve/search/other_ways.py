@@ -1,4 +1,4 @@
-"""What a search does beside its models: neighbourhoods, whole drops, sets of options."""
+"""What a search does beside its models: neighbourhoods, whole drops, sets of options, laying."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from shadewright.solve.search.goals import Goal, goal_order
 from shadewright.solve.search.incumbent import Incumbent
 from shadewright.solve.search.neighbourhoods import improve
 from shadewright.solve.search.option_sets import cheapest_first
+from shadewright.solve.search.relaying import relay
 from shadewright.solve.search.stage import Stage
 from shadewright.solve.search.starts import best_start, have_room, lies_on
 
@@ -155,6 +156,13 @@ class OtherWays:
             limits = self._wish.limits
             improve(self.live, supply, part, seed, start, limits, self._settled, tell, self._pool)
         self._improved += 1
+
+    def relay(self, clock: Clock, seed: int, tell: Callable[[], None]) -> None:
+        """Lay everything once more and again, where that is not too much."""
+        few = sum(kind.copies for kind in self._all.kinds) <= clock.effort.laid_copies
+        leaving = self._wish.forgone.leaving is not None
+        if self._incumbent.best is not None and few and not leaving:
+            relay(self._all, self._lines, self._incumbent, clock, seed, tell)
 
     def _begun(
         self,

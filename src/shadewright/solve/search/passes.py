@@ -106,7 +106,20 @@ class Passes:
     def improve(self) -> None:
         """Pass over the goals until all are proved or the time is over."""
         self._improve()
+        self._relay(self._clock.effort.relaid_at_last)
         self._settle()
+
+    def _relay(self, share: float) -> None:
+        """Lay the best once more and again, where something is not proved."""
+        if self.best is None or self._over or self._is_proved:
+            return
+        self._ways.relay(self._clock.part(share), self._seed, self._tell_first)
+
+    @property
+    def _is_proved(self) -> bool:
+        """Whether every goal of a proof is."""
+        reached = reached_by([self], self._order)
+        return all(reached[goal].value == reached[goal].bound for goal in self.proof)
 
     def _settle(self) -> None:
         """The last goals, as far as that needs no model."""
@@ -130,6 +143,8 @@ class Passes:
         worths = worths_by(self._pricings)
         least_used = lengths_at_least(self._narrow, self._supply, worths)
         self.known.learn(least_used)
+        if self._supply.on_hand or self._supply.several:
+            self._relay(clock.effort.relaid)
         if self._over:
             return
         ways.begin(worths)

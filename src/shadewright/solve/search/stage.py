@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from shadewright.solve.packing.templates import Template
 from shadewright.solve.packing.worths import Pricing, Worth
 from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.supply import Supply
-from shadewright.solve.run import Clock, InfeasibleError, run
+from shadewright.solve.run import Clock, InfeasibleError, Outcome, run
 from shadewright.solve.search.aim import Aim
 from shadewright.solve.search.building import minimising
 from shadewright.solve.search.candidate import Candidate, Chosen, Forgone
@@ -28,6 +28,25 @@ from shadewright.solve.search.goals import Goal
 from shadewright.solve.search.hint import add_hint
 from shadewright.solve.search.model import Formulation, Model
 from shadewright.solve.search.row_sets import RowSets
+
+
+@dataclass(frozen=True)
+class _Ended:
+    """A look at one goal whose models were all solved to the end: another tells no more.
+
+    Attributes:
+        best: the candidate it began with.
+        value: of that.
+        likes: how many options are liked since.
+    """
+
+    best: Candidate | None
+    value: int | None
+    likes: int
+    bound: int
+
+    def began_with(self, best: Candidate | None, value: int | None, likes: int) -> bool:
+        return best is self.best and value == self.value and likes == self.likes
 
 
 class Stage:
@@ -63,6 +82,9 @@ class Stage:
         # Options that bounds and candidates have taken so far, kind by kind.
         self._liked: list[dict[Option, None]] = [{} for _ in problem.kinds]
         self._sets = RowSets(problem, forgone, seed)
+        # Looks whose models were all solved to the end, by line, goal and what was held.
+        self._ended: dict[tuple[object, ...], _Ended] = {}
+        self._all_solved = True
         # What bounds, and what shows which options are worth cutting row by row.
         self._bounding: Formulation | None = None
         self._guiding: tuple[Problem, Formulation] | None = None
@@ -88,6 +110,7 @@ class Stage:
         """Bound by these worths, if worths are what bounds."""
         if self._bounding is not None and self._bounding.worths:
             self._bounding = replace(self._bounding, worths=worths)
+            self._ended.clear()
 
     def templates(self) -> dict[str, list[Template]]:
         """Templates that cut well, roll by roll."""
@@ -119,7 +142,26 @@ class Stage:
                 take turns, and what takes long is left to the last.
         """
         candidate, value = best
-        aim, found = Aim(goal, held, value), []
+        key = (self.lines.index(line), goal, *held.items())
+        ended = self._ended.get(key)
+        if ended is not None and ended.began_with(candidate, value, self._likes):
+            return [], ended.bound
+        self._all_solved = not self._by_sets
+        found = self._minimise(line, Aim(goal, held, value), candidate, share, tell, look)
+        if found is not None and self._all_solved:
+            self._ended[key] = _Ended(candidate, value, self._likes, found[1])
+        return found
+
+    def _minimise(  # noqa: PLR0917
+        self,
+        line: Supply,
+        aim: Aim,
+        candidate: Candidate | None,
+        share: float,
+        tell: Callable[[float | None, float], None],
+        look: int,
+    ) -> tuple[list[Candidate], int] | None:
+        found: list[Candidate] = []
         try:
             bound, plan = self._bound(line, aim, share)
         except InfeasibleError:
@@ -130,7 +172,7 @@ class Stage:
         if aim.met(bound) or (aim.value is not None and self._clock.over):
             return found, bound
         self._like(candidate)
-        guided = self._guide(line, goal, candidate, held, share) if self._phased else None
+        guided = self._guide(line, aim, candidate, share) if self._phased else None
         after = aim.after(self.problem, line, guided, self._forgone)
         if guided is not None and after is not None:
             found, candidate, aim = [guided], guided, after
@@ -172,9 +214,21 @@ class Stage:
         model = self._model(problem, line, cutting, aim.goal, aim.held)
         if start is not None:
             add_hint(model, start)
-        outcome = run(model.cp, self._clock, share, self._seed, tell, every_way=every_way)
+        outcome = self._run(model, share, tell, every_way=every_way)
         bound = outcome.bound if exact and outcome.bound is not None else 0
         return bound, None if outcome.value is None else model.candidate(outcome.value)
+
+    def _run(
+        self,
+        model: Model,
+        share: float,
+        tell: Callable[[float | None, float], None] | None = None,
+        *,
+        every_way: bool = False,
+    ) -> Outcome:
+        outcome = run(model.cp, self._clock, share, self._seed, tell, every_way=every_way)
+        self._all_solved = self._all_solved and outcome.best
+        return outcome
 
     def _posed(
         self, line: Supply, best: Candidate | None
@@ -219,7 +273,7 @@ class Stage:
         if self._by_sets:
             number = self.lines.index(line)
             return self._sets.minimise(number, line, model, aim, part, self._like)
-        outcome = run(model.cp, self._clock, share / 2, self._seed)
+        outcome = self._run(model, share / 2)
         if outcome.value is not None and not self._bounding.bounding:
             self._like_chosen(model, outcome.value)
         packed = self._bounds_by_cutting and not self._spotted
@@ -255,9 +309,8 @@ class Stage:
     def _guide(
         self,
         line: Supply,
-        goal: Goal,
+        aim: Aim,
         best: Candidate | None,
-        held: Mapping[Goal, int],
         share: float,
     ) -> Candidate | None:
         """Let the guiding model say what it likes, where that is not the bounding one; and what
@@ -271,9 +324,9 @@ class Stage:
         problem, cutting = self._guiding
         if not self._clock.can_build(size_of(problem, line, cutting)):
             return None
-        model = self._model(problem, line.clean, cutting, goal, held)
+        model = self._model(problem, line.clean, cutting, aim.goal, aim.held)
         try:
-            outcome = run(model.cp, self._clock, share / 3, self._seed)
+            outcome = self._run(model, share / 3)
         except InfeasibleError:
             return None
         if outcome.value is None:
@@ -283,6 +336,11 @@ class Stage:
 
     def _like_chosen(self, model: Model, value: list[int]) -> None:
         self._like(Candidate(model.chosen(value), ()))
+
+    @property
+    def _likes(self) -> int:
+        """How many options are liked."""
+        return sum(map(len, self._liked))
 
     def _like(self, candidate: Candidate | None) -> None:
         for liked, taken in zip(self._liked, options_of(self.problem, candidate), strict=True):
