@@ -352,12 +352,12 @@ class Effort:
     laid_once: float = 0.2
     settlements: int = 4
     laid: int = 1_000
-    laid_to_buy: int = 40
-    laid_on: int = 60
-    laid_to_use_less: int = 20
+    laid_to_buy: int = 20
+    laid_on: int = 30
+    laid_to_use_less: int = 10
     laid_options: int = 4
     laid_rows: int = 3
-    laid_share: float = 0.2
+    laid_share: float = 0.4
     laid_least: float = 0.4
     relaid: float = 0.3
     relaid_at_last: float = 1.0
