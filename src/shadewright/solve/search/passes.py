@@ -106,7 +106,8 @@ class Passes:
     def improve(self) -> None:
         """Pass over the goals until all are proved or the time is over."""
         self._improve()
-        self._relay(self._clock.effort.relaid_at_last)
+        if not self._for_a_plan:
+            self._relay(self._clock.effort.relaid_at_last)
         self._settle()
 
     def _relay(self, share: float) -> None:
@@ -143,7 +144,8 @@ class Passes:
         worths = worths_by(self._pricings)
         least_used = lengths_at_least(self._narrow, self._supply, worths)
         self.known.learn(least_used)
-        if self._supply.on_hand or self._supply.several:
+        limited = self._supply.on_hand or self._supply.several
+        if limited and self.best is not None and not self.incumbent.scored["short"]:
             self._relay(clock.effort.relaid)
         if self._over:
             return
