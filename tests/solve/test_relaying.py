@@ -24,7 +24,7 @@ from shadewright.solve.search.candidate import Forgone, taken_rects
 from shadewright.solve.search.found import Wish
 from shadewright.solve.search.incumbent import Incumbent
 from shadewright.solve.search.laying import layings
-from shadewright.solve.search.relaying import relay
+from shadewright.solve.search.relaying import relayings
 from shadewright.trade.divisions import Way
 
 COUNTED = replace(USUAL, wall=1_000.0)
@@ -57,14 +57,13 @@ def test_whatever_is_laid_is_what_openings_take_and_agree_on(seed: int) -> None:
     for candidate in layings(asked, lines, Forgone(), Clock(0.3, COUNTED), 1):
         best.keep(candidate, {})
     assert best.best is not None
-    before, told = best.value(best.best), []
-    relay(asked, lines, best, Clock(0.5, COUNTED), 1, lambda: told.append(best.best))
+    before = best.value(best.best)
+    told = list(relayings(asked, lines, best, Clock(0.5, COUNTED), 1, 1_000))
     after = best.value(best.best)
     assert after is not None
     assert before is not None
     assert (after < before) == bool(told)
     for candidate in told:
-        assert candidate is not None
         said: dict[Topic, Value] = {}
         for kind, row in zip(asked.kinds, candidate.chosen, strict=True):
             assert sum(copies for _, copies in row) == kind.copies
@@ -82,12 +81,12 @@ def test_it_ends_when_nothing_gets_better() -> None:
     kinds = (Kind(1, (Option((1,), Way(False, None), ((Rect("r", 9, 9),),), 0, frozenset()),)),)
     asked = Problem(kinds, (Roll("r", 30),))
     supply = Supply({"r": [Stretch("r", "p", None, 0, 100, None)]})
-    effort = replace(COUNTED, relaid_idle=50, seconds_a_plan=0.01)
+    effort = replace(COUNTED, seconds_a_plan=0.01)
     best = Incumbent(asked, asked, supply, Wish())
     for candidate in layings(asked, [supply], Forgone(), Clock(1, effort), 1):
         best.keep(candidate, {})
     clock = Clock(100, effort)
     before = clock.work
-    relay(asked, [supply], best, clock, 1, lambda: None)
+    assert not list(relayings(asked, [supply], best, clock, 1, 50))
     spent = (before - clock.work) / effort.work_per_second
     assert 50 * 0.01 <= spent < 60 * 0.01

@@ -189,7 +189,9 @@ class Effort:
         relaid: share of the work left that laying everything once more and again may take before
             models (measured).
         relaid_at_last: the same behind them (measured).
-        relaid_idle: plans laid since one got better, after which that ends (measured).
+        relaid_idle: plans laid since one got better, after which that ends (judged).
+        relaid_idle_first: the same before models, which may prove the plan there is soon
+            (measured).
         relaid_stale: the same after which it begins again with the best (judged).
         seconds_a_plan: laid so, beside its looks.
         strict: share of the time that is left for a look at the job with equal widths, where others
@@ -362,6 +364,7 @@ class Effort:
     relaid: float = 0.3
     relaid_at_last: float = 1.0
     relaid_idle: int = 10_000
+    relaid_idle_first: int = 500
     relaid_stale: int = 40
     seconds_a_plan: float = 1e-4
     strict: float = 0.35

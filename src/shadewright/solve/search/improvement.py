@@ -119,7 +119,24 @@ def _searches(  # noqa: PLR0917
         searches.append(_improved(one, part))
     if len(searches) > 1:
         _once_more(searches, clock)
+    if not for_a_plan and not _all_proved(searches):
+        _at_last(searches[-1], clock)
     return searches
+
+
+def _all_proved(searches: Sequence[Passes]) -> bool:
+    """Whether every goal of a proof is."""
+    if searches[-1].best is None:
+        return False
+    reached = reached_by(searches, searches[-1].proof)
+    return all(each.value == each.bound for each in reached.values())
+
+
+def _at_last(search: Passes, clock: Clock) -> None:
+    try:
+        search.lay_again(clock)
+    except KeyboardInterrupt:
+        clock.stop()
 
 
 def _of_another(report: Report | None) -> Report | None:
@@ -158,10 +175,7 @@ def _once_more(searches: list[Passes], clock: Clock) -> None:
     """Whatever the other lays have left goes to the most promising one, which comes last then."""
     best = searches[-1].best
     its = None if best is None else _most_promising(searches)
-    if best is None or its is None or clock.over:
-        return
-    reached = reached_by(searches, searches[-1].proof)
-    if all(each.value == each.bound for each in reached.values()):
+    if best is None or its is None or clock.over or _all_proved(searches):
         return
     rest = clock.part(1.0)
     its.go_on(best, rest)

@@ -19,7 +19,7 @@ from shadewright.solve.search.goals import Goal, goal_order
 from shadewright.solve.search.incumbent import Incumbent
 from shadewright.solve.search.neighbourhoods import improve
 from shadewright.solve.search.option_sets import cheapest_first
-from shadewright.solve.search.relaying import relay
+from shadewright.solve.search.relaying import relayings
 from shadewright.solve.search.stage import Stage
 from shadewright.solve.search.starts import best_start, have_room, lies_on
 
@@ -157,12 +157,28 @@ class OtherWays:
             improve(self.live, supply, part, seed, start, limits, self._settled, tell, self._pool)
         self._improved += 1
 
-    def relay(self, clock: Clock, seed: int, tell: Callable[[], None]) -> None:
-        """Lay everything once more and again, where that is not too much."""
+    def relay(
+        self,
+        clock: Clock,
+        seed: int,
+        idle: int,
+        tell: Callable[[], None],
+        is_enough: Callable[[], bool],
+    ) -> None:
+        """Lay everything once more and again, where that is not too much.
+
+        Args:
+            idle: plans laid since one got better, after which that ends.
+            tell: called when one did.
+            is_enough: asked then.
+        """
         few = sum(kind.copies for kind in self._all.kinds) <= clock.effort.laid_copies
         leaving = self._wish.forgone.leaving is not None
         if self._incumbent.best is not None and few and not leaving:
-            relay(self._all, self._lines, self._incumbent, clock, seed, tell)
+            for _ in relayings(self._all, self._lines, self._incumbent, clock, seed, idle):
+                tell()
+                if is_enough():
+                    return
 
     def _begun(
         self,

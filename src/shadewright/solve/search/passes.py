@@ -106,21 +106,37 @@ class Passes:
     def improve(self) -> None:
         """Pass over the goals until all are proved or the time is over."""
         self._improve()
-        if not self._for_a_plan:
-            self._relay(self._clock.effort.relaid_at_last)
         self._settle()
 
-    def _relay(self, share: float) -> None:
-        """Lay the best once more and again, where something is not proved."""
-        if self.best is None or self._over or self._is_proved:
-            return
-        self._ways.relay(self._clock.part(share), self._seed, self._tell_first)
+    def lay_again(self, clock: Clock) -> None:
+        """Lay the best once more and again, for what is left when all else is done."""
+        self._clock = clock
+        self._relay(clock.effort.relaid_at_last, clock.effort.relaid_idle)
+        self._settle()
 
-    @property
-    def _is_proved(self) -> bool:
-        """Whether every goal of a proof is."""
-        reached = reached_by([self], self._order)
-        return all(reached[goal].value == reached[goal].bound for goal in self.proof)
+    def _relay_first(self) -> None:
+        """On limited cloth, before models or their second look; not where cloth is short, which
+        needs other first plans."""
+        effort = self._clock.effort
+        limited = self._supply.on_hand or self._supply.several
+        if limited and self.best is not None and not self.incumbent.scored["short"]:
+            self._relay(effort.relaid, effort.relaid_idle_first)
+
+    def _relay(self, share: float, idle: int) -> None:
+        """Lay the best once more and again, where something is not proved.
+
+        Args:
+            share: of the work left that it may take.
+            idle: plans laid since one got better, after which it ends.
+        """
+
+        def is_enough() -> bool:
+            reached = reached_by([self], self._order)
+            return all(reached[goal].value == reached[goal].bound for goal in self.proof)
+
+        if self.best is not None and not self._over and not is_enough():
+            part = self._clock.part(share)
+            self._ways.relay(part, self._seed, idle, self._tell_first, is_enough)
 
     def _settle(self) -> None:
         """The last goals, as far as that needs no model."""
@@ -144,14 +160,14 @@ class Passes:
         worths = worths_by(self._pricings)
         least_used = lengths_at_least(self._narrow, self._supply, worths)
         self.known.learn(least_used)
-        limited = self._supply.on_hand or self._supply.several
-        if limited and self.best is not None and not self.incumbent.scored["short"]:
-            self._relay(clock.effort.relaid)
         if self._over:
             return
         ways.begin(worths)
         stage = self._stage(self._narrow, worths)
         large = stage.size > clock.effort.at_once
+        soon = stage.is_exact and not large
+        if not soon:
+            self._relay_first()
         if large:
             ways.fix()
             ways.by_neighbourhoods(stage, clock, self._seed, self._tell_first)
@@ -171,6 +187,8 @@ class Passes:
                 return
             if not number and not self.first_proved:
                 self._between(stage, large=large)
+            if not number and soon:
+                self._relay_first()
 
     def _between(self, stage: Stage, *, large: bool) -> None:
         """What comes after a first pass that leaves money open."""

@@ -13,7 +13,7 @@ without it, every fourth got better within 2 s of it, one by a third of its mone
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from operator import ge
 from typing import NamedTuple
@@ -41,18 +41,19 @@ _FURTHER = 3
 mean. (From 2 to 12 as much is found in the same time.)"""
 
 
-def relay(  # noqa: PLR0917
+def relayings(  # noqa: PLR0917
     problem: Problem,
     lines: Sequence[Supply],
     incumbent: Incumbent,
     clock: Clock,
     seed: int,
-    tell: Callable[[], None],
-) -> None:
-    """Lay the best plan once more and again, until the time is over or nothing gets better.
+    most_idle: int,
+) -> Iterator[Candidate]:
+    """Lay the best plan once more and again, until the time is over; gives each that is better than
+    the best, which has taken its place by then.
 
     Args:
-        tell: called when something did.
+        most_idle: plans laid since one got better, after which it ends.
     """
     assert incumbent.best is not None
     effort = clock.effort
@@ -61,7 +62,7 @@ def relay(  # noqa: PLR0917
     here: _Laid | None = None
     reached: list[int] | None = None
     idle = stale = 0
-    while not clock.over and idle < effort.relaid_idle:
+    while not clock.over and idle < most_idle:
         idle, stale = idle + 1, stale + 1
         before = laying.looks.count
         if here is None or stale > effort.relaid_stale:
@@ -89,7 +90,7 @@ def relay(  # noqa: PLR0917
         if value is not None and (top is None or value < top):
             incumbent.keep(candidate, {})
             top, idle = value, 0
-            tell()
+            yield candidate
 
 
 class _Turn(NamedTuple):

@@ -117,6 +117,11 @@ class Stage:
         return templates_of(self.problem, self._cutting, self._clock)
 
     @property
+    def is_exact(self) -> bool:
+        """Whether one model leaves nothing out: mostly it settles a small problem soon."""
+        return self._apt and not (self._phased or self._spotted or self._joint)
+
+    @property
     def size(self) -> int:
         """About how many variables and constraints a model of the first line has."""
         return size_of(self.problem, self.lines[0], self._cutting)
