@@ -355,8 +355,8 @@ class Effort:
     settlements: int = 4
     laid: int = 1_000
     laid_to_buy: int = 20
-    laid_on: int = 30
-    laid_to_use_less: int = 10
+    laid_on: int = 60
+    laid_to_use_less: int = 20
     laid_options: int = 4
     laid_rows: int = 3
     laid_share: float = 0.4

@@ -57,11 +57,12 @@ def search(  # noqa: PLR0917
         first = None
         if stricter is not None:
             some = clock.part(clock.effort.stricter)
-            told = _of_another(report)
-            its = _searches(stricter, supply, some, seed, told, wish, for_a_plan=True)
+            its = _searches(stricter, supply, some, seed, _of_another(report), wish)
             first = its[-1].best
             first = None if first is None else _as_options_of(problem, first)
         searches = _searches(problem, supply, clock, seed, report, wish, first)
+        if not _all_proved(searches):
+            _at_last(searches[-1], clock)
     return _found(searches, clock)
 
 
@@ -73,27 +74,18 @@ def _searches(  # noqa: PLR0917
     report: Report | None,
     wish: Wish,
     first: Candidate | None = None,
-    *,
-    for_a_plan: bool = False,
 ) -> list[Passes]:
     """A search of each way that cloth may lie, the last of which has the best of all.
 
     Args:
         first: where they start; there is no look at equal widths then.
-        for_a_plan: see `Passes`.
     """
-
-    def passes(
-        lay: Problem, clock: Clock, start: Candidate | None, own: Candidate | None = None
-    ) -> Passes:
-        return Passes(lay, supply, clock, seed, report, wish, start, own, for_a_plan=for_a_plan)
-
     searches: list[Passes] = []
     lays = _by_lay(problem)
     for number, each in enumerate(lays, 1):
         start = searches[-1].best if searches else first
         if searches and clock.over and start is not None:
-            searches.append(passes(each, clock, start))
+            searches.append(Passes(each, supply, clock, seed, report, wish, start))
             continue
         # As much as each is left for that which turns out best.
         part = clock.part(1 / (len(lays) - number + 1 + (len(lays) > 1)))
@@ -110,7 +102,7 @@ def _searches(  # noqa: PLR0917
         drawn = None
         if supply.several and not supply.on_hand:
             drawn = _drawn(each, part, clock.effort.endless_bolts, seed, wish)
-        one = passes(each, part, start, own)
+        one = Passes(each, supply, part, seed, report, wish, start, own)
         if supply.on_hand and not supply.unbought and one.incumbent.bought:
             share = clock.effort.endless_beams if for_beams(each) else clock.effort.endless
             drawn = _drawn(each, part, share * one.incumbent.bought, seed, wish)
@@ -119,8 +111,6 @@ def _searches(  # noqa: PLR0917
         searches.append(_improved(one, part))
     if len(searches) > 1:
         _once_more(searches, clock)
-    if not for_a_plan and not _all_proved(searches):
-        _at_last(searches[-1], clock)
     return searches
 
 
