@@ -6,8 +6,10 @@ another option: what comes out no worse is where it goes on from, and where noth
 long it begins again with what the best of all plans takes. That is local search over sequences.
 
 Models know little of places beside flaws, of linings between faces and of rows of their own, and
-their bounds are weak on cloth that ends. Of random jobs with pieces that were searched for 5 s
-without it, every fourth got better within 2 s of it, one by a third of its money.
+their bounds are weak on cloth that ends. Of the first 199 pairs of `benchmarks/on_hand.py`, given
+5 s, 75 of the plans got better by it, 26 of them in money and one by a third, and none worse.
+Taking what is a little worse now and then, or going on from the best sequence instead of what the
+best plan takes, found no more in the same time.
 """
 
 from __future__ import annotations
