@@ -12,6 +12,21 @@ from shadewright.job.model import Job
 from shadewright.job.read import read_job
 from shadewright.measure import parse_length
 
+TWO_BAYS = """
+title = "two bays"
+[cloth.canvas]
+width = 54
+price = 20
+[[opening]]
+name = "wide"
+width = 120
+height = 61
+[[opening]]
+name = "narrow"
+width = 41
+height = 58
+"""
+
 
 def job_of(text: str) -> Job:
     """The job that a TOML text says.

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from jobs import job_of
+from jobs import TWO_BAYS, job_of
 from shadewright.solve.effort import USUAL
 from shadewright.solve.problem.kinds import Option, Problem
 from shadewright.solve.problem.menu import problem
@@ -18,24 +18,9 @@ from shadewright.solve.search.found import Wish
 from shadewright.solve.search.goals import Goal, goal_order
 from shadewright.solve.search.incumbent import Incumbent
 
-TWO = """
-title = "two bays"
-[cloth.canvas]
-width = 54
-price = 20
-[[opening]]
-name = "wide"
-width = 120
-height = 61
-[[opening]]
-name = "narrow"
-width = 41
-height = 58
-"""
-
 
 def test_the_leanest_is_what_a_model_of_narrow_options_starts_from() -> None:
-    asked, _ = problem(job_of(TWO))
+    asked, _ = problem(job_of(TWO_BAYS))
     supply = Supply.bolts(asked)
     first, *others = asked.kinds
     *fewer, last = first.options
@@ -57,7 +42,7 @@ def test_the_leanest_is_what_a_model_of_narrow_options_starts_from() -> None:
 def test_a_plan_as_good_by_one_goal_and_worse_by_the_next_is_not_kept(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    asked, _ = problem(job_of(TWO))
+    asked, _ = problem(job_of(TWO_BAYS))
     supply = Supply.bolts(asked)
     nothing = tuple(() for _ in asked.kinds)
     kept, worse, better = (Candidate(nothing, ()) for _ in range(3))

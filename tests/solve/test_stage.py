@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from jobs import job_of
+from jobs import TWO_BAYS, job_of
 from shadewright.solve.effort import USUAL
 from shadewright.solve.problem.menu import problem
 from shadewright.solve.problem.supply import Supply
@@ -18,20 +18,6 @@ from shadewright.solve.search.first import first_candidates
 from shadewright.solve.search.stage import Stage
 
 COUNTED = replace(USUAL, wall=100.0)
-TWO = """
-title = "two bays"
-[cloth.canvas]
-width = 54
-price = 20
-[[opening]]
-name = "wide"
-width = 120
-height = 61
-[[opening]]
-name = "narrow"
-width = 41
-height = 58
-"""
 
 
 def test_what_is_solved_to_the_end_is_not_solved_again(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -44,7 +30,7 @@ def test_what_is_solved_to_the_end_is_not_solved_again(monkeypatch: pytest.Monke
 
     run = stages.run
     monkeypatch.setattr(stages, "run", counted)
-    asked, _ = problem(job_of(TWO))
+    asked, _ = problem(job_of(TWO_BAYS))
     supply, clock = Supply.bolts(asked), Clock(10, COUNTED)
     worths = worths_of(asked, clock)
     stage = Stage(asked, [supply], clock, 0, lambda: worths, Forgone())
