@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -23,8 +24,8 @@ COUNTED = replace(USUAL, wall=100.0)
 def test_what_is_solved_to_the_end_is_not_solved_again(monkeypatch: pytest.MonkeyPatch) -> None:
     runs: list[Outcome] = []
 
-    def counted(*args: object, **words: object) -> Outcome:
-        outcome = run(*args, **words)  # type: ignore[arg-type]
+    def counted(*args: Any, **words: Any) -> Outcome:
+        outcome = run(*args, **words)
         runs.append(outcome)
         return outcome
 

@@ -193,6 +193,15 @@ class Effort:
         relaid_idle_first: the same before models, which may prove the plan there is soon
             (measured).
         relaid_stale: the same after which it begins again with the best (judged).
+        relaid_moves: chances that two rectangles change places, that one goes elsewhere, that an
+            opening takes another option; else stretches are filled by another rule (measured).
+        relaid_noise: shares by which the order may depart from that of lengths where it begins
+            (judged).
+        relaid_noise_changed: the same for an opening that takes another option (judged).
+        relaid_further: how many sizes down the options of an opening, by their cloth, one that is
+            drawn stands in the mean; from 2 to 12 as much is found (measured).
+        relaid_rows: chance that an option's own rows are moved to where clean cloth begins
+            (judged).
         seconds_a_plan: laid so, beside its looks.
         strict: share of the time that is left for a look at the job with equal widths, where others
             are allowed: its plan is where the search starts (measured).
@@ -366,6 +375,11 @@ class Effort:
     relaid_idle: int = 10_000
     relaid_idle_first: int = 500
     relaid_stale: int = 40
+    relaid_moves: tuple[float, float, float] = (0.35, 0.2, 0.35)
+    relaid_noise: tuple[float, ...] = (0.0, 0.3, 1.0)
+    relaid_noise_changed: float = 0.2
+    relaid_further: float = 3.0
+    relaid_rows: float = 0.7
     seconds_a_plan: float = 1e-4
     strict: float = 0.35
     strict_on_hand: float = 0.5

@@ -7,6 +7,7 @@
 4. Money (or length bought), number of shades, length used, on the narrowest options only: no other
    option can do better on these (`narrowest_options`).
 5. Number of cut widths, and gaps, on all options; the largest remnant of what is on hand.
+6. What is left goes to laying everything once more and again, where something is not proved.
 
 Where cloth may lie several ways, each is searched by itself; and where widths may be unequal, rows
 of each opening its own, or bolts have an end, there is a look at the job without that first, whose

@@ -17,10 +17,12 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import accumulate
 from operator import ge
 from typing import NamedTuple
 
 from shadewright.measure import Ticks
+from shadewright.solve.effort import Effort
 from shadewright.solve.packing.room import Filling, Looks, Room
 from shadewright.solve.problem.agreement import agrees
 from shadewright.solve.problem.kinds import Option, Problem, Rect, Topic, Value
@@ -37,10 +39,6 @@ from shadewright.solve.search.berths import (
 )
 from shadewright.solve.search.candidate import Candidate, Taken, ways_to_take
 from shadewright.solve.search.incumbent import Incumbent
-
-_FURTHER = 3
-"""How many sizes down the options of an opening, by their cloth, one that is drawn stands in the
-mean. (From 2 to 12 as much is found in the same time.)"""
 
 
 def relayings(  # noqa: PLR0917
@@ -59,7 +57,7 @@ def relayings(  # noqa: PLR0917
     """
     assert incumbent.best is not None
     effort = clock.effort
-    laying = _Relaying(problem, lines, random.Random(f"again {seed}"))
+    laying = _Relaying(problem, lines, random.Random(f"again {seed}"), effort)
     top = incumbent.value(incumbent.best)
     here: _Laid | None = None
     reached: list[int] | None = None
@@ -144,7 +142,10 @@ class _Laid:
 class _Relaying:
     """Sequences of one problem, as they are drawn and laid."""
 
-    def __init__(self, problem: Problem, lines: Sequence[Supply], draw: random.Random) -> None:
+    def __init__(
+        self, problem: Problem, lines: Sequence[Supply], draw: random.Random, effort: Effort
+    ) -> None:
+        self._effort = effort
         self._problem = problem
         self._lines = lines
         self._draw = draw
@@ -199,7 +200,7 @@ class _Relaying:
     def begun(self, best: Candidate) -> _Sequence:
         """What a plan takes, in an order of its own: long rectangles first, more or less."""
         taken = tuple(each for row in best.chosen for each, copies in row for _ in range(copies))
-        noise = self._draw.choice((0.0, 0.3, 1.0))
+        noise = self._draw.choice(self._effort.relaid_noise)
         turns = [t for copy, each in enumerate(taken) for t in self._turns(copy, each, noise)]
         return _Sequence(*self._drawn_rule(), taken, tuple(sorted(turns, key=_weight)))
 
@@ -217,11 +218,12 @@ class _Relaying:
     def changed(self, laid: _Laid) -> _Sequence | None:
         """A sequence a little otherwise; None where what is drawn cannot be."""
         how, sequence = self._draw.random(), laid.sequence
-        if how < 0.35 and len(sequence.turns) > 1:
+        swaps, moves, options = accumulate(self._effort.relaid_moves)
+        if how < swaps and len(sequence.turns) > 1:
             return self._swapped(sequence)
-        if how < 0.55:
+        if how < moves:
             return self._elsewhere(sequence)
-        if how < 0.9:
+        if how < options:
             return self._with_another_option(laid)
         line, rule = self._drawn_rule()
         return replace(sequence, line=line, rule=rule)
@@ -238,8 +240,8 @@ class _Relaying:
         turns = list(sequence.turns)
         one = turns.pop(self._draw.randrange(len(turns)))
         place = self._draw.randrange(len(turns) + 1)
-        beside = turns[place].weight if place < len(turns) else one.weight
-        turns.insert(place, one._replace(weight=beside))
+        beside = turns[min(place, len(turns) - 1)] if turns else one
+        turns.insert(place, one._replace(weight=beside.weight))
         return replace(sequence, turns=tuple(turns))
 
     def _with_another_option(self, laid: _Laid) -> _Sequence | None:
@@ -268,7 +270,9 @@ class _Relaying:
             said |= dict(each.option.agreed) if each.option is not None else {}
         turns = [turn for turn in sequence.turns if turn.copy not in changed]
         for each_changed in changed:
-            turns += self._turns(each_changed, taken[each_changed], 0.2)
+            turns += self._turns(
+                each_changed, taken[each_changed], self._effort.relaid_noise_changed
+            )
         turns.sort(key=_weight)
         return replace(sequence, taken=tuple(taken), turns=tuple(turns))
 
@@ -291,7 +295,7 @@ class _Relaying:
         little cloth come more often."""
         if not options:
             return None
-        place = int(self._draw.expovariate(1 / _FURTHER))
+        place = int(self._draw.expovariate(1 / self._effort.relaid_further))
         sizes = list(dict.fromkeys(map(_size, options)))
         size = sizes[place] if place < len(sizes) else self._draw.choice(sizes)
         option = self._draw.choice([each for each in options if _size(each) == size])
@@ -300,7 +304,7 @@ class _Relaying:
         taken = self._draw.choice(list(ways_to_take(option, supply, kept)))
         for roll in self._problem.rolls:
             faces = [r for r in option.rects if r.roll == roll.name and not r.plain]
-            if not roll.own_rows or not faces or self._draw.random() < 0.3:
+            if not roll.own_rows or not faces or self._draw.random() >= self._effort.relaid_rows:
                 continue
             longest = max(faces, key=lambda r: (r.along, r.across))
             phase = self._draw.choice(longest.phases)
