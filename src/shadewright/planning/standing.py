@@ -189,7 +189,8 @@ class StandingPlan:
     ) -> _RowOrigins:
         """Where rows start across railroaded cloth: at a base that is tried, if each bolt begins at
         one of the columns that its faces tell; in shifted ones rows start elsewhere."""
-        starts, bases = self._starts(cloth), [row for _, row in Match(self.job, cloth).bases]
+        match = Match(self.job, cloth, begun=True)
+        starts, bases = self._starts(cloth), [row for _, row in match.bases]
         columns = [self._columns(cloth, these) for these in on_bolt.values()]
         found = []
         for tried in islice(product(*columns), _MOST_TRIED):

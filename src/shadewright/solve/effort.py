@@ -334,6 +334,7 @@ class Effort:
     heights: int = 6
     own_bases: int = 12
     turns_tried: int = 1_300
+    turns_of_all: int = 20_000
     few_counts: int = 1_500
     stacked: int = 40
     counts: int = 12_000
@@ -361,7 +362,7 @@ class Effort:
     open_with_slots: int = 15
     laid_copies: int = 60
     laid_once: float = 0.2
-    settlements: int = 4
+    settlements: int = 40
     laid: int = 1_000
     laid_to_buy: int = 20
     laid_on: int = 60

@@ -89,6 +89,9 @@ class Choices:
         }
 
 
+_FEW_NODES = 12
+"""Up to so many, each that a roll may begin at is looked at by itself (measured)."""
+
 Cut = dict[tuple[int, int], list[tuple[Kind, PhasedRect, cp_model.IntVar]]]
 """How many rectangles of a kind, in one of its phases, lie in a lane, by the place of its template
 and its own in it."""
@@ -184,24 +187,70 @@ def add_turns(
             covering = ((passes(roll, one.along, one.phase, node), count) for _, one, count in held)
             model.add(total(covering) <= turns[t][node])
     length = model.new_int_var(0, longest, f"{roll.name} length")
+    passed = {node: total((1, each[node]) for each in turns) for node in roll.nodes}
+    rests = {node: _least_rest(roll, choices.asked, node) for node in roll.nodes}
+    if roll.origin is None and len(roll.nodes) > _FEW_NODES:
+        _end_anywhere(model, roll, length, passed, rests, most_turns)
+    else:
+        _begin_somewhere(model, roll, length, passed, rests, empty)
+    return TurnPacking(1 * length, longest, roll, choices, cut)
+
+
+def _begin_somewhere(  # noqa: PLR0917
+    model: cp_model.CpModel,
+    roll: Roll,
+    length: cp_model.IntVar,
+    passed: Mapping[Ticks, cp_model.LinearExpr],
+    rests: Mapping[Ticks, Ticks],
+    empty: cp_model.IntVar | None,
+) -> None:
+    """Hold a length above what passings of nodes ask, from each phase that it may begin at.
+
+    Args:
+        rests: what follows the last passing of each node at least.
+    """
     begins = _beginnings(model, roll, empty)
     for node in roll.nodes:
-        passed = total((roll.period, each[node]) for each in turns)
-        rest = _least_rest(roll, choices.asked, node)
         beyond = {
-            start: ahead + min(rest, roll.period - ahead) - roll.period
+            start: ahead + min(rests[node], roll.period - ahead) - roll.period
             for start in begins
             for ahead in [(node - start) % roll.period]
         }
         # Wherever it begins: a linear relaxation knows nothing of what holds only if it is so.
-        model.add(length >= passed + min(beyond.values()))
+        model.add(length >= roll.period * passed[node] + min(beyond.values()))
         for start, begin in begins.items():
-            bound = model.add(length >= passed + beyond[start])
+            bound = model.add(length >= roll.period * passed[node] + beyond[start])
             if begin is not None:
                 bound.only_enforce_if(begin)
             elif empty is not None:
                 bound.only_enforce_if(~empty)
-    return TurnPacking(1 * length, longest, roll, choices, cut)
+
+
+def _end_anywhere(  # noqa: PLR0917
+    model: cp_model.CpModel,
+    roll: Roll,
+    length: cp_model.IntVar,
+    passed: Mapping[Ticks, cp_model.LinearExpr],
+    rests: Mapping[Ticks, Ticks],
+    most_turns: int,
+) -> None:
+    """The same where it may begin at any of many nodes, in proportion to their number and not to
+    its square, and hardly weaker: behind all whole turns comes a part of one, which is any arc of
+    the circle. It ends once, as far behind its last node as something that passes that does.
+    """
+    after = dict(zip(roll.nodes, (*roll.nodes[1:], roll.nodes[0]), strict=True))
+    arcs = {node: (after[node] - node) % roll.period for node in roll.nodes}
+    whole = model.new_int_var(0, most_turns, "")
+    part = {node: model.new_bool_var("") for node in roll.nodes}
+    ends = {node: model.new_bool_var("") for node in roll.nodes}
+    model.add_at_most_one(*ends.values())
+    for node in roll.nodes:
+        model.add(passed[node] <= whole + part[node])
+        model.add_implication(ends[node], part[node])
+        model.add_implication(ends[node], ~part[after[node]])
+    saved = total((arcs[node] - min(rests[node], arcs[node]), ends[node]) for node in roll.nodes)
+    in_part = total((arcs[node], part[node]) for node in roll.nodes)
+    model.add(length >= roll.period * whole + in_part - saved)
 
 
 def _beginnings(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Hashable, Iterable, Iterator
 from dataclasses import replace
 
 from shadewright.measure import Ticks
@@ -33,25 +33,56 @@ def narrowest_options(kinds: Iterable[Kind]) -> tuple[Kind, ...]:
 
 
 def _undominated(options: tuple[Option, ...], shared: Collection[Topic]) -> tuple[Option, ...]:
-    together: dict[Agreed, list[Option]] = {}
+    together: dict[Agreed, _Undominated] = {}
     # By total size, so that what beats an option is met before it.
     for option in sorted(options, key=_size):
         own = tuple(each for each in option.agreed if each[0] not in shared)
-        these = together.setdefault(own, [])
-        if not any(beats(other, option, shared) for other in these):
-            these.append(option)
-    kept: list[Sequence[Option]] = []
+        these = together.setdefault(own, _Undominated(shared))
+        if not these.beat(option):
+            these.add(option)
+    kept: list[_Undominated] = []
     for these in together.values():
-        if not any(_all_beaten(others, these, shared) for others in kept):
+        if not any(all(map(others.beat, these.options)) for others in kept):
             kept.append(these)
-    chosen = {id(option) for these in kept for option in these}
+    chosen = {id(option) for these in kept for option in these.options}
     return tuple(option for option in options if id(option) in chosen)
 
 
-def _all_beaten(
-    others: Sequence[Option], these: Sequence[Option], shared: Collection[Topic]
-) -> bool:
-    return all(any(beats(other, option, shared) for other in others) for option in these)
+class _Undominated:
+    """Options none of which beats another.
+
+    What beats an option has as many shades, says the same, and has a place for its first rectangle
+    in each phase of that: there may be very many options, and few are compared.
+    """
+
+    def __init__(self, shared: Collection[Topic]) -> None:
+        self.options: list[Option] = []
+        self._shared = shared
+        self._alike: dict[tuple[Hashable, ...], list[Option]] = {}
+
+    def add(self, option: Option) -> None:
+        self.options.append(option)
+        first = option.rects[0] if option.rects else None
+        # Plain rectangles have all phases there are.
+        phases = (None,) if first is None or first.plain else first.phases
+        for key in self._keys(option, phases):
+            self._alike.setdefault(key, []).append(option)
+
+    def beat(self, option: Option) -> bool:
+        """Whether one of them beats an option."""
+        phases = (None, *(rect.phases[0] for rect in option.rects[:1]))
+        return any(
+            beats(one, option, self._shared)
+            for key in self._keys(option, phases)
+            for one in self._alike.get(key, ())
+        )
+
+    def _keys(
+        self, option: Option, phases: Iterable[Ticks | None]
+    ) -> Iterator[tuple[Hashable, ...]]:
+        """What options have in common that are compared, one for each phase."""
+        same = option.shades, _said(option, self._shared)
+        return ((*same, phase) for phase in phases)
 
 
 def _size(option: Option) -> tuple[Ticks, int]:

@@ -100,11 +100,6 @@ class Rect:
         return tuple((phase, tuple(found[phase])) for phase in sorted(found))
 
     @cached_property
-    def first_phase(self) -> Ticks:
-        """The least phase of its slots, which may be very many."""
-        return min(slot.phase for slot in self.slots)
-
-    @cached_property
     def phases(self) -> tuple[Ticks, ...]:
         """The phases of its slots in ascending order."""
         return tuple(phase for phase, _ in self.by_phase)

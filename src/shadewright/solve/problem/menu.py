@@ -90,7 +90,7 @@ def varied_problem(
             those of the first.
     """
     ties = Ties.of(variants[0][1], begun, named or {})
-    told = [_Variant(gives, job, ties, effort) for gives, job in variants]
+    told = [_Variant(gives, job, ties, effort, bool(begun)) for gives, job in variants]
     job, matches = told[0].job, told[0].matches
     refusals: list[Refusal] = [*unmakeable(job.make, job.tape), *_unplanned(job, matches)]
     alike: dict[tuple[Opening, str | None], list[Opening]] = {}
@@ -139,11 +139,14 @@ class _Variant:
     job: Job
     ties: Ties
     effort: Effort
+    begun: bool
 
     @cached_property
     def matches(self) -> dict[str, Match]:
         """How each of its cloths is matched."""
-        return {cloth.name: Match(self.job, cloth, self.effort) for cloth in self.job.cloths}
+        return {
+            cloth.name: Match(self.job, cloth, self.effort, self.begun) for cloth in self.job.cloths
+        }
 
     @cached_property
     def openings(self) -> dict[str, Opening]:

@@ -22,6 +22,7 @@ from shadewright.job.model import Cloth, Job, Opening
 from shadewright.measure import Ticks, ceil_to, floor_to
 from shadewright.solve.effort import USUAL, Effort
 from shadewright.solve.problem.kinds import Kind, Option, Rect, Roll
+from shadewright.solve.problem.rows_across import FaceAcross, rows_that_pack
 from shadewright.trade.buying import start_allowance
 from shadewright.trade.divisions import finished_length, panels, ways
 from shadewright.trade.sizes import PanelSize
@@ -31,11 +32,16 @@ MOST_TURNS = 500
 
 @dataclass(frozen=True)
 class Match:
-    """How the faces of one cloth are matched with one another."""
+    """How the faces of one cloth are matched with one another.
+
+    Attributes:
+        begun: whether faces are cut already, so that their rows must be among those tried.
+    """
 
     job: Job
     cloth: Cloth
     effort: Effort = USUAL
+    begun: bool = False
 
     @cached_property
     def points(self) -> Points:
@@ -64,14 +70,47 @@ class Match:
         rows = self.points.rows
         if rows is None or not self._pushed:
             return [(column, row if self.tied else 0)]
-        edges = product(map(self._edge_row, self.faces), self._some(self._heights))
-        near = sorted({(edge - height) % rows for edge, height in edges})
+        each = self.points.turns * len(self.starts) * self._openings
+        near = _spread(self._near, self.effort.turns_of_all // each)
         beside = {row % rows for face in self.faces for row in self._rows_beside_flaws(face)}
         if self.own_rows and self.copies > 1:
             # Each opening may as well lie at the far edge, or right beside another.
             beside |= {row % rows for face in self.faces for row in self._rows_beside(face)}
         near += self._few(sorted(beside - {*near}), self.effort.own_bases)
         return [(column, row) for row in near]
+
+    @cached_property
+    def _near(self) -> list[Ticks]:
+        """Rows at which faces start that lie at the near edge: all that may be worth trying."""
+        rows = self.points.rows
+        assert rows is not None
+        edges = product(map(self._edge_row, self.faces), self._some(self._heights))
+        near = sorted({(edge - height) % rows for edge, height in edges})
+        if self._packs_alone:
+            near = rows_that_pack(near, self._lying, self.cloth.usable, rows)
+        return near
+
+    @property
+    def _packs_alone(self) -> bool:
+        """Whether a row that all faces start from tells nothing but which of them lie side by side:
+        nothing else lies on the roll, nor flaws."""
+        flawed = any(stretch.spots for stretch in stretches(self.job, self.cloth))
+        lined = self.job.make.lining == self.cloth.name
+        return not (flawed or lined or self.own_rows or self.begun)
+
+    @property
+    def _lying(self) -> list[FaceAcross]:
+        """How faces may lie across a railroaded roll: in each of its columns, at each height."""
+        points = self.points
+        ways = list(product(points.heights, range(points.turns), self.starts))
+        return [
+            FaceAcross(
+                self._across(face), self._edge_row(face) - height - i * points.shift - start, way
+            )
+            for face in self.faces
+            for way in ways
+            for height, i, start in (way,)
+        ]
 
     @property
     def _pushed(self) -> bool:
@@ -192,8 +231,14 @@ class Match:
             and (self.tied or self.job.match.across == "job" or len(self.faces) == self.copies == 1)
             and points == lattice.points(self.job, self.cloth)
             and len(lattice.starts(self.job, self.cloth)) == len(self.starts)
-            and (not self._pushed or len(self._some(self._heights)) == len(self._heights))
+            and (not self._pushed or self._tries_all_near)
         )
+
+    @property
+    def _tries_all_near(self) -> bool:
+        """Whether no row that faces at the near edge may start at is left out."""
+        heights = len(self._some(self._heights)) == len(self._heights)
+        return heights and len(self.bases) >= len(self._near)
 
     @property
     def own_rows(self) -> bool:
@@ -220,11 +265,16 @@ class Match:
         return tuple(self._few(heights, self.effort.heights))
 
     def _few(self, these: Sequence[Ticks], most: int) -> list[Ticks]:
-        """So many at most, evenly spread; fewer where the print turns so often that each of them
-        takes long."""
+        """So many at most, evenly spread; fewer where the print turns so often, or openings are so
+        many, that each of them takes long."""
         turns = lattice.points(self.job, self.cloth).turns if self.railroaded else 1
-        most = min(len(these), most, max(self.effort.turns_tried // turns, 1))
-        return [these[i * len(these) // most] for i in range(most)]
+        effort = self.effort
+        tried = min(effort.turns_tried // turns, effort.turns_of_all // (turns * self._openings))
+        return _spread(these, min(most, tried))
+
+    @property
+    def _openings(self) -> int:
+        return max(len(self.faces), 1)
 
     def roll(self) -> Roll:
         """The cloth's roll, its phases still to be settled."""
@@ -251,6 +301,12 @@ class Match:
             price=None if cloth.price is None else cloth.price / job.price_unit,
             table=job.make.table,
         )
+
+
+def _spread(these: Sequence[Ticks], most: int) -> list[Ticks]:
+    """So many at most, evenly spread, but one at least."""
+    most = min(len(these), max(most, 1))
+    return [these[i * len(these) // most] for i in range(most)]
 
 
 def settled(roll: Roll, kinds: Iterable[Kind]) -> tuple[Roll, tuple[Kind, ...]]:

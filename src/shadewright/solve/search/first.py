@@ -175,14 +175,21 @@ class _Shelf:
         """Put a rectangle where it goes."""
         drop = self._with_room(rect)
         if drop is None:
-            phase = rect.first_phase if self._phased else 0
-            drop = _OpenDrop(self._grid.units(rect), phase, self._phased)
+            drop = _OpenDrop(self._grid.units(rect), self._next_phase(rect), self._phased)
             self._beside(drop, rect)
             self.drops.append(drop)
             self._open.append(drop)
             del self._open[: -self._most_open]
         elif not self._has_room(drop):
             self._open.remove(drop)
+
+    def _next_phase(self, rect: Rect) -> Ticks:
+        """The first phase of a rectangle behind the drop that was begun last."""
+        if not self._phased:
+            return 0
+        roll, last = self._grid.roll, self.drops[-1] if self.drops else None
+        end = roll.origin or 0 if last is None else last.phase + last.lanes[0][0].along
+        return min(rect.phases, key=lambda phase: (phase - end) % roll.period)
 
     def _with_room(self, rect: Rect) -> _OpenDrop | None:
         """The drop that has taken a rectangle, if one has room for it."""

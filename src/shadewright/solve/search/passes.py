@@ -115,12 +115,18 @@ class Passes:
         self._settle()
 
     def _relay_first(self) -> None:
-        """On limited cloth, before models or their second look; not where cloth is short, which
-        needs other first plans."""
+        """On limited cloth and rolls of several phases, before models or their second look; not
+        where cloth is short, which needs other first plans."""
         effort = self._clock.effort
-        limited = self._supply.on_hand or self._supply.several
-        if limited and self.best is not None and not self.incumbent.scored["short"]:
+        phased = any(len(roll.nodes) > 1 for roll in self._problem.rolls)
+        some = self._is_limited or phased
+        if some and self.best is not None and not self.incumbent.scored["short"]:
             self._relay(effort.relaid, effort.relaid_idle_first)
+
+    @property
+    def _is_limited(self) -> bool:
+        """Whether cloth has an end, so that models know little of it."""
+        return bool(self._supply.on_hand or self._supply.several)
 
     def _relay(self, share: float, idle: int) -> None:
         """Lay the best once more and again, where something is not proved.
@@ -165,7 +171,7 @@ class Passes:
         ways.begin(worths)
         stage = self._stage(self._narrow, worths)
         large = stage.size > clock.effort.at_once
-        soon = stage.is_exact and not large
+        soon = not large and (stage.is_exact or not self._is_limited)
         if not soon:
             self._relay_first()
         if large:
