@@ -133,6 +133,8 @@ class Effort:
             each opening may have its own (judged).
         turns_tried: columns along a railroaded print before it stands as high again, times heights
             that are tried (measured).
+        turns_of_all: the same times openings, and times rows across that are tried beyond one
+            (measured).
         few_counts: lanes times rectangles up to which a roll is cut by listed templates
             (measured).
         stacked: rectangles up to which it is else cut as stacks (measured).
@@ -188,6 +190,8 @@ class Effort:
         laid_least: seconds that they may take in any case (measured).
         relaid: share of the work left that laying everything once more and again may take before
             models (measured).
+        relaid_in_phases: the same on cloth without an end whose rolls have several phases, which
+            models of many phases tell little of (measured).
         relaid_at_last: the same behind them (measured).
         relaid_idle: plans laid since one got better, after which that ends (judged).
         relaid_idle_first: the same before models, which may prove the plan there is soon
@@ -372,6 +376,7 @@ class Effort:
     laid_share: float = 0.4
     laid_least: float = 0.4
     relaid: float = 0.3
+    relaid_in_phases: float = 0.6
     relaid_at_last: float = 1.0
     relaid_idle: int = 10_000
     relaid_idle_first: int = 500

@@ -119,9 +119,15 @@ class Passes:
         where cloth is short, which needs other first plans."""
         effort = self._clock.effort
         phased = any(len(roll.nodes) > 1 for roll in self._problem.rolls)
-        some = self._is_limited or phased
+        some = self._is_limited or phased or self._own_rows
         if some and self.best is not None and not self.incumbent.scored["short"]:
-            self._relay(effort.relaid, effort.relaid_idle_first)
+            share = effort.relaid if self._is_limited else effort.relaid_in_phases
+            self._relay(share, effort.relaid_idle_first)
+
+    @property
+    def _own_rows(self) -> bool:
+        """Whether openings may have rows of their own, which models know nothing of."""
+        return any(roll.own_rows for roll in self._problem.rolls)
 
     @property
     def _is_limited(self) -> bool:
@@ -171,7 +177,7 @@ class Passes:
         ways.begin(worths)
         stage = self._stage(self._narrow, worths)
         large = stage.size > clock.effort.at_once
-        soon = not large and (stage.is_exact or not self._is_limited)
+        soon = not large and (stage.is_exact or not (self._is_limited or self._own_rows))
         if not soon:
             self._relay_first()
         if large:
