@@ -251,8 +251,8 @@ class Effort:
     seconds_to_list: float = 1e-6
     seconds_to_fill: float = 1e-8
     seconds_an_option: float = 3e-4
-    seconds_a_pair: float = 1.5e-6
-    seconds_a_place: float = 4e-6
+    seconds_a_pair: float = 2.5e-7
+    seconds_a_place: float = 3e-6
     seconds_a_slot: float = 6e-7
     seconds_a_visit: float = 3e-6
     seconds_a_template: float = 5e-6
@@ -338,7 +338,7 @@ class Effort:
     heights: int = 6
     own_bases: int = 12
     turns_tried: int = 1_300
-    turns_of_all: int = 20_000
+    turns_of_all: int = 500
     few_counts: int = 1_500
     stacked: int = 40
     counts: int = 12_000

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Hashable, Iterable, Iterator
 from dataclasses import replace
+from operator import le
 
 from shadewright.measure import Ticks
 from shadewright.solve.problem.agreement import common_topics
@@ -52,37 +53,51 @@ class _Undominated:
     """Options none of which beats another.
 
     What beats an option has as many shades, says the same, and has a place for its first rectangle
-    in each phase of that: there may be very many options, and few are compared.
+    that is not plain in each phase of that: there may be very many options, and few are compared.
     """
 
     def __init__(self, shared: Collection[Topic]) -> None:
         self.options: list[Option] = []
         self._shared = shared
-        self._alike: dict[tuple[Hashable, ...], list[Option]] = {}
+        # By place of the first rectangle that is not plain, and by its phases.
+        self._alike: dict[int, dict[Hashable, list[tuple[list[Ticks], Option]]]] = {}
 
     def add(self, option: Option) -> None:
         self.options.append(option)
-        first = option.rects[0] if option.rects else None
-        # Plain rectangles have all phases there are.
-        phases = (None,) if first is None or first.plain else first.phases
+        place = _first_bound(option)
+        phases: Iterable[Ticks | None] = option.rects[place].phases if place >= 0 else (None,)
+        alike, sized = self._alike.setdefault(place, {}), (_sizes(option), option)
         for key in self._keys(option, phases):
-            self._alike.setdefault(key, []).append(option)
+            alike.setdefault(key, []).append(sized)
 
     def beat(self, option: Option) -> bool:
         """Whether one of them beats an option."""
-        phases = (None, *(rect.phases[0] for rect in option.rects[:1]))
+        place = _first_bound(option)
+        phase, sizes = option.rects[place].phases[0] if place >= 0 else None, _sizes(option)
         return any(
-            beats(one, option, self._shared)
-            for key in self._keys(option, phases)
-            for one in self._alike.get(key, ())
+            all(map(le, its, sizes)) and beats(one, option, self._shared)
+            for where, alike in self._alike.items()
+            for these in (
+                [alike.get(key, []) for key in self._keys(option, [phase])]
+                if where == place
+                else alike.values()
+            )
+            for its, one in these
         )
 
-    def _keys(
-        self, option: Option, phases: Iterable[Ticks | None]
-    ) -> Iterator[tuple[Hashable, ...]]:
+    def _keys(self, option: Option, phases: Iterable[Ticks | None]) -> Iterator[Hashable]:
         """What options have in common that are compared, one for each phase."""
         same = option.shades, _said(option, self._shared)
         return ((*same, phase) for phase in phases)
+
+
+def _sizes(option: Option) -> list[Ticks]:
+    return [size for rect in option.rects for size in (rect.across, rect.along)]
+
+
+def _first_bound(option: Option) -> int:
+    """The place of the first rectangle that is not plain; -1 if there is none."""
+    return next((i for i, rect in enumerate(option.rects) if not rect.plain), -1)
 
 
 def _size(option: Option) -> tuple[Ticks, int]:

@@ -70,8 +70,7 @@ class Match:
         rows = self.points.rows
         if rows is None or not self._pushed:
             return [(column, row if self.tied else 0)]
-        each = self.points.turns * len(self.starts) * self._openings
-        near = _spread(self._near, self.effort.turns_of_all // each)
+        near = self._near_tried
         beside = {row % rows for face in self.faces for row in self._rows_beside_flaws(face)}
         if self.own_rows and self.copies > 1:
             # Each opening may as well lie at the far edge, or right beside another.
@@ -89,6 +88,13 @@ class Match:
         if self._packs_alone:
             near = rows_that_pack(near, self._lying, self.cloth.usable, rows)
         return near
+
+    @cached_property
+    def _near_tried(self) -> list[Ticks]:
+        """Those of them that are tried; all where there is cloth on hand, which is soon laid."""
+        each = self.points.turns * len(self.starts) * max(len(self.faces), 1)
+        most = self.effort.turns_of_all // each
+        return self._near if self.cloth.pieces else _spread(self._near, most)
 
     @property
     def _packs_alone(self) -> bool:
@@ -238,7 +244,7 @@ class Match:
     def _tries_all_near(self) -> bool:
         """Whether no row that faces at the near edge may start at is left out."""
         heights = len(self._some(self._heights)) == len(self._heights)
-        return heights and len(self.bases) >= len(self._near)
+        return heights and len(self._near_tried) == len(self._near)
 
     @property
     def own_rows(self) -> bool:
@@ -265,16 +271,10 @@ class Match:
         return tuple(self._few(heights, self.effort.heights))
 
     def _few(self, these: Sequence[Ticks], most: int) -> list[Ticks]:
-        """So many at most, evenly spread; fewer where the print turns so often, or openings are so
-        many, that each of them takes long."""
+        """So many at most, evenly spread; fewer where the print turns so often that each of them
+        takes long."""
         turns = lattice.points(self.job, self.cloth).turns if self.railroaded else 1
-        effort = self.effort
-        tried = min(effort.turns_tried // turns, effort.turns_of_all // (turns * self._openings))
-        return _spread(these, min(most, tried))
-
-    @property
-    def _openings(self) -> int:
-        return max(len(self.faces), 1)
+        return _spread(these, min(most, self.effort.turns_tried // turns))
 
     def roll(self) -> Roll:
         """The cloth's roll, its phases still to be settled."""

@@ -3,7 +3,8 @@
 Longest first: a rectangle goes on top of a lane that has room for it, else beside the lanes of a
 drop, else it opens a drop of its length. Only the latest drops that still have room are looked at,
 so that the time is in proportion to the number of rectangles, and whether lanes fit side by side is
-worked out once for lanes that are alike.
+worked out once for lanes that are alike. On a roll of several phases a drop begins at the first of
+its phases behind the drop before, and not a turn later.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Plans on limited cloth made better: everything is laid once more, a little otherwise.
+"""Plans made better without a model: everything is laid once more, a little otherwise.
 
 What openings take and the order in which rectangles are laid, each where it costs least
 (`berths`), make a plan. Two rectangles change places in it, one goes elsewhere, an opening takes
@@ -6,7 +6,7 @@ another option: what comes out no worse is where it goes on from, and where noth
 long it begins again with what the best of all plans takes. That is local search over sequences.
 
 Models know little of places beside flaws, of linings between faces and of rows of their own, and
-their bounds are weak on cloth that ends. Of the first 199 pairs of `benchmarks/on_hand.py`, given
+their bounds are weak on cloth that ends; and on rolls of many phases they are too large. Of the first 199 pairs of `benchmarks/on_hand.py`, given
 5 s, 75 plans got better by it, 26 of them in money and by up to a seventh, and none worse.
 Taking what is a little worse now and then, or going on from the best sequence instead of what the
 best plan takes, found no more in the same time.
