@@ -5,11 +5,11 @@ What openings take and the order in which rectangles are laid, each where it cos
 another option: what comes out no worse is where it goes on from, and where nothing got better for
 long it begins again with what the best of all plans takes. That is local search over sequences.
 
-Models know little of places beside flaws, of linings between faces and of rows of their own, and
-their bounds are weak on cloth that ends; and on rolls of many phases they are too large. Of the first 199 pairs of `benchmarks/on_hand.py`, given
-5 s, 75 plans got better by it, 26 of them in money and by up to a seventh, and none worse.
-Taking what is a little worse now and then, or going on from the best sequence instead of what the
-best plan takes, found no more in the same time.
+Models know little of places beside flaws, of linings between faces and of rows of their own, their
+bounds are weak on cloth that ends, and on rolls of many phases they are too large. Of the first 199
+pairs of `benchmarks/on_hand.py`, given 5 s, 75 plans got better by it, 26 of them in money and by
+up to a seventh, and none worse. Taking what is a little worse now and then, or going on from the
+best sequence instead of what the best plan takes, found no more in the same time.
 """
 
 from __future__ import annotations
