@@ -190,8 +190,9 @@ class Effort:
         laid_least: seconds that they may take in any case (measured).
         relaid: share of the work left that laying everything once more and again may take before
             models (measured).
-        relaid_in_phases: the same on cloth without an end whose rolls have several phases, which
-            models of many phases tell little of (measured).
+        relaid_in_phases: the same on cloth without an end, of whose many phases models tell little
+            (measured).
+        few_phases: of a roll, up to which models tell more, and come first (measured).
         relaid_at_last: the same behind them (measured).
         relaid_idle: plans laid since one got better, after which that ends (judged).
         relaid_idle_first: the same before models, which may prove the plan there is soon
@@ -377,6 +378,7 @@ class Effort:
     laid_least: float = 0.4
     relaid: float = 0.3
     relaid_in_phases: float = 0.6
+    few_phases: int = 4
     relaid_at_last: float = 1.0
     relaid_idle: int = 10_000
     relaid_idle_first: int = 500

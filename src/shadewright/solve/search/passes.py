@@ -115,10 +115,10 @@ class Passes:
         self._settle()
 
     def _relay_first(self) -> None:
-        """On limited cloth and rolls of several phases, before models or their second look; not
-        where cloth is short, which needs other first plans."""
+        """On limited cloth and rolls of many phases, before models or their second look; not where
+        cloth is short, which needs other first plans."""
         effort = self._clock.effort
-        phased = any(len(roll.nodes) > 1 for roll in self._problem.rolls)
+        phased = any(len(roll.nodes) > effort.few_phases for roll in self._problem.rolls)
         some = self._is_limited or phased or self._own_rows
         if some and self.best is not None and not self.incumbent.scored["short"]:
             share = effort.relaid if self._is_limited else effort.relaid_in_phases
