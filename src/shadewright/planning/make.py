@@ -140,7 +140,8 @@ def charge(clock: Clock, asked: Problem, *, writing: bool = False) -> None:
 def menu_seconds(asked: Problem, effort: Effort) -> float:
     """About how long it takes to make a problem's options, and to see which of them matter."""
     options = [option for kind in asked.kinds for option in kind.options]
-    places = sum(len(rect.slots) for option in options for rect in option.rects)
+    # Plain rectangles have all places of their roll in common.
+    places = sum(len(r.slots) for option in options for r in option.rects if not r.plain)
     pairs = sum(len(kind.options) ** 2 for kind in asked.kinds)
     return (
         effort.seconds_an_option * len(options)
