@@ -88,6 +88,16 @@ def test_plans_lose_nothing_by_rows_left_out(
             break
 
 
+@pytest.mark.slow
+def test_level_rows_across_are_proved_of_many_openings() -> None:
+    # With a row for each height there are two dozen times as many options, and no end of it.
+    draw = random.Random(3)
+    heights = tuple(draw.randrange(160, 340) / 4 for _ in range(24))
+    plan = make_plan(job_of(porch(heights, "level", '"half"')), 6, 1, effort=COUNTED).plan
+    money = plan.proof.goals[0]
+    assert money.value == money.bound
+
+
 def test_all_rows_are_tried_where_panels_are_cut_already() -> None:
     job = job_of(porch((41, 52.5, 46.25), "level"))
     (cloth,) = job.cloths
