@@ -70,7 +70,7 @@ class Match:
         rows = self.points.rows
         if rows is None or not self._pushed:
             return [(column, row if self.tied else 0)]
-        near = self._near_tried
+        near = [*self._near_tried]
         beside = {row % rows for face in self.faces for row in self._rows_beside_flaws(face)}
         if self.own_rows and self.copies > 1:
             # Each opening may as well lie at the far edge, or right beside another.
@@ -111,11 +111,12 @@ class Match:
         ways = list(product(points.heights, range(points.turns), self.starts))
         return [
             FaceAcross(
-                self._across(face), self._edge_row(face) - height - i * points.shift - start, way
+                self._across(face),
+                self._edge_row(face) - height - i * points.shift - start,
+                (height, i, start),
             )
             for face in self.faces
-            for way in ways
-            for height, i, start in (way,)
+            for height, i, start in ways
         ]
 
     @property
