@@ -48,7 +48,7 @@ def test_what_fits_beside_each_other_at_any_row_does_at_one_that_is_kept(seed: i
     usable, rows = draw.randint(10, 16), draw.randint(3, 5)
     faces = [FaceAcross(draw.randint(3, 8), draw.randrange(rows), (k,)) for k in range(4)]
     every = list(range(rows))
-    kept = rows_that_pack(every, faces, usable, rows)
+    kept = rows_that_pack(every, faces, usable, rows, USUAL.chains)
     assert kept
     sets = [
         [*these]

@@ -43,7 +43,7 @@ def bound(rects: list[Rect], roll: Roll) -> int:
     model = cp_model.CpModel()
     one = model.new_constant(1)
     demand = {rect: [(count, one)] for rect, count in asked.items()}
-    packing = add_turns(model, roll, templates, demand, asked)
+    packing = add_turns(model, roll, templates, demand, asked, USUAL.few_begins)
     model.minimize(packing.length)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1

@@ -135,6 +135,8 @@ class Effort:
             that are tried (measured).
         turns_of_all: the same times openings, and times rows across that are tried beyond one
             (measured).
+        chains: faces in a chain across a railroaded roll that are tried, for all rows together that
+            its print may start from (judged).
         few_counts: lanes times rectangles up to which a roll is cut by listed templates
             (measured).
         stacked: rectangles up to which it is else cut as stacks (measured).
@@ -158,6 +160,8 @@ class Effort:
         rows: the same of single rectangles, beyond which such a roll is not cut row by row
             (measured).
         turns: the same that a model of turns may have; beyond, worths bound (measured).
+        few_begins: nodes up to which each that such a roll may begin at is looked at by itself in
+            that model (measured).
         members: rectangles in the longest stack that is listed (measured).
         joined: rectangles one after the other in a lane of a row that is told from its joint drop
             (judged).
@@ -340,6 +344,7 @@ class Effort:
     own_bases: int = 12
     turns_tried: int = 1_300
     turns_of_all: int = 500
+    chains: int = 5_000_000
     few_counts: int = 1_500
     stacked: int = 40
     counts: int = 12_000
@@ -352,6 +357,7 @@ class Effort:
     stacks: int = 2_000
     rows: int = 60_000
     turns: int = 200_000
+    few_begins: int = 12
     members: int = 6
     joined: int = 3
     lengths: int = 40
@@ -367,7 +373,7 @@ class Effort:
     open_with_slots: int = 15
     laid_copies: int = 60
     laid_once: float = 0.2
-    settlements: int = 40
+    settlements: int = 4
     laid: int = 1_000
     laid_to_buy: int = 20
     laid_on: int = 60

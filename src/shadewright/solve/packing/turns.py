@@ -93,9 +93,6 @@ class Choices:
         }
 
 
-_FEW_NODES = 12
-"""Up to so many, each that a roll may begin at is looked at by itself (measured)."""
-
 Cut = dict[tuple[int, int], list[tuple[Kind, PhasedRect, cp_model.IntVar]]]
 """How many rectangles of a kind, in one of its phases, lie in a lane, by the place of its template
 and its own in it."""
@@ -157,12 +154,13 @@ def passes(roll: Roll, along: Ticks, phase: Ticks, node: Ticks) -> int:
     return max(ceil_to(along - (node - phase) % roll.period, roll.period) // roll.period, 0)
 
 
-def add_turns(
+def add_turns(  # noqa: PLR0917
     model: cp_model.CpModel,
     roll: Roll,
     templates: list[Template],
     demand: Demand,
     most: Mapping[Rect, int],
+    few_begins: int,
     *,
     empty: cp_model.IntVar | None = None,
 ) -> TurnPacking:
@@ -171,6 +169,7 @@ def add_turns(
     Args:
         demand: of each rectangle, as terms of a sum.
         most: that any plan needs of each.
+        few_begins: nodes up to which each that it may begin at is looked at by itself.
         empty: whether nothing is cut from it; None where something always is.
     """
     choices = Choices.of(templates, most)
@@ -193,7 +192,7 @@ def add_turns(
     length = model.new_int_var(0, longest, f"{roll.name} length")
     passed = {node: total((1, each[node]) for each in turns) for node in roll.nodes}
     rests = {node: _least_rest(roll, choices.asked, node) for node in roll.nodes}
-    if roll.origin is None and len(roll.nodes) > _FEW_NODES:
+    if roll.origin is None and len(roll.nodes) > few_begins:
         _end_anywhere(model, roll, length, passed, rests, most_turns)
     else:
         _begin_somewhere(model, roll, length, passed, rests, empty)

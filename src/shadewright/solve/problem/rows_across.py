@@ -12,9 +12,6 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-_MOST_CHAINS = 5_000_000
-"""Faces in a row across that are tried, for all rows together (judged)."""
-
 
 class FaceAcross(NamedTuple):
     """One of the ways that a face may lie across a railroaded roll.
@@ -32,7 +29,7 @@ class FaceAcross(NamedTuple):
 
 
 def rows_that_pack(
-    rows: Sequence[Ticks], faces: Sequence[FaceAcross], usable: Ticks, repeat: Ticks
+    rows: Sequence[Ticks], faces: Sequence[FaceAcross], usable: Ticks, repeat: Ticks, tried: int
 ) -> list[Ticks]:
     """Of rows that the print of all faces may start from, those that no other one is as good as.
 
@@ -43,10 +40,11 @@ def rows_that_pack(
 
     Args:
         repeat: after which rows come again.
+        tried: faces in a chain that are, for all rows together.
     """
     kinds = sorted(set(faces))
     most = usable // min((face.across for face in kinds), default=usable + 1)
-    if len(rows) * sum(len(kinds) ** n for n in range(1, most + 1)) > _MOST_CHAINS:
+    if len(rows) * sum(len(kinds) ** n for n in range(1, most + 1)) > tried:
         return list(rows)
     fitting = {row: _chains(row, kinds, most, usable, repeat) for row in rows}
     kept: list[Ticks] = []
@@ -59,12 +57,12 @@ def rows_that_pack(
 def _chains(
     row: Ticks, kinds: Sequence[FaceAcross], most: int, usable: Ticks, repeat: Ticks
 ) -> npt.NDArray[np.bool_]:
-    """Which rows of kinds of face, of one and more and in every order, fit the width."""
+    """Which chains of kinds of face, of one and more and in every order, fit the width."""
     import numpy as np  # noqa: PLC0415 - only who has rows across a roll waits for it
 
     across = np.array([face.across for face in kinds], dtype=np.int64)
     firsts = np.array([(face.edge_row - row) % repeat for face in kinds], dtype=np.int64)
-    # Where the last of each row ends, with all as far left as the print lets them lie.
+    # Where the last of each chain ends, with all as far left as the print lets them lie.
     ends = firsts + across
     found = [ends <= usable]
     for _ in range(1, most):

@@ -86,7 +86,8 @@ class Match:
         edges = product(map(self._edge_row, self.faces), self._some(self._heights))
         near = sorted({(edge - height) % rows for edge, height in edges})
         if self._packs_alone:
-            near = rows_that_pack(near, self._lying, self.cloth.usable, rows)
+            usable, chains = self.cloth.usable, self.effort.chains
+            near = rows_that_pack(near, self._lying, usable, rows, chains)
         return near
 
     @cached_property

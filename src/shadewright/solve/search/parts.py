@@ -187,7 +187,8 @@ class PartBuilder:
             grid = bounding_grid(roll, most)
             return _add_worths(cp, grid, cutting.worths[name], demand, most, empty)
         if name in cutting.turns:
-            return add_turns(cp, roll, cutting.turns[name], demand, most, empty=empty)
+            few = self.clock.effort.few_begins
+            return add_turns(cp, roll, cutting.turns[name], demand, most, few, empty=empty)
         if name in cutting.rows:
             stacks, longest = cutting.rows[name]
             if end is not None:
